@@ -1,0 +1,165 @@
+"""What a photo of a framed wall says: frozen result types, in wall inches with their doubt.
+
+Three frames of coordinates are used in this package, and every name says which:
+
+``*_px``
+    The photo turned upright by its EXIF orientation, full size. (0, 0) is the centre of the
+    top-left pixel, x to the right, y down. Points are (x, y), never (row, column).
+``*_rect`` (inside the package only)
+    The plane of the front faces seen straight on, in units of the camera's distance to the wall.
+``*_in``
+    Wall inches: x along the wall from its left end (outer face of the end member), y up from the
+    underside of the bottom plate.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from vision.wall_plane import WallPlane
+
+PointPx = tuple[float, float]
+ReferenceKind = Literal["tape", "on_centre"]
+
+
+@dataclass(frozen=True)
+class Warning:
+    """One doubt about a reading: a stable code, what is wrong, what to do about it."""
+
+    code: str
+    message: str
+    advice: str
+
+
+@dataclass(frozen=True)
+class Reference:
+    """The one known length that gives the photo its scale.
+
+    Attributes
+    ----------
+    kind : "tape" or "on_centre"
+        A length between two marks on the photo, or the spacing of the studs.
+    length_in : float
+        Inches between the marks, or on centre.
+    from_px, to_px : (x, y) or None
+        The two marks, photo pixels; None for "on_centre".
+    assumed : bool
+        True when nobody stated it and the program took it from the photo.
+    stands_proud_in : float
+        How far the marks stand in front of the front faces (a tape hanging half an inch in
+        front: 0.5). 0 when the marks are on the faces.
+    sigma_in : float
+        One standard deviation of the stated length itself.
+    """
+
+    kind: ReferenceKind
+    length_in: float
+    from_px: PointPx | None = None
+    to_px: PointPx | None = None
+    assumed: bool = False
+    stands_proud_in: float = 0.0
+    sigma_in: float = 1 / 16
+
+    @staticmethod
+    def tape(
+        length_in: float, from_px: PointPx, to_px: PointPx, *, stands_proud_in: float = 0.0
+    ) -> Reference:
+        """A length of `length_in` inches between two marks, in any direction on the front faces."""
+        return Reference("tape", length_in, from_px, to_px, stands_proud_in=stands_proud_in)
+
+    @staticmethod
+    def on_centre(spacing_in: float, *, assumed: bool = False) -> Reference:
+        """The studs stand `spacing_in` inches on centre."""
+        return Reference("on_centre", spacing_in, assumed=assumed)
+
+
+@dataclass(frozen=True)
+class TapeCheck:
+    """One extra tape reading: from the wall's left end to the middle of the member near `near_in`."""
+
+    near_in: float
+    length_in: float
+    sigma_in: float = 1 / 16
+
+
+@dataclass(frozen=True)
+class Member:
+    """One vertical framing member, as seen from the room.
+
+    Attributes
+    ----------
+    centre_in : float
+        Middle of the front face at mid-height, inches from the wall's left end.
+    sigma_in : float
+        One standard deviation of the true error of `centre_in`, reference included.
+    face_in : float
+        Width of the front face; the whole group's width when `plies` is more than 1.
+    lean_in : float
+        How far the top stands to the right of the bottom, inches.
+    plies : int
+        Members standing side by side and touching, counted as one.
+    kind : "full" or "partial"
+        From plate to plate, or only part of the height (cripple, trimmer under a header).
+    sure : bool
+        False: the user must look; `doubts` says why.
+    front_px : ((x, y), (x, y))
+        Centre line of the FRONT face in the photo, bottom end then top end.
+    bottom_in, top_in : float
+        Height of the two ends above the underside of the bottom plate.
+    doubts : tuple of str
+        Reason codes, empty when sure.
+    """
+
+    centre_in: float
+    sigma_in: float
+    face_in: float
+    lean_in: float
+    plies: int
+    kind: Literal["full", "partial"]
+    sure: bool
+    front_px: tuple[PointPx, PointPx]
+    bottom_in: float
+    top_in: float
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A door or window proposed from its framing; `sure` stays False until the user accepts it."""
+
+    kind: Literal["door", "window"]
+    left_in: float
+    right_in: float
+    bottom_in: float
+    top_in: float
+    sure: bool = False
+
+
+@dataclass(frozen=True)
+class Wall:
+    """The wall's outline: end to end, underside of the bottom plate to top of the top plate.
+
+    `corners_px` run top left, top right, bottom right, bottom left.
+    """
+
+    length_in: float
+    length_sigma_in: float
+    height_in: float
+    height_sigma_in: float
+    corners_px: tuple[PointPx, PointPx, PointPx, PointPx]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """Everything read off one photo. `refused` means: do not build on it, see `warnings`."""
+
+    width_px: int
+    height_px: int
+    reference: Reference
+    wall: Wall | None
+    plane: WallPlane | None
+    members: tuple[Member, ...]
+    openings: tuple[Opening, ...]
+    warnings: tuple[Warning, ...]
+    refused: bool = False
