@@ -1,0 +1,321 @@
+"""What the user changed on one photo of a wall, and the wall as it stands after those changes.
+
+The truth of every mark is its place in the photo (upright pixels, origin at the centre of the
+top-left pixel), never inches: a new tape length or a second reading of the photo then rescales the
+marks instead of losing them. A mark that stands in for a member found in the photo remembers that
+member's own line, so it finds it again after the photo was read anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+from vision.reading import Member, Opening, PointPx, Reading, Reference
+from vision.wall_plane import WallPlane
+
+LinePx = tuple[PointPx, PointPx]
+QuadPx = tuple[PointPx, PointPx, PointPx, PointPx]
+
+SAME_MEMBER_IN = 1.0
+"""Two lines nearer than this are the same member: less than one 1 1/2 in face, so never two of them."""
+
+
+@dataclass(frozen=True)
+class StudMark:
+    """A stud the user placed: its front centre line (bottom end, top end), and whose place it takes.
+
+    `corrects_px` is the line of the member found in the photo that this one replaces, None for a
+    stud the user added.
+    """
+
+    mark_id: str
+    front_px: LinePx
+    corrects_px: LinePx | None = None
+
+
+@dataclass(frozen=True)
+class OpeningMark:
+    """A door or window the user marked: corners top left, top right, bottom right, bottom left."""
+
+    mark_id: str
+    kind: Literal["door", "window"]
+    corners_px: QuadPx
+    corrects_px: QuadPx | None = None
+
+
+@dataclass(frozen=True)
+class ReferenceMark:
+    """The known length as the user gave it.
+
+    Attributes
+    ----------
+    kind : "tape" or "on_centre"
+        Two marks and the length between them, or the spacing of the studs.
+    length_in : float or None
+        Inches; None while the marks stand but no length was typed yet (not used for reading then).
+    length_text : str
+        The length as it was typed, shown again unchanged.
+    from_px, to_px : (x, y) or None
+        The two marks; kept when the user switches to a spacing, so that switching back is free.
+    """
+
+    kind: Literal["tape", "on_centre"]
+    length_in: float | None = None
+    length_text: str = ""
+    from_px: PointPx | None = None
+    to_px: PointPx | None = None
+
+    def for_reading(self) -> Reference | None:
+        """The reference to read the photo by; None when it is not complete."""
+        if self.length_in is None:
+            return None
+        if self.kind == "on_centre":
+            return Reference.on_centre(self.length_in)
+        if self.from_px is None or self.to_px is None:
+            return None
+        return Reference.tape(self.length_in, self.from_px, self.to_px)
+
+
+@dataclass(frozen=True)
+class Corrections:
+    """Everything the user said about one photo. Immutable: undo keeps the earlier value."""
+
+    studs: tuple[StudMark, ...] = ()
+    removed_px: tuple[LinePx, ...] = ()
+    confirmed_px: tuple[LinePx, ...] = ()
+    openings: tuple[OpeningMark, ...] = ()
+    removed_openings_px: tuple[QuadPx, ...] = ()
+    corners_px: QuadPx | None = None
+    reference: ReferenceMark | None = None
+
+
+@dataclass(frozen=True)
+class ShownMember:
+    """A member as the screens list it.
+
+    `key` names it on the screen: a mark's id for the user's own, "photo-N" for one from the photo.
+    `corrects_px` is the line in the photo that it stands for, None for a stud the user added.
+    """
+
+    key: str
+    number: int
+    member: Member
+    yours: bool
+    confirmed: bool
+    corrects_px: LinePx | None
+
+
+@dataclass(frozen=True)
+class ShownOpening:
+    """An opening as the screens list it, with its corners in the photo (top left, clockwise)."""
+
+    key: str
+    opening: Opening
+    yours: bool
+    corners_px: QuadPx
+    corrects_px: QuadPx | None
+
+
+@dataclass(frozen=True)
+class CorrectedWall:
+    """The reading with the user's changes in it: `reading.members` are those of `members`, in order."""
+
+    reading: Reading
+    members: tuple[ShownMember, ...] = field(default=())
+    openings: tuple[ShownOpening, ...] = field(default=())
+
+
+def correct(reading: Reading, corrections: Corrections, measure: Callable[[LinePx], Member]) -> CorrectedWall:
+    """Lay the user's changes over a reading.
+
+    Parameters
+    ----------
+    reading : Reading
+        What the photo said, read with `corrections.reference` and `corrections.corners_px`.
+    corrections : Corrections
+        The user's changes, in photo pixels.
+    measure : callable
+        Gives the Member for a line the user drew (bottom end, top end; photo pixels).
+
+    Returns
+    -------
+    CorrectedWall
+        Members sorted by `centre_in` and numbered from 1. The user's word wins: a member found in
+        the photo closer than `SAME_MEMBER_IN` to a stud of the user's, or to a line the user
+        struck out, is left out; one near a confirmed line becomes sure. Without a plane (a photo
+        that could not be measured) nothing can be placed and the reading is returned as it is.
+    """
+    plane = reading.plane
+    if plane is None:
+        return CorrectedWall(reading)
+
+    gone = [m.corrects_px for m in corrections.studs if m.corrects_px] + list(corrections.removed_px)
+    gone += [m.front_px for m in corrections.studs]
+    entries: list[tuple[str, Member, bool, bool, LinePx | None]] = []
+    for index, found in enumerate(reading.members):
+        if any(same_place(plane, found.front_px, line) for line in gone):
+            continue
+        confirmed = any(same_place(plane, found.front_px, line) for line in corrections.confirmed_px)
+        if confirmed:
+            found = replace(found, sure=True)
+        entries.append((f"photo-{index}", found, False, confirmed, found.front_px))
+    for mark in corrections.studs:
+        entries.append((mark.mark_id, measure(mark.front_px), True, False, mark.corrects_px))
+    entries.sort(key=lambda entry: entry[1].centre_in)
+    members = tuple(
+        ShownMember(key, number, member, yours, confirmed, source)
+        for number, (key, member, yours, confirmed, source) in enumerate(entries, start=1)
+    )
+
+    openings = _openings(reading, corrections, plane)
+    return CorrectedWall(
+        replace(
+            reading,
+            members=tuple(shown.member for shown in members),
+            openings=tuple(shown.opening for shown in openings),
+        ),
+        members,
+        openings,
+    )
+
+
+def _openings(reading: Reading, corrections: Corrections, plane: WallPlane) -> tuple[ShownOpening, ...]:
+    gone = [m.corrects_px for m in corrections.openings if m.corrects_px]
+    gone += list(corrections.removed_openings_px)
+    shown = []
+    for index, found in enumerate(reading.openings):
+        corners_px = opening_corners_px(plane, found)
+        if any(_overlap(plane, corners_px, quad) for quad in gone):
+            continue
+        shown.append(ShownOpening(f"photo-opening-{index}", found, False, corners_px, corners_px))
+    for mark in corrections.openings:
+        shown.append(
+            ShownOpening(mark.mark_id, opening_from_px(plane, mark), True, mark.corners_px, mark.corrects_px)
+        )
+    return tuple(sorted(shown, key=lambda each: each.opening.left_in))
+
+
+def same_place(plane: WallPlane, one: LinePx, other: LinePx) -> bool:
+    """Whether two lines in the photo mark the same member: closer than `SAME_MEMBER_IN` along the wall."""
+    a, b = plane.to_wall(one), plane.to_wall(other)
+    height_in = float(a[:, 1].mean())
+    return bool(abs(_x_at(a, height_in) - _x_at(b, height_in)) < SAME_MEMBER_IN)
+
+
+def _x_at(line_in: Any, height_in: float) -> float:
+    (x0, y0), (x1, y1) = line_in
+    if abs(y1 - y0) < 1e-9:
+        return float((x0 + x1) / 2)
+    return float(x0 + (x1 - x0) * (height_in - y0) / (y1 - y0))
+
+
+def opening_corners_px(plane: WallPlane, opening: Opening) -> QuadPx:
+    """The four corners of an opening in the photo, top left first, clockwise."""
+    corners = plane.to_photo(
+        [
+            (opening.left_in, opening.top_in),
+            (opening.right_in, opening.top_in),
+            (opening.right_in, opening.bottom_in),
+            (opening.left_in, opening.bottom_in),
+        ]
+    )
+    return _quad(corners.tolist())
+
+
+def opening_from_px(plane: WallPlane, mark: OpeningMark) -> Opening:
+    """The opening in wall inches: the mean of each pair of corners gives an upright rectangle."""
+    (tl, tr, br, bl) = plane.to_wall(mark.corners_px)
+    left, right = sorted((float(tl[0] + bl[0]) / 2, float(tr[0] + br[0]) / 2))
+    bottom, top = sorted((float(bl[1] + br[1]) / 2, float(tl[1] + tr[1]) / 2))
+    return Opening(mark.kind, left, right, bottom, top, sure=True)
+
+
+def _overlap(plane: WallPlane, one: QuadPx, other: QuadPx) -> bool:
+    """Whether two openings share more than half the width of the narrower one."""
+    a, b = plane.to_wall(one)[:, 0], plane.to_wall(other)[:, 0]
+    shared = min(a.max(), b.max()) - max(a.min(), b.min())
+    return bool(shared > 0.5 * min(a.max() - a.min(), b.max() - b.min()))
+
+
+# --- the form kept on disk -------------------------------------------------------------------------
+
+
+def corrections_to_json(corrections: Corrections) -> dict[str, Any]:
+    """Plain lists and numbers, fit for JSON; `corrections_from_json` gives the same value back."""
+    reference = corrections.reference
+    return {
+        "studs": [
+            {"id": m.mark_id, "front_px": m.front_px, "corrects_px": m.corrects_px} for m in corrections.studs
+        ],
+        "removed_px": list(corrections.removed_px),
+        "confirmed_px": list(corrections.confirmed_px),
+        "openings": [
+            {"id": m.mark_id, "kind": m.kind, "corners_px": m.corners_px, "corrects_px": m.corrects_px}
+            for m in corrections.openings
+        ],
+        "removed_openings_px": list(corrections.removed_openings_px),
+        "corners_px": corrections.corners_px,
+        "reference": None
+        if reference is None
+        else {
+            "kind": reference.kind,
+            "length_in": reference.length_in,
+            "length_text": reference.length_text,
+            "from_px": reference.from_px,
+            "to_px": reference.to_px,
+        },
+    }
+
+
+def corrections_from_json(data: dict[str, Any]) -> Corrections:
+    """Read the form written by `corrections_to_json`; raises ValueError, KeyError or TypeError on others."""
+    reference = data.get("reference")
+    return Corrections(
+        studs=tuple(
+            StudMark(
+                str(m["id"]), _line(m["front_px"]), _line(m["corrects_px"]) if m["corrects_px"] else None
+            )
+            for m in data.get("studs", ())
+        ),
+        removed_px=tuple(_line(line) for line in data.get("removed_px", ())),
+        confirmed_px=tuple(_line(line) for line in data.get("confirmed_px", ())),
+        openings=tuple(
+            OpeningMark(
+                str(m["id"]),
+                "door" if m["kind"] == "door" else "window",
+                _quad(m["corners_px"]),
+                _quad(m["corrects_px"]) if m["corrects_px"] else None,
+            )
+            for m in data.get("openings", ())
+        ),
+        removed_openings_px=tuple(_quad(quad) for quad in data.get("removed_openings_px", ())),
+        corners_px=_quad(data["corners_px"]) if data.get("corners_px") else None,
+        reference=None
+        if reference is None
+        else ReferenceMark(
+            "tape" if reference["kind"] == "tape" else "on_centre",
+            None if reference.get("length_in") is None else float(reference["length_in"]),
+            str(reference.get("length_text", "")),
+            _point(reference["from_px"]) if reference.get("from_px") else None,
+            _point(reference["to_px"]) if reference.get("to_px") else None,
+        ),
+    )
+
+
+def _point(values: Any) -> PointPx:
+    x, y = (float(v) for v in values)
+    if not (abs(x) < 1e6 and abs(y) < 1e6):  # also refuses NaN
+        raise ValueError("a mark lies outside any photo")
+    return (x, y)
+
+
+def _line(values: Any) -> LinePx:
+    start, end = values
+    return (_point(start), _point(end))
+
+
+def _quad(values: Any) -> QuadPx:
+    a, b, c, d = values
+    return (_point(a), _point(b), _point(c), _point(d))
