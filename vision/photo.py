@@ -1,0 +1,315 @@
+"""Load one photo: upright pixels, the focal length its camera stated, nothing else of its metadata.
+
+The file is judged by its bytes, never by its name. Every fault of the file, of Pillow or of
+pillow-heif leaves here as a `PhotoError` with one sentence.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import math
+import struct
+import threading
+import warnings
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, UnidentifiedImageError
+
+FocalDoubt = Literal["not_stated", "out_of_range", "cropped", "zoomed"]
+
+# Header sizes above these are refused before a single pixel is decoded. JPEG may be larger because
+# its decoder can shrink while decoding, so that the full picture is never held in memory.
+LARGEST_JPEG_PX = 120_000_000
+LARGEST_FULL_PX = 52_000_000
+LEAST_SIDE_PX = 240
+LARGEST_FILE_BYTES = 200_000_000
+
+# Diagonal of the 24 x 36 mm frame, to which "35 mm film equivalent" refers (CIPA DCG-001).
+FILM_DIAGONAL_MM = math.hypot(36.0, 24.0)
+# Phones' main and wide cameras, and tele ones a wall is still taken with; outside: a typing or
+# resizing accident rather than a lens. Chosen by judgement, no source.
+FOCAL_RANGE_MM = (18.0, 80.0)
+# Whole sensors are 4:3 or 3:2. Other shapes are cuts of them, in the camera or later, and the
+# stated equivalent then belongs to a diagonal that is no longer in the picture.
+SENSOR_ASPECTS = (4 / 3, 3 / 2)
+ASPECT_SLACK = 0.01
+
+ORIENTATION, EXIF_IFD = 0x0112, 0x8769
+FOCAL_35, PIXEL_X, PIXEL_Y, ZOOM = 0xA405, 0xA002, 0xA003, 0xA404
+_TURN = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+# What Pillow's decoders are known to raise on damaged files.
+DECODER_FAULTS = (
+    OSError,
+    SyntaxError,
+    ValueError,
+    TypeError,
+    KeyError,
+    IndexError,
+    AttributeError,
+    EOFError,
+    OverflowError,
+    ZeroDivisionError,
+    MemoryError,
+    RuntimeError,
+    NotImplementedError,
+    AssertionError,
+    struct.error,
+    zlib.error,
+    Image.DecompressionBombError,
+)
+# Several sessions may load at once; two decodes at a time bound the memory they take together.
+_DECODING = threading.BoundedSemaphore(2)
+
+# Pillow reports odd EXIF and big headers as Python warnings, which would land on the user's screen.
+# Both cases are decided here.
+warnings.filterwarnings("ignore", category=Image.DecompressionBombWarning)
+warnings.filterwarnings("ignore", category=UserWarning, module=r"PIL\.")
+
+
+class PhotoError(ValueError):
+    """The file cannot be used as a photo; the text says why and what to do."""
+
+
+@dataclass(frozen=True, eq=False)
+class Photo:
+    """One photo, upright. Positions, times and names in the file are not kept.
+
+    Attributes
+    ----------
+    rgb : array (height_px, width_px, 3) of uint8, read-only
+        The pixels, turned upright by the EXIF orientation.
+    width_px, height_px : int
+        Size of `rgb`; all pixel coordinates of the project refer to it.
+    focal_px : float or None
+        Focal length in pixels of `rgb`; None when unknown or not to be trusted.
+    focal_doubt : str or None
+        Why `focal_px` is None: "not_stated", "out_of_range", "cropped" (the picture is not the
+        whole sensor) or "zoomed" (digital zoom).
+    shrunk_by : int
+        1, or the whole factor by which a very large JPEG was shrunk while decoding. Point x of the
+        file's own pixels is ``(x + 0.5) / shrunk_by - 0.5`` here.
+    sha256 : str
+        Hex digest of the file's bytes.
+    """
+
+    rgb: NDArray[np.uint8]
+    width_px: int
+    height_px: int
+    focal_px: float | None
+    focal_doubt: FocalDoubt | None
+    shrunk_by: int
+    sha256: str
+
+
+def load_photo(data: bytes) -> Photo:
+    """Read the bytes of a JPEG, PNG, WebP or HEIC file into a `Photo`.
+
+    Of an animated file the first frame is taken; transparent pixels are laid on white; grey,
+    palette, CMYK and 16-bit pictures become 8-bit RGB.
+
+    Raises
+    ------
+    PhotoError
+        Not a picture of these kinds, damaged, cut short, too small or too large.
+    """
+    image = open_picture(data)
+    width, height = image.size
+    shrunk_by = _shrink_factor(image.format or "", width, height)
+    exif, exif_ifd = exif_tags(image)
+    with _DECODING:
+        rgb = _decode(image, shrunk_by, _orientation(exif))
+    focal_px, doubt = focal_from_exif(exif_ifd, width, height)
+    rgb.setflags(write=False)
+    return Photo(
+        rgb=rgb,
+        width_px=rgb.shape[1],
+        height_px=rgb.shape[0],
+        focal_px=None if focal_px is None else focal_px / shrunk_by,
+        focal_doubt=doubt,
+        shrunk_by=shrunk_by,
+        sha256=hashlib.sha256(data).hexdigest(),
+    )
+
+
+def focal_from_exif(
+    exif_ifd: Mapping[int, Any], width_px: int, height_px: int
+) -> tuple[float | None, FocalDoubt | None]:
+    """Focal length in pixels from the stated 35 mm film equivalent, or None and the reason.
+
+    ``f_px = f35 · sqrt(W² + H²) / 43.27 mm``: the equivalent refers to the diagonals (CIPA DCG-001;
+    Exif 3.0, tag FocalLengthIn35mmFilm). A picture resized as a whole keeps it; a cropped one does
+    not, neither does its middle stay the principal point.
+    """
+    film_mm = _number(exif_ifd.get(FOCAL_35))
+    if film_mm is None or film_mm == 0:
+        return None, "not_stated"
+    if not FOCAL_RANGE_MM[0] <= film_mm <= FOCAL_RANGE_MM[1]:
+        return None, "out_of_range"
+    zoom = _number(exif_ifd.get(ZOOM))
+    if zoom is not None and zoom > 1.05:
+        return None, "zoomed"
+    aspect = _aspect(width_px, height_px)
+    stated_w, stated_h = _number(exif_ifd.get(PIXEL_X)), _number(exif_ifd.get(PIXEL_Y))
+    if stated_w and stated_h and stated_w > 0 and stated_h > 0:
+        # Programs that turn the pixels often leave the stated sides unswapped: compare shapes only.
+        if abs(_aspect(stated_w, stated_h) / aspect - 1) > ASPECT_SLACK:
+            return None, "cropped"
+        if max(width_px, height_px) > 1.01 * max(stated_w, stated_h):
+            return None, "cropped"  # enlarged: never straight from a camera
+    if min(abs(aspect / whole - 1) for whole in SENSOR_ASPECTS) > ASPECT_SLACK:
+        return None, "cropped"
+    return film_mm * math.hypot(width_px, height_px) / FILM_DIAGONAL_MM, None
+
+
+def open_picture(data: bytes) -> Image.Image:
+    """The picture with its header read and its size accepted; no pixel decoded yet."""
+    if len(data) == 0:
+        raise PhotoError("The file is empty: choose the photo again, or take a new one.")
+    if len(data) > LARGEST_FILE_BYTES:
+        raise PhotoError(
+            f"The file has {len(data) // 1_000_000} MB, the most is {LARGEST_FILE_BYTES // 1_000_000} MB: "
+            "save the photo as a JPEG and choose that."
+        )
+    kind = picture_kind(data)
+    if kind is None:
+        raise PhotoError(
+            "The file is not a JPEG, PNG, WebP or HEIC picture (whatever its name says): "
+            "save the photo as one of these and choose that."
+        )
+    if kind == "HEIF":
+        _register_heif()
+    try:
+        image = Image.open(io.BytesIO(data), formats=[kind])
+    except Image.DecompressionBombError as fault:
+        raise PhotoError(
+            "The picture states far more pixels than a photo has: take it again with the phone's camera."
+        ) from fault
+    except (UnidentifiedImageError, *DECODER_FAULTS) as fault:
+        raise PhotoError(
+            f"The {_spoken(kind)} file is damaged or cut short: "
+            "copy it again from the camera, or take a new photo."
+        ) from fault
+    _accept_size(kind, *image.size)
+    return image
+
+
+def picture_kind(data: bytes) -> Literal["JPEG", "PNG", "WEBP", "HEIF"] | None:
+    """Pillow's name of the format the first bytes announce; None for any other file."""
+    if data[:3] == b"\xff\xd8\xff":
+        return "JPEG"
+    if data[:8] == b"\x89PNG\r\n\x1a\n":
+        return "PNG"
+    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
+        return "WEBP"
+    heif_brands = {b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1"}
+    if data[4:8] == b"ftyp" and data[8:12] in heif_brands:
+        return "HEIF"
+    return None
+
+
+def _register_heif() -> None:
+    try:
+        from pillow_heif import register_heif_opener
+    except ImportError as fault:
+        raise PhotoError(
+            "HEIC photos cannot be read here because the pillow-heif library is missing: "
+            "install it with `pip install pillow-heif`, or save the photo as a JPEG."
+        ) from fault
+    register_heif_opener(thumbnails=False)
+
+
+def _accept_size(kind: str, width: int, height: int) -> None:
+    if min(width, height) < LEAST_SIDE_PX:
+        raise PhotoError(
+            f"The picture is only {width} x {height} pixels, at least {LEAST_SIDE_PX} on each side are "
+            "needed: choose the original photo, not a thumbnail."
+        )
+    largest = LARGEST_JPEG_PX if kind == "JPEG" else LARGEST_FULL_PX
+    if width * height > largest:
+        raise PhotoError(
+            f"The picture has {width} x {height} pixels, more than the {largest // 1_000_000} million a "
+            f"{_spoken(kind)} may have here: take it with the camera's usual setting (about 12 megapixels)."
+        )
+
+
+def _shrink_factor(kind: str, width: int, height: int) -> int:
+    if kind in ("JPEG", "MPO") and width * height > LARGEST_FULL_PX:
+        return 2
+    return 1
+
+
+def _decode(image: Image.Image, shrunk_by: int, orientation: int) -> NDArray[np.uint8]:
+    kind = _spoken(image.format or "")
+    try:
+        if shrunk_by > 1:
+            width, height = image.size
+            image.draft(image.mode, (width // shrunk_by, height // shrunk_by))
+            if image.size != (-(-width // shrunk_by), -(-height // shrunk_by)):
+                raise OSError("the decoder did not shrink as asked")
+        image.load()
+        picture = _to_rgb(image)
+        if orientation in _TURN:
+            picture = picture.transpose(_TURN[orientation])
+        return np.array(picture, dtype=np.uint8)
+    except DECODER_FAULTS as fault:
+        raise PhotoError(
+            f"The {kind} file is damaged or cut short: copy it again from the camera, or take a new photo."
+        ) from fault
+
+
+def _to_rgb(image: Image.Image) -> Image.Image:
+    if image.mode.startswith("I"):  # 16-bit grey; Pillow's own conversion clips instead of scaling
+        grey = np.clip(np.asarray(image, dtype=np.int64) >> 8, 0, 255).astype(np.uint8)
+        return Image.fromarray(grey).convert("RGB")
+    if image.mode in ("RGBA", "LA", "PA", "RGBa", "La") or "transparency" in image.info:
+        over = image.convert("RGBA")
+        white = Image.new("RGB", over.size, (255, 255, 255))
+        white.paste(over, mask=over.getchannel("A"))
+        return white
+    return image if image.mode == "RGB" else image.convert("RGB")
+
+
+def exif_tags(image: Image.Image) -> tuple[dict[int, Any], dict[int, Any]]:
+    """Main and Exif tags as plain dicts; empty when absent or unreadable (then: as if not stated)."""
+    try:
+        exif = image.getexif()
+        return dict(exif), dict(exif.get_ifd(EXIF_IFD))
+    except DECODER_FAULTS:
+        return {}, {}
+
+
+def _orientation(exif: Mapping[int, Any]) -> int:
+    value = _number(exif.get(ORIENTATION))
+    return int(value) if value is not None and value in range(1, 9) else 1
+
+
+def _number(value: Any) -> float | None:
+    if isinstance(value, (tuple, list)) and len(value) == 1:
+        value = value[0]
+    try:
+        number = float(value)
+    except (TypeError, ValueError, ZeroDivisionError, OverflowError):
+        return None
+    return number if math.isfinite(number) else None
+
+
+def _aspect(width: float, height: float) -> float:
+    return max(width, height) / min(width, height)
+
+
+def _spoken(kind: str) -> str:
+    return {"WEBP": "WebP", "HEIF": "HEIC", "MPO": "JPEG"}.get(kind, kind)
