@@ -173,7 +173,7 @@ def _sentence(fault: sqlite3.Error, file: Path) -> str:
         return "The store is in use by another program, nothing was changed: try again in a moment."
     if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return (
-            f"The store {file} is damaged or no store: move it aside, then put a copy of yours in its place or "
-            "start again without it."
+            f"The store {file} is damaged or no store: move it aside, then put a copy of yours in its place "
+            "or start again without it."
         )
     return f"The store {file} could not be used ({fault}): check the disk and try again."

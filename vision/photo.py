@@ -29,6 +29,10 @@ LARGEST_JPEG_PX = 120_000_000
 LARGEST_FULL_PX = 52_000_000
 LEAST_SIDE_PX = 240
 LARGEST_FILE_BYTES = 200_000_000
+# A sequential JPEG spends at least one bit on the DC and one on the end of each 8 x 8 block
+# (ITU-T T.81, F.1.2), and has at least 1.125 blocks per 64 pixels: 0.0044 bytes a pixel. libjpeg
+# fills up what a file lacks with grey and says nothing, so this much is asked for beforehand.
+LEAST_JPEG_BYTES_PER_PX = 0.0044
 
 # Diagonal of the 24 x 36 mm frame, to which "35 mm film equivalent" refers (CIPA DCG-001).
 FILM_DIAGONAL_MM = math.hypot(36.0, 24.0)
@@ -199,11 +203,13 @@ def open_picture(data: bytes) -> Image.Image:
             "The picture states far more pixels than a photo has: take it again with the phone's camera."
         ) from fault
     except (UnidentifiedImageError, *DECODER_FAULTS) as fault:
-        raise PhotoError(
-            f"The {_spoken(kind)} file is damaged or cut short: "
-            "copy it again from the camera, or take a new photo."
-        ) from fault
+        raise PhotoError(_damaged(kind)) from fault
     _accept_size(kind, *image.size)
+    if kind == "JPEG" and not image.info.get("progressive"):
+        width, height = image.size
+        least = LEAST_JPEG_BYTES_PER_PX * width * height * (1 if len(image.getbands()) > 1 else 2 / 3)
+        if len(data) < least:
+            raise PhotoError(_damaged(kind))
     return image
 
 
@@ -253,7 +259,6 @@ def _shrink_factor(kind: str, width: int, height: int) -> int:
 
 
 def _decode(image: Image.Image, shrunk_by: int, orientation: int) -> NDArray[np.uint8]:
-    kind = _spoken(image.format or "")
     try:
         if shrunk_by > 1:
             width, height = image.size
@@ -266,9 +271,7 @@ def _decode(image: Image.Image, shrunk_by: int, orientation: int) -> NDArray[np.
             picture = picture.transpose(_TURN[orientation])
         return np.array(picture, dtype=np.uint8)
     except DECODER_FAULTS as fault:
-        raise PhotoError(
-            f"The {kind} file is damaged or cut short: copy it again from the camera, or take a new photo."
-        ) from fault
+        raise PhotoError(_damaged(image.format or "")) from fault
 
 
 def _to_rgb(image: Image.Image) -> Image.Image:
@@ -309,6 +312,11 @@ def _number(value: Any) -> float | None:
 
 def _aspect(width: float, height: float) -> float:
     return max(width, height) / min(width, height)
+
+
+def _damaged(kind: str) -> str:
+    remedy = "copy it again from the camera, or take a new photo"
+    return f"The {_spoken(kind)} file is damaged or cut short: {remedy}."
 
 
 def _spoken(kind: str) -> str:

@@ -70,13 +70,14 @@ def _strip_jpeg(data: bytes, exif_body: bytes) -> bytes:
     """Copy a JPEG stream from SOI to its first EOI, leaving out what is not needed to decode it."""
     out = bytearray(b"\xff\xd8\xff\xe1" + (len(exif_body) + 2).to_bytes(2, "big") + exif_body)
     at = 2
-    while at + 4 <= len(data):
+    while at < len(data):
         found = _MARKER.match(data, at)
         if found is None:
             break
         marker = found[1][0]
         at = found.end()
         if marker == _END_OF_IMAGE:
+            out += b"\xff\xd9"
             break
         length = int.from_bytes(data[at : at + 2], "big")
         segment = data[at : at + length]
@@ -88,7 +89,7 @@ def _strip_jpeg(data: bytes, exif_body: bytes) -> bytes:
             end = after.start() if after else len(data)
             out += data[at:end]
             at = end
-    return bytes(out + b"\xff\xd9")
+    return bytes(out)  # a stream cut short gets no end mark, so that decoding still notices
 
 
 def _keeps(marker: int, body: bytes) -> bool:
