@@ -1,0 +1,301 @@
+"""Assemble: the solver's choice turned into a plan that people read.
+
+Whole thirty-seconds become inches here, pieces get their numbers in hanging order, sheets
+theirs in the order they are first cut.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from layout.bands import Band
+from layout.framing import Surface
+from layout.lengths import format_length, from_grid, to_grid
+from layout.markets import Prefs, Rules
+from layout.plan_types import (
+    Cut,
+    CutOut,
+    OrderLine,
+    Piece,
+    PlanWarning,
+    Row,
+    Score,
+    Seam,
+    Sheet,
+    SurfacePlan,
+)
+from layout.rows import Segment, Span, SurfaceRows
+from layout.rules import ceilings_before_walls
+from layout.stock import Board
+
+__all__ = ["Placement", "UsedSheet", "assemble"]
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """A piece on its sheet: start/end along the sheet's length, low/high across it."""
+
+    surface: int
+    segment: int
+    span: Span
+    start: int
+    end: int
+    low: int
+    high: int
+
+
+@dataclass(frozen=True, slots=True)
+class UsedSheet:
+    """A board that is bought, and what is cut from it."""
+
+    board: Board
+    placements: tuple[Placement, ...]
+
+
+def assemble(
+    all_rows: tuple[SurfaceRows, ...],
+    sheets: tuple[UsedSheet, ...],
+    rules: Rules,
+    prefs: Prefs,
+) -> tuple[tuple[SurfacePlan, ...], tuple[Sheet, ...], tuple[OrderLine, ...], Score, tuple[PlanWarning, ...]]:
+    """Surfaces, sheets, order, score (without its bound) and warnings of a choice."""
+    order = sorted(range(len(all_rows)), key=lambda i: (ceilings_before_walls(all_rows[i].surface.kind), i))
+    rank = {surface: place for place, surface in enumerate(order)}
+    flat = [(placement, number) for number, sheet in enumerate(sheets) for placement in sheet.placements]
+    flat.sort(
+        key=lambda item: (
+            rank[item[0].surface],
+            all_rows[item[0].surface].segments[item[0].segment].row,
+            item[0].segment,
+            item[0].span.first,
+        )
+    )
+    sheet_ids: dict[int, int] = {}
+    for _, number in flat:
+        sheet_ids.setdefault(number, len(sheet_ids) + 1)
+    cuts: dict[int, list[Cut]] = {number: [] for number in sheet_ids}
+    pieces: dict[tuple[int, int], list[tuple[Piece, Placement]]] = {}
+    for place, (placement, number) in enumerate(flat, start=1):
+        rows = all_rows[placement.surface]
+        segment = rows.segments[placement.segment]
+        piece, turned = _piece(rows, segment, placement, sheets[number].board)
+        piece = replace(piece, sheet=sheet_ids[number], number=place)
+        pieces.setdefault((placement.surface, segment.row), []).append((piece, placement))
+        cuts[number].append(
+            Cut(
+                place,
+                rows.surface.id,
+                segment.row,
+                from_grid(placement.start),
+                from_grid(placement.end),
+                from_grid(placement.low),
+                from_grid(placement.high),
+                turned,
+            )
+        )
+    surfaces = tuple(_surface_plan(rows, number, pieces, rules) for number, rows in enumerate(all_rows))
+    made = tuple(
+        Sheet(
+            sheet_ids[number],
+            sheets[number].board.kind,
+            sheets[number].board.thickness_in,
+            sheets[number].board.width_in,
+            sheets[number].board.length_in,
+            sheets[number].board.price,
+            tuple(cuts[number]),
+        )
+        for number in sheet_ids
+    )
+    score = _score(surfaces, made, prefs)
+    return surfaces, made, _order(made, prefs), score, _seam_warnings(surfaces)
+
+
+def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Board) -> tuple[Piece, bool]:
+    """The piece with its ends and cut-outs, and whether its sheet is turned half round."""
+    span = placement.span
+    first, last = segment.stations[span.first], segment.stations[span.last]
+    at_start, at_end = span.first == 0, span.last == len(segment.stations) - 1
+    spare = last.at - first.at - span.length
+    left = first.at + (min(spare, segment.gap_start) if at_start else 0)
+    right = left + span.length
+    if rows.upright:
+        near, far = placement.low == 0, placement.high == to_grid(board.width_in, "down")
+    else:
+        near, far = placement.start == 0, placement.end == to_grid(board.length_in, "down")
+    # `near` and `far` say whether the ends on the sheet are factory ends; a half turn
+    # swaps them, and is made when the seam would otherwise get the cut end.
+    turned = near != far and ((not at_start and at_end and far) or (at_start and not at_end and near))
+    left_factory, right_factory = (far, near) if turned else (near, far)
+    band = rows.bands[segment.row]
+    low, high = band.low, band.high
+    if span.height != band.height and not rows.upright:
+        parts = [s.parts for s in segment.slabs if s.start < last.at and s.end > first.at]
+        low, high = min(p[0][0] for p in parts), max(p[-1][1] for p in parts)
+    piece = Piece(
+        from_grid(left),
+        from_grid(right),
+        "factory" if left_factory else "cut",
+        "factory" if right_factory else "cut",
+        0,
+        bottom_in=from_grid(low),
+        top_in=from_grid(high),
+    )
+    return replace(piece, cutouts=_cutouts(rows, band, piece)), turned
+
+
+def _cutouts(rows: SurfaceRows, band: Band, piece: Piece) -> tuple[CutOut, ...]:
+    """Boxes and openings that bite into a piece, measured from its factory end and taper."""
+    surface = rows.surface
+    end = "right" if (piece.left_end, piece.right_end) == ("cut", "factory") else "left"
+    edge = "top" if band.tapered_high or not band.tapered_low else "bottom"
+    found = []
+    for thing, shape in (
+        *((opening, "rectangle") for opening in surface.openings),
+        *((box, box.shape) for box in surface.boxes),
+    ):
+        sides = (thing.left_in, thing.right_in, thing.bottom_in, thing.top_in)
+        if not rows.frame.s_is_x:
+            sides = (*sides[2:], *sides[:2])
+        left, right = max(sides[0], piece.left_in), min(sides[1], piece.right_in)
+        bottom, top = max(sides[2], piece.bottom_in), min(sides[3], piece.top_in)
+        if left < right and bottom < top:
+            found.append(
+                CutOut(
+                    thing.id,
+                    thing.kind,
+                    shape,
+                    left,
+                    right,
+                    bottom,
+                    top,
+                    end,
+                    piece.right_in - right if end == "right" else left - piece.left_in,
+                    edge,
+                    piece.top_in - top if edge == "top" else bottom - piece.bottom_in,
+                )
+            )
+    return tuple(sorted(found, key=lambda c: (c.left_in, c.bottom_in)))
+
+
+def _surface_plan(
+    rows: SurfaceRows,
+    number: int,
+    pieces: dict[tuple[int, int], list[tuple[Piece, Placement]]],
+    rules: Rules,
+) -> SurfacePlan:
+    surface = rows.surface
+    made = []
+    for band in rows.bands:
+        laid = pieces.get((number, band.index), [])
+        made.append(
+            Row(
+                from_grid(band.low),
+                from_grid(band.high),
+                from_grid(rows.width),
+                tuple(piece for piece, _ in laid),
+                _seams(rows, laid),
+                "x" if rows.frame.s_is_x else "y",
+                "tapered" if band.tapered_low else "ripped",
+                "tapered" if band.tapered_high else "ripped",
+                rows.upright,
+            )
+        )
+    return SurfacePlan(
+        surface.id, tuple(made), surface.name, surface.kind, surface.width_in, surface.height_in
+    )
+
+
+def _seams(rows: SurfaceRows, laid: list[tuple[Piece, Placement]]) -> tuple[Seam, ...]:
+    seams = []
+    for (piece, placement), (following, other) in zip(laid, laid[1:], strict=False):
+        if placement.segment != other.segment:
+            continue
+        station = rows.segments[placement.segment].stations[placement.span.last]
+        member = rows.surface.members[station.member].id if station.member >= 0 else ""
+        seams.append(
+            Seam(
+                from_grid(station.at),
+                member,
+                station.sure,
+                from_grid(station.bearing),
+                from_grid(station.seam_length),
+                (piece.right_end == "factory") + (following.left_end == "factory"),
+                station.pinned,
+            )
+        )
+    return tuple(seams)
+
+
+def _score(surfaces: tuple[SurfacePlan, ...], sheets: tuple[Sheet, ...], prefs: Prefs) -> Score:
+    rows = [row for surface in surfaces for row in surface.rows]
+    seams = [seam for row in rows for seam in row.seams]
+    joint_ft = sum(s.length_in for row in rows if not row.upright for s in row.seams) / 12.0
+    cut_ends = sum(2 - seam.factory_ends for seam in seams)
+    unsure = sum(1 for seam in seams if seam.member_id and not seam.sure)
+    cost = sum(sheet.price for sheet in sheets)
+    total = (
+        cost
+        + joint_ft * prefs.joint_price_per_ft
+        + cut_ends * prefs.cut_end_charge
+        + unsure * prefs.unsure_seam_charge
+    )
+    return Score(
+        sheet_cost=cost,
+        butt_joint_ft=joint_ft,
+        cut_ends_at_seams=cut_ends,
+        unsure_seams=unsure,
+        total=total,
+        joint_price_per_ft=prefs.joint_price_per_ft,
+        cut_end_charge=prefs.cut_end_charge,
+        unsure_seam_charge=prefs.unsure_seam_charge,
+    )
+
+
+def _order(sheets: tuple[Sheet, ...], prefs: Prefs) -> tuple[OrderLine, ...]:
+    counts = Counter((s.kind, s.thickness_in, s.width_in, s.length_in, s.price) for s in sheets)
+    return tuple(
+        OrderLine(*key[:4], count, _spare(count, prefs.spare_fraction), key[4])
+        for key, count in sorted(counts.items())
+    )
+
+
+def _spare(count: int, fraction: float) -> int:
+    """Whole spare sheets of one size: the fraction, rounded up (5 % of 7 is 1)."""
+    return -int(-count * fraction // 1) if fraction else 0
+
+
+def _seam_warnings(surfaces: tuple[SurfacePlan, ...]) -> tuple[PlanWarning, ...]:
+    warnings = []
+    for surface in surfaces:
+        for row in surface.rows:
+            for seam in row.seams:
+                where = format_length(seam.position_in)
+                if not seam.member_id:
+                    warnings.append(
+                        PlanWarning(
+                            "backing_needed",
+                            f"No member can carry the seam at {where} of {surface.id}.",
+                            "Put in a stud or solid backing there, at least 1 1/2 in wide, "
+                            "before the board goes up.",
+                            surface.id,
+                            "seam_bears_on_member",
+                        )
+                    )
+                elif not seam.sure:
+                    warnings.append(
+                        PlanWarning(
+                            "check_with_tape",
+                            f"The seam at {where} of {surface.id} is on member "
+                            f"{seam.member_id}, which is not sure.",
+                            "Check with a tape first: measure to that member's centre.",
+                            surface.id,
+                            "seam_bears_on_member",
+                        )
+                    )
+    return tuple(warnings)
+
+
+def surface_label(surface: Surface) -> str:
+    """Name that people gave a surface, or its id."""
+    return surface.name or surface.id

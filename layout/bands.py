@@ -1,0 +1,215 @@
+"""Bands: a surface cut into courses, and what openings leave of each course.
+
+From here on everything is whole thirty-seconds of an inch.  `s` runs across the members
+(the direction of the rows), `t` along them; `Frame` says which is x and which is y.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layout.framing import Surface
+from layout.lengths import to_grid
+from layout.markets import Rules
+
+__all__ = ["Band", "Frame", "Slab", "Void", "frame_of", "slabs_of", "stack_bands", "voids_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Axes of a surface: `s_is_x` is True when the rows run along x."""
+
+    s_is_x: bool
+    s_span: int
+    t_span: int
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One course: from `low` to `high` across, hung as number `index`.
+
+    `tapered_low` and `tapered_high` tell which long edges keep their taper; `joined` is how
+    many of its edges meet another course.
+    """
+
+    index: int
+    low: int
+    high: int
+    tapered_low: bool
+    tapered_high: bool
+    joined: int
+
+    @property
+    def height(self) -> int:
+        return self.high - self.low
+
+
+@dataclass(frozen=True, slots=True)
+class Void:
+    """A rectangle that gets no board; `opening` is -1 for what lies outside the outline."""
+
+    s_low: int
+    s_high: int
+    t_low: int
+    t_high: int
+    opening: int
+
+
+@dataclass(frozen=True, slots=True)
+class Slab:
+    """A stretch of a band over which the boarded part stays the same.
+
+    `parts` are the (low, high) intervals across that get board; empty when nothing does.
+    """
+
+    start: int
+    end: int
+    parts: tuple[tuple[int, int], ...]
+
+    @property
+    def boarded(self) -> int:
+        return sum(high - low for low, high in self.parts)
+
+
+def frame_of(surface: Surface) -> Frame:
+    """Axes of a surface: rows run across the members."""
+    s_is_x = surface.members_run == "up"
+    width, height = to_grid(surface.width_in), to_grid(surface.height_in)
+    return Frame(s_is_x, width, height) if s_is_x else Frame(s_is_x, height, width)
+
+
+def stack_bands(
+    surface: Surface, rules: Rules, frame: Frame, width: int
+) -> tuple[tuple[Band, ...], int, int]:
+    """Courses of a surface in hanging order, and the boarded span (low, high) across.
+
+    A wall is boarded from the ceiling line (its height less the ceiling board) down.  When
+    whole boards leave a floor gap between the least and the most allowed, nothing is
+    ripped; else the last course is ripped to leave the gap aimed at.  The gap is computed
+    from the measured height, never from a nominal stud.
+
+    Parameters
+    ----------
+    width : int
+        Size across of a full course: the board's width, or its length when upright.
+    """
+    if surface.kind == "wall":
+        high = frame.t_span - to_grid(surface.ceiling_board_in)
+        aim = to_grid(rules.floor_gap_in if surface.floor_gap_in is None else surface.floor_gap_in)
+        least, most = to_grid(rules.floor_gap_least_in), to_grid(rules.floor_gap_most_in)
+        if surface.floor_gap_in is not None:
+            least, most = min(least, aim), max(most, aim)
+    else:
+        high = frame.t_span
+        sides = ("bottom", "top") if frame.s_is_x else ("left", "right")
+        covered = sum(to_grid(getattr(surface, f"covered_{side}_in")) for side in sides)
+        aim, least, most = 0, 0, max(covered, to_grid(rules.end_gap_in))
+    count, gap = divmod(high, width)
+    if count and least <= gap <= most:
+        heights = [width] * count
+    else:
+        aim = min(aim, max(high - 1, 0))
+        gap = aim
+        count = -(-(high - aim) // width)
+        last = high - aim - (count - 1) * width
+        heights = [width] * (count - 1) + [last]
+        short = to_grid(rules.min_strip_in) - last
+        if count > 1 and short > 0:
+            heights[0] -= short
+            heights[-1] += short
+    from_top = surface.rows_from == "top" or (surface.rows_from == "auto" and surface.kind == "wall")
+    bands = []
+    edge = high if from_top else gap
+    for index, height in enumerate(heights):
+        low = edge - height if from_top else edge
+        first, last_row = index == 0, index == len(heights) - 1
+        # A ripped edge goes where no course meets it: the first course's at the ceiling
+        # line, the last one's at the floor.
+        start_tapered = not (first and height < width and not last_row)
+        end_tapered = not (last_row and height < width)
+        joined = (not first) + (not last_row)
+        bands.append(
+            Band(
+                index,
+                low,
+                low + height,
+                end_tapered if from_top else start_tapered,
+                start_tapered if from_top else end_tapered,
+                joined,
+            )
+        )
+        edge = low if from_top else low + height
+    return tuple(bands), gap, high
+
+
+def voids_of(surface: Surface, frame: Frame) -> tuple[Void, ...]:
+    """Openings, and the rectangles between an outline and its bounding rectangle."""
+    voids = []
+    for number, opening in enumerate(surface.openings):
+        voids.append(
+            _void(
+                frame,
+                to_grid(opening.left_in),
+                to_grid(opening.right_in),
+                to_grid(opening.bottom_in),
+                to_grid(opening.top_in),
+                number,
+            )
+        )
+    for x_low, x_high, y_low, y_high in _outside(surface):
+        voids.append(_void(frame, x_low, x_high, y_low, y_high, -1))
+    return tuple(voids)
+
+
+def slabs_of(band: Band, voids: tuple[Void, ...], frame: Frame) -> tuple[Slab, ...]:
+    """The band cut at every edge of a void, with what is boarded in each stretch."""
+    inside = [v for v in voids if v.t_low < band.high and v.t_high > band.low]
+    cuts = {0, frame.s_span}
+    for void in inside:
+        cuts.update(min(max(edge, 0), frame.s_span) for edge in (void.s_low, void.s_high))
+    edges = sorted(cuts)
+    slabs: list[Slab] = []
+    for start, end in zip(edges, edges[1:], strict=False):
+        parts = [(band.low, band.high)]
+        for void in inside:
+            if void.s_low < end and void.s_high > start:
+                parts = [
+                    (low, high)
+                    for old_low, old_high in parts
+                    for low, high in (
+                        (old_low, min(old_high, void.t_low)),
+                        (max(old_low, void.t_high), old_high),
+                    )
+                    if low < high
+                ]
+        if slabs and slabs[-1].parts == tuple(parts):
+            slabs[-1] = Slab(slabs[-1].start, end, tuple(parts))
+        else:
+            slabs.append(Slab(start, end, tuple(parts)))
+    return tuple(slabs)
+
+
+def _void(frame: Frame, x_low: int, x_high: int, y_low: int, y_high: int, opening: int) -> Void:
+    if frame.s_is_x:
+        return Void(x_low, x_high, y_low, y_high, opening)
+    return Void(y_low, y_high, x_low, x_high, opening)
+
+
+def _outside(surface: Surface) -> list[tuple[int, int, int, int]]:
+    """Rectangles of the surface's bounding rectangle that lie outside its outline."""
+    if not surface.outline:
+        return []
+    corners = [(to_grid(x), to_grid(y)) for x, y in surface.outline]
+    sides = list(zip(corners, corners[1:] + corners[:1], strict=True))
+    xs = sorted({0, to_grid(surface.width_in), *(x for x, _ in corners)})
+    span = to_grid(surface.height_in)
+    rectangles: list[tuple[int, int, int, int]] = []
+    for x_low, x_high in zip(xs, xs[1:], strict=False):
+        middle = (x_low + x_high) / 2
+        # Even-odd rule: the level sides above this stretch, in order, enter and leave.
+        levels = sorted(a[1] for a, b in sides if a[1] == b[1] and min(a[0], b[0]) < middle < max(a[0], b[0]))
+        edges = [0, *levels, span]
+        for low, high in zip(edges[::2], edges[1::2], strict=False):
+            if low < high:
+                rectangles.append((x_low, x_high, low, high))
+    return rectangles

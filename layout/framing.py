@@ -1,0 +1,442 @@
+"""Framing: the members, openings and boxes of one surface, checked at the door.
+
+Coordinates, in inches.  A wall is looked at from the room: x runs from its left end, y
+up from the underside of the bottom plate.  A ceiling or a soffit is drawn as a plan: x
+along `width_in`, y along `height_in`, from its lower left corner.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from layout.lengths import round_to
+
+__all__ = [
+    "Box",
+    "JobError",
+    "Member",
+    "Opening",
+    "Pin",
+    "Surface",
+    "Wishes",
+    "members_at",
+    "members_on_spacing",
+]
+
+MAX_SPAN_IN = 12 * 400.0
+"""Longest side of a surface: 400 ft.  Longer is a slip of the finger or a hostile file."""
+MIN_SPAN_IN = 1.0
+MAX_MEMBERS = 1000
+MAX_OPENINGS = 200
+MAX_BOXES = 500
+
+SURFACE_KINDS = ("wall", "ceiling", "soffit")
+MEMBERS_RUN = ("up", "along")
+BOARDS_RUN = ("auto", "across", "parallel")
+
+
+class JobError(ValueError):
+    """Input that cannot be used: names the field, says what is wrong and what to do.
+
+    Attributes
+    ----------
+    field : str
+        Path of the field, such as ``surfaces[0].members[3].centre_in``.
+    """
+
+    def __init__(self, field: str, message: str) -> None:
+        self.field = field
+        self.message = message
+        super().__init__(f"{field}: {message}")
+
+    def under(self, path: str) -> JobError:
+        """The same error with the path of the object around it put in front."""
+        return JobError(f"{path}.{self.field}" if self.field else path, self.message)
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One framing member that can take board ends: stud, joist, strap, cripple.
+
+    Attributes
+    ----------
+    id : str
+        Name within its surface, such as ``"5"``.
+    centre_in : float
+        Centre of the front face: along x when the surface's members run "up", along y
+        when they run "along".
+    sigma_in : float
+        One standard deviation of the error of `centre_in`.
+    face_in : float
+        Whole width of the front face that takes the board (all plies together).
+    plies : int
+        How many pieces of lumber stand side by side.
+    kind : {"full", "partial"}
+        "partial" members (cripples, jacks) reach only from `bottom_in` to `top_in`.
+    sure : bool
+        False when the user must look before a seam is put there.
+    bottom_in, top_in : float or None
+        Reach of a partial member along its own direction; None means to the edge.
+    """
+
+    id: str
+    centre_in: float
+    sigma_in: float = 0.0
+    face_in: float = 1.5
+    plies: int = 1
+    kind: str = "full"
+    sure: bool = True
+    bottom_in: float | None = None
+    top_in: float | None = None
+
+    def __post_init__(self) -> None:
+        _text("id", self.id)
+        _finite("centre_in", self.centre_in, -MAX_SPAN_IN, MAX_SPAN_IN)
+        _finite("sigma_in", self.sigma_in, 0.0, 120.0)
+        _finite("face_in", self.face_in, 0.25, 48.0)
+        _whole("plies", self.plies, 1, 12)
+        _one_of("kind", self.kind, ("full", "partial"))
+        _truth("sure", self.sure)
+        for name in ("bottom_in", "top_in"):
+            value = getattr(self, name)
+            if value is not None:
+                _finite(name, value, -MAX_SPAN_IN, MAX_SPAN_IN)
+        if self.bottom_in is not None and self.top_in is not None:
+            _ordered("top_in", self.bottom_in, self.top_in)
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A door, window or other hole that gets no board (its rough opening)."""
+
+    id: str
+    left_in: float
+    right_in: float
+    bottom_in: float
+    top_in: float
+    kind: str = "window"
+    sure: bool = True
+
+    def __post_init__(self) -> None:
+        _text("id", self.id)
+        _rectangle(self)
+        _one_of("kind", self.kind, ("door", "window", "other"))
+        _truth("sure", self.sure)
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """An electrical box or pipe that needs a cut-out: a rectangle, or a circle in it."""
+
+    id: str
+    left_in: float
+    right_in: float
+    bottom_in: float
+    top_in: float
+    kind: str = "outlet"
+    shape: str = "rectangle"
+
+    def __post_init__(self) -> None:
+        _text("id", self.id)
+        _rectangle(self)
+        _one_of("kind", self.kind, ("outlet", "switch", "light", "pipe", "other"))
+        _one_of("shape", self.shape, ("rectangle", "round"))
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A seam that the user wants in one row, at one member.  Rows count from 0, hanging order."""
+
+    row: int
+    member_id: str
+
+    def __post_init__(self) -> None:
+        _whole("row", self.row, 0, 500)
+        _text("member_id", self.member_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the user asks of one surface; the plan respects it or says which wish cannot be.
+
+    Attributes
+    ----------
+    pins : tuple of Pin
+        Seams that must be there.
+    forbidden_members : tuple of str
+        Members that must not carry a seam.
+    row_lengths : tuple of (int, float)
+        Row number and the board length in inches that every piece of it is cut from.
+    max_length_in : float or None
+        Longest board that can be carried to this surface.
+    """
+
+    pins: tuple[Pin, ...] = ()
+    forbidden_members: tuple[str, ...] = ()
+    row_lengths: tuple[tuple[int, float], ...] = ()
+    max_length_in: float | None = None
+
+    def __post_init__(self) -> None:
+        for number, pair in enumerate(self.row_lengths):
+            _whole(f"row_lengths[{number}].row", pair[0], 0, 500)
+            _finite(f"row_lengths[{number}].length_in", pair[1], 1.0, MAX_SPAN_IN)
+        if self.max_length_in is not None:
+            _finite("max_length_in", self.max_length_in, 1.0, MAX_SPAN_IN)
+        for member_id in self.forbidden_members:
+            _text("forbidden_members", member_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """One wall, ceiling or soffit to be boarded.
+
+    Attributes
+    ----------
+    id : str
+        Name within the job, such as ``"A"``.
+    width_in, height_in : float
+        Size of the framing: for a wall its length and its height, plates included.
+    members : tuple of Member
+        In any order; sorted by centre on creation.
+    kind : {"wall", "ceiling", "soffit"}
+    members_run : {"up", "along"}
+        Direction of the members: "up" = along y (every wall), "along" = along x.
+    boards_run : {"auto", "across", "parallel"}
+        Long edges across the members (rows, the usual way) or parallel to them (upright
+        boards on a wall).  "auto" is across, and parallel only where across has no plan.
+    rows_from : {"auto", "top", "bottom"}
+        Side where the first, full-width row goes: for walls "auto" is the ceiling line,
+        for ceilings and soffits the side at y = 0 (x = 0 when rows run along y).
+    outline : tuple of (float, float)
+        Corners of an L-shaped or other right-angled surface within the rectangle;
+        empty for a plain rectangle.
+    board_kind, thickness_in : str, float
+        Which boards of the stock list may be used.
+    board_width_in : float or None
+        Board width; None takes the width that is cheapest for this surface by itself.
+    ceiling_board_in : float
+        Thickness of the ceiling boards that hang before this wall (0 for none).
+    floor_gap_in : float or None
+        Gap wanted above the floor; None takes the market's.
+    covered_left_in, covered_right_in, covered_bottom_in, covered_top_in : float
+        Gap at that edge that a neighbour's board, hung later, will cover.
+    opposite_of : str
+        Id of the surface that is the other face of the same partition, if any.
+    wishes : Wishes
+    """
+
+    id: str
+    width_in: float
+    height_in: float
+    members: tuple[Member, ...]
+    kind: str = "wall"
+    name: str = ""
+    openings: tuple[Opening, ...] = ()
+    boxes: tuple[Box, ...] = ()
+    members_run: str = "up"
+    boards_run: str = "auto"
+    rows_from: str = "auto"
+    outline: tuple[tuple[float, float], ...] = ()
+    board_kind: str = "regular"
+    thickness_in: float = 0.5
+    board_width_in: float | None = 48.0
+    ceiling_board_in: float = 0.0
+    floor_gap_in: float | None = None
+    covered_left_in: float = 0.0
+    covered_right_in: float = 0.0
+    covered_bottom_in: float = 0.0
+    covered_top_in: float = 0.0
+    opposite_of: str = ""
+    wishes: Wishes = field(default_factory=Wishes)
+
+    def __post_init__(self) -> None:
+        _text("id", self.id)
+        _text("name", self.name, empty_allowed=True)
+        _text("board_kind", self.board_kind)
+        _text("opposite_of", self.opposite_of, empty_allowed=True)
+        _one_of("kind", self.kind, SURFACE_KINDS)
+        _one_of("members_run", self.members_run, MEMBERS_RUN)
+        _one_of("boards_run", self.boards_run, BOARDS_RUN)
+        _one_of("rows_from", self.rows_from, ("auto", "top", "bottom"))
+        _finite("width_in", self.width_in, MIN_SPAN_IN, MAX_SPAN_IN)
+        _finite("height_in", self.height_in, MIN_SPAN_IN, MAX_SPAN_IN)
+        _finite("thickness_in", self.thickness_in, 0.1, 2.0)
+        if self.board_width_in is not None:
+            _finite("board_width_in", self.board_width_in, 6.0, 120.0)
+        _finite("ceiling_board_in", self.ceiling_board_in, 0.0, 4.0)
+        if self.floor_gap_in is not None:
+            _finite("floor_gap_in", self.floor_gap_in, 0.0, 6.0)
+        for side in ("left", "right", "bottom", "top"):
+            _finite(f"covered_{side}_in", getattr(self, f"covered_{side}_in"), 0.0, 2.0)
+        if self.kind == "wall" and self.members_run != "up":
+            raise JobError("members_run", "the studs of a wall run up: leave it at up.")
+        for name, limit in (
+            ("members", MAX_MEMBERS),
+            ("openings", MAX_OPENINGS),
+            ("boxes", MAX_BOXES),
+        ):
+            things = tuple(getattr(self, name))
+            if len(things) > limit:
+                raise JobError(name, f"{len(things)} are too many: at most {limit} to a surface.")
+            seen: set[str] = set()
+            for number, thing in enumerate(things):
+                if thing.id in seen:
+                    raise JobError(f"{name}[{number}].id", f"{thing.id!r} is there twice.")
+                seen.add(thing.id)
+        _check_members(self)
+        for name in ("openings", "boxes"):
+            for number, thing in enumerate(getattr(self, name)):
+                _check_inside(f"{name}[{number}]", thing, self)
+        object.__setattr__(self, "members", tuple(sorted(self.members, key=lambda m: (m.centre_in, m.id))))
+        object.__setattr__(self, "openings", tuple(self.openings))
+        object.__setattr__(self, "boxes", tuple(self.boxes))
+        _check_outline(self)
+        _check_wishes(self)
+
+
+def members_on_spacing(
+    span_in: float,
+    on_centre_in: float,
+    first_centre_in: float | None = None,
+    from_end: str = "left",
+    face_in: float = 1.5,
+) -> tuple[Member, ...]:
+    """Members of a surface framed on a regular spacing, with one at each end.
+
+    Parameters
+    ----------
+    span_in : float
+        Length of the surface across its members.
+    on_centre_in : float
+        Spacing, centre to centre.
+    first_centre_in : float or None
+        Centre of the first member after the end one, from the starting end; None is
+        one spacing, which puts the edge of an 8-ft board on a centre (layout marks at
+        15 1/4, 31 1/4 ... in; US Navy NAVEDTRA 14044, Builder, p. 36).
+    from_end : {"left", "right"}
+        End that the layout starts from.
+    face_in : float
+        Width of every face.
+
+    Examples
+    --------
+    >>> [m.centre_in for m in members_on_spacing(52.0, 16.0)]
+    [0.75, 16.0, 32.0, 48.0, 51.25]
+    """
+    _finite("span_in", span_in, MIN_SPAN_IN, MAX_SPAN_IN)
+    _finite("on_centre_in", on_centre_in, 2.0, 120.0)
+    _finite("face_in", face_in, 0.25, 48.0)
+    _one_of("from_end", from_end, ("left", "right"))
+    first = on_centre_in if first_centre_in is None else first_centre_in
+    _finite("first_centre_in", first, 0.0, MAX_SPAN_IN)
+    if span_in / on_centre_in > MAX_MEMBERS - 3:
+        raise JobError("on_centre_in", f"{on_centre_in} in gives too many members: at most 1000.")
+    centres = [face_in / 2]
+    number = 0
+    while first + number * on_centre_in < span_in - 1.5 * face_in + 1e-9:
+        centre = first + number * on_centre_in
+        if centre > 1.5 * face_in - 1e-9:
+            centres.append(centre)
+        number += 1
+    if span_in > 2 * face_in:
+        centres.append(span_in - face_in / 2)
+    if from_end == "right":
+        centres = [span_in - centre for centre in reversed(centres)]
+    return members_at(centres, face_in=face_in)
+
+
+def members_at(
+    centres_in: Iterable[float], face_in: float = 1.5, sigma_in: float = 0.0
+) -> tuple[Member, ...]:
+    """Members at typed centres, numbered from 1 in the order of their centres."""
+    return tuple(
+        Member(str(number), float(centre), sigma_in=sigma_in, face_in=face_in)
+        for number, centre in enumerate(sorted(centres_in), start=1)
+    )
+
+
+def _check_members(surface: Surface) -> None:
+    span_in = surface.width_in if surface.members_run == "up" else surface.height_in
+    for number, member in enumerate(surface.members):
+        if not -0.5 * member.face_in <= member.centre_in <= span_in + 0.5 * member.face_in:
+            raise JobError(
+                f"members[{number}].centre_in",
+                f"{round_to(member.centre_in, 1 / 16)} in lies outside the surface, which is "
+                f"{round_to(span_in, 1 / 16)} in long: move the member or the corner.",
+            )
+
+
+def _check_inside(path: str, thing: Opening | Box, surface: Surface) -> None:
+    if thing.right_in <= 0 or thing.left_in >= surface.width_in:
+        raise JobError(f"{path}.left_in", "it lies wholly beside the surface: move or remove it.")
+    if thing.top_in <= 0 or thing.bottom_in >= surface.height_in:
+        raise JobError(f"{path}.bottom_in", "it lies wholly above or below the surface: move or remove it.")
+
+
+def _check_outline(surface: Surface) -> None:
+    corners = tuple((float(x), float(y)) for x, y in surface.outline)
+    object.__setattr__(surface, "outline", corners)
+    if not corners:
+        return
+    if not 4 <= len(corners) <= 40:
+        raise JobError("outline", f"needs 4 to 40 corners, has {len(corners)}.")
+    for number, (x_in, y_in) in enumerate(corners):
+        _finite(f"outline[{number}].x", x_in, 0.0, surface.width_in)
+        _finite(f"outline[{number}].y", y_in, 0.0, surface.height_in)
+        x_next, y_next = corners[(number + 1) % len(corners)]
+        if (x_in == x_next) == (y_in == y_next):
+            raise JobError(
+                f"outline[{number}]",
+                "each side must run straight along x or y: give the corners in order.",
+            )
+
+
+def _check_wishes(surface: Surface) -> None:
+    known = {member.id for member in surface.members}
+    for number, pin in enumerate(surface.wishes.pins):
+        if pin.member_id not in known:
+            raise JobError(f"wishes.pins[{number}]", f"there is no member {pin.member_id!r}.")
+    for number, member_id in enumerate(surface.wishes.forbidden_members):
+        if member_id not in known:
+            raise JobError(f"wishes.forbidden_members[{number}]", f"there is no {member_id!r}.")
+
+
+def _rectangle(thing: Opening | Box) -> None:
+    for name in ("left_in", "right_in", "bottom_in", "top_in"):
+        _finite(name, getattr(thing, name), -MAX_SPAN_IN, MAX_SPAN_IN)
+    _ordered("right_in", thing.left_in, thing.right_in)
+    _ordered("top_in", thing.bottom_in, thing.top_in)
+
+
+def _ordered(name: str, low: float, high: float) -> None:
+    if not low < high:
+        raise JobError(name, f"{high} in must be more than the other side, {low} in.")
+
+
+def _finite(name: str, value: float, low: float, high: float) -> None:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise JobError(name, f"must be a number of inches, not {str(value)[:40]!r}.")
+    if not math.isfinite(value) or not low <= value <= high:
+        raise JobError(name, f"must be between {low:g} and {high:g} in, not {value:g}.")
+
+
+def _whole(name: str, value: int, low: int, high: int) -> None:
+    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+        raise JobError(name, f"must be a whole number from {low} to {high}, not {value!r:.40}.")
+
+
+def _truth(name: str, value: bool) -> None:
+    if not isinstance(value, bool):
+        raise JobError(name, f"must be true or false, not {str(value)[:40]!r}.")
+
+
+def _one_of(name: str, value: str, allowed: tuple[str, ...]) -> None:
+    if value not in allowed:
+        raise JobError(name, f"must be one of {', '.join(allowed)}, not {str(value)[:40]!r}.")
+
+
+def _text(name: str, value: str, empty_allowed: bool = False) -> None:
+    if not isinstance(value, str) or len(value) > 80 or not (value or empty_allowed):
+        raise JobError(name, f"must be a text of 1 to 80 characters, not {str(value)[:40]!r}.")

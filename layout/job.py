@@ -1,0 +1,45 @@
+"""A job: the surfaces to board together, what can be bought, and under which rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from layout.framing import JobError, Surface, _text
+from layout.markets import Prefs, Rules
+from layout.stock import US_STOCK, Board, check_stock
+
+__all__ = ["Job"]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Surfaces that share sheets and off-cuts.
+
+    Attributes
+    ----------
+    surfaces : tuple of Surface
+        Ids are unique; `Surface.opposite_of` names another of them.
+    stock : tuple of Board
+    rules : Rules
+    prefs : Prefs
+    name : str
+    """
+
+    surfaces: tuple[Surface, ...]
+    stock: tuple[Board, ...] = US_STOCK
+    rules: Rules = field(default_factory=Rules)
+    prefs: Prefs = field(default_factory=Prefs)
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        _text("name", self.name, empty_allowed=True)
+        check_stock(self.stock)
+        ids = [surface.id for surface in self.surfaces]
+        for number, surface in enumerate(self.surfaces):
+            if ids.index(surface.id) != number:
+                raise JobError(f"surfaces[{number}].id", f"{surface.id!r} is there twice.")
+            if surface.opposite_of and (surface.opposite_of not in ids or surface.opposite_of == surface.id):
+                raise JobError(
+                    f"surfaces[{number}].opposite_of",
+                    f"there is no other surface {surface.opposite_of!r}.",
+                )

@@ -1,0 +1,363 @@
+"""Rows: for each stretch of a course, where a seam may be and which pieces can span.
+
+A `Segment` is a stretch of one course without interruption.  Its `stations` are the two
+ends and every place where a seam is allowed; its `spans` are the pieces that may lie
+between two stations.  The best plan is a path through the stations of every segment.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from layout.bands import Band, Frame, Slab, Void, frame_of, slabs_of, stack_bands, voids_of
+from layout.framing import Surface
+from layout.lengths import GRID_PER_IN, to_grid
+from layout.markets import Prefs, Rules
+from layout.rules import (
+    allowance_in,
+    member_reaches,
+    seam_bears_on_member,
+    seam_keeps_clear_of_openings,
+)
+from layout.stock import Board
+
+__all__ = ["Refusal", "Segment", "Span", "Station", "SurfaceRows", "rows_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """An end of a segment, or a place in it where a seam is allowed.
+
+    `member` is the index in `Surface.members`, -1 at the ends of the segment and -2 where
+    new backing would have to be put in.  `price` is what a seam here costs.
+    """
+
+    at: int
+    member: int
+    price: float = 0.0
+    seam_length: int = 0
+    sure: bool = True
+    bearing: int = 0
+    pinned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A piece from one station to another.
+
+    `length` is what it is cut to (a little less than the distance where a gap is covered
+    and a whole board serves), `height` what it is ripped to, `seams` how many of its ends
+    are at seams, `tapers` how many of its edges meet another course.
+    """
+
+    first: int
+    last: int
+    length: int
+    height: int
+    seams: int
+    tapers: int
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A stretch of a course, its stations and the spans between them."""
+
+    row: int
+    start: int
+    end: int
+    gap_start: int
+    gap_end: int
+    slabs: tuple[Slab, ...]
+    stations: tuple[Station, ...]
+    spans: tuple[Span, ...]
+    forced_length: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A place where a seam is not allowed in a row, and the rule that refuses it."""
+
+    row: int
+    at: int
+    member: int
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class SurfaceRows:
+    """Everything the optimum needs to know of one surface, in whole thirty-seconds."""
+
+    surface: Surface
+    frame: Frame
+    upright: bool
+    bands: tuple[Band, ...]
+    voids: tuple[Void, ...]
+    segments: tuple[Segment, ...]
+    refusals: tuple[Refusal, ...]
+    boards: tuple[Board, ...]
+    width: int
+    low: int
+    high: int
+    stagger: int
+
+
+def rows_of(
+    surface: Surface,
+    boards: tuple[Board, ...],
+    rules: Rules,
+    prefs: Prefs,
+    upright: bool = False,
+    backing: bool = False,
+) -> SurfaceRows:
+    """Stations and spans of every course of a surface.
+
+    Parameters
+    ----------
+    boards : tuple of Board
+        Boards of the surface's kind, thickness and width, shortest first, at least one.
+    upright : bool
+        Long edges parallel to the members: the "length" of a piece is then cut from the
+        board's width, and a course is as high as the longest board at most.
+    backing : bool
+        Also allow seams where there is no member, at a price that is only paid where
+        nothing else works; the plan then says that backing has to be put in.
+    """
+    frame = frame_of(surface)
+    width = to_grid(boards[0].width_in, "down")
+    longest = to_grid(boards[-1].length_in, "down")
+    course = longest if upright else width
+    bands, low, high = stack_bands(surface, rules, frame, course)
+    voids = voids_of(surface, frame)
+    segments: list[Segment] = []
+    refusals: list[Refusal] = []
+    forced = dict(surface.wishes.row_lengths)
+    for band in bands:
+        slabs = slabs_of(band, voids, frame)
+        lengths = _lengths(boards, width, upright, forced.get(band.index))
+        for start, end, stretch in _stretches(slabs):
+            gaps = _gaps(surface, frame, rules, start, end)
+            stations, refused = _stations(surface, rules, prefs, band, voids, stretch, start, end, upright)
+            refusals += refused
+            if backing:
+                stations = _with_backing(stations, start, end, max(lengths))
+            stations = _with_shifts(surface, rules, stations, lengths, start, end)
+            segments.append(
+                Segment(
+                    band.index,
+                    start,
+                    end,
+                    *gaps,
+                    stretch,
+                    stations,
+                    _spans(stations, band, stretch, lengths, gaps, rules, surface, upright),
+                    0 if band.index not in forced else lengths[0],
+                )
+            )
+    return SurfaceRows(
+        surface,
+        frame,
+        upright,
+        bands,
+        voids,
+        tuple(segments),
+        tuple(refusals),
+        boards,
+        width,
+        low,
+        high,
+        to_grid(rules.stagger_in) if rules.on("seams_of_neighbouring_rows_are_staggered") else 0,
+    )
+
+
+def _lengths(
+    boards: tuple[Board, ...], width: int, upright: bool, forced_in: float | None
+) -> tuple[int, ...]:
+    """Lengths that a piece can be whole in, along the row."""
+    if upright:
+        return (width,)
+    lengths = tuple(to_grid(board.length_in, "down") for board in boards)
+    if forced_in is not None:
+        wanted = tuple(n for n in lengths if abs(n - to_grid(forced_in)) <= 2)
+        # A forced length that is not sold leaves no span at all: reported as a wish.
+        return wanted or (0,)
+    return lengths
+
+
+def _stretches(slabs: tuple[Slab, ...]) -> list[tuple[int, int, tuple[Slab, ...]]]:
+    """Runs of slabs with something to board, as (start, end, slabs)."""
+    runs: list[list[Slab]] = []
+    open_run = False
+    for slab in slabs:
+        if not slab.parts:
+            open_run = False
+        elif open_run:
+            runs[-1].append(slab)
+        else:
+            runs.append([slab])
+            open_run = True
+    return [(run[0].start, run[-1].end, tuple(run)) for run in runs]
+
+
+def _gaps(surface: Surface, frame: Frame, rules: Rules, start: int, end: int) -> tuple[int, int]:
+    """Gaps allowed at the two ends: covered by a neighbour at a corner, else a small one."""
+    low_side, high_side = ("left", "right") if frame.s_is_x else ("bottom", "top")
+    free = to_grid(rules.end_gap_in)
+    gaps = []
+    for at, edge, side in ((start, 0, low_side), (end, frame.s_span, high_side)):
+        covered = to_grid(getattr(surface, f"covered_{side}_in")) if at == edge else 0
+        gaps.append(max(covered, free) if rules.on("covered_gap_counts_as_covered") else 0)
+    return gaps[0], gaps[1]
+
+
+def _stations(
+    surface: Surface,
+    rules: Rules,
+    prefs: Prefs,
+    band: Band,
+    voids: tuple[Void, ...],
+    stretch: tuple[Slab, ...],
+    start: int,
+    end: int,
+    upright: bool,
+) -> tuple[tuple[Station, ...], list[Refusal]]:
+    """Ends of the stretch and the members in it that may carry a seam of this course."""
+    stations = [Station(start, -1)]
+    refused: list[Refusal] = []
+    wishes = surface.wishes
+    pinned = {pin.member_id for pin in wishes.pins if pin.row == band.index}
+    for index, member in enumerate(surface.members):
+        at = to_grid(member.centre_in)
+        if not start < at < end:
+            continue
+        parts = _parts_at(stretch, at)
+        rule = ""
+        if member.id in wishes.forbidden_members:
+            rule = "forbidden"
+        elif rules.on("seam_bears_on_member") and not seam_bears_on_member(member, rules):
+            rule = "seam_bears_on_member"
+        elif rules.on("member_reaches") and not member_reaches(
+            member, parts, band.low, band.high, surface, s_is_x=surface.members_run == "up"
+        ):
+            rule = "member_reaches"
+        elif rules.on("seam_keeps_clear_of_openings") and not seam_keeps_clear_of_openings(
+            at, band.low, band.high, voids, rules
+        ):
+            rule = "seam_keeps_clear_of_openings"
+        if rule and member.id not in pinned:
+            refused.append(Refusal(band.index, at, index, rule))
+            continue
+        length = sum(high - low for low, high in parts)
+        sure = member.sure and allowance_in(member, rules) >= -1e-9
+        price = 0.0 if upright else prefs.joint_price_per_ft * length / GRID_PER_IN / 12.0
+        if not sure:
+            price += prefs.unsure_seam_charge
+        stations.append(
+            Station(at, index, price, length, sure, to_grid(member.face_in / 2), member.id in pinned)
+        )
+    stations.append(Station(end, -1))
+    return tuple(stations), refused
+
+
+BACKING_STEP = 2 * GRID_PER_IN
+BACKING_PRICE = 10_000.0
+
+
+def _with_backing(stations: tuple[Station, ...], start: int, end: int, reach: int) -> tuple[Station, ...]:
+    """Stations every 2 in where a seam needs new backing, at a price nobody pays gladly."""
+    if end - start > 40 * reach:
+        return stations
+    taken = {station.at for station in stations}
+    added = [
+        Station(at, -2, BACKING_PRICE, 0, False)
+        for at in range(start + BACKING_STEP, end, BACKING_STEP)
+        if at not in taken
+    ]
+    return tuple(sorted((*stations, *added), key=lambda station: station.at))
+
+
+def _with_shifts(
+    surface: Surface,
+    rules: Rules,
+    stations: tuple[Station, ...],
+    lengths: tuple[int, ...],
+    start: int,
+    end: int,
+) -> tuple[Station, ...]:
+    """Add places a little off a member's centre that let a whole board reach it.
+
+    Only as far off as the bearing allows after the member's own uncertainty.
+    """
+    slack = {
+        index: to_grid(max(0.0, allowance_in(member, rules)), "down")
+        for index, member in enumerate(surface.members)
+    }
+    known = {station.at for station in stations}
+    real = [s for s in stations if s.member >= 0]
+    added: list[Station] = []
+    if not any(slack[s.member] for s in real):
+        return stations
+    for length in lengths:
+        for station in stations:
+            if station.member == -2:
+                continue
+            for at in (station.at + length, station.at - length):
+                for other in real:
+                    off = abs(at - other.at)
+                    if 0 < off <= slack[other.member] and at not in known:
+                        known.add(at)
+                        added.append(replace(other, at=at, bearing=other.bearing - off))
+    return tuple(sorted((*stations, *added), key=lambda station: station.at))
+
+
+def _spans(
+    stations: tuple[Station, ...],
+    band: Band,
+    stretch: tuple[Slab, ...],
+    lengths: tuple[int, ...],
+    gaps: tuple[int, int],
+    rules: Rules,
+    surface: Surface,
+    upright: bool,
+) -> tuple[Span, ...]:
+    """Pieces that a board can make between two stations, under the smallest-piece rule."""
+    shortest = to_grid(rules.min_piece_in) if rules.on("no_sliver_at_a_seam") else 1
+    longest = max(lengths)
+    last = len(stations) - 1
+    spans: list[Span] = []
+    for first, left in enumerate(stations[:-1]):
+        for number in range(first + 1, len(stations)):
+            right = stations[number]
+            distance = right.at - left.at
+            gap = (gaps[0] if first == 0 else 0) + (gaps[1] if number == last else 0)
+            if distance - gap > longest:
+                break
+            seams = (first > 0) + (number < last)
+            if not (seams and distance < shortest):
+                whole = [n for n in lengths if distance - gap <= n <= distance]
+                length = whole[-1] if whole else distance
+                height, tapers = _ripped(band, stretch, left.at, right.at)
+                spans.append(Span(first, number, length, height, seams, 0 if upright else tapers))
+            if right.pinned:
+                break
+    return tuple(spans)
+
+
+def _ripped(band: Band, stretch: tuple[Slab, ...], start: int, end: int) -> tuple[int, int]:
+    """Size across of a piece and how many of its edges meet another course.
+
+    A piece that lies wholly over or under an opening is ripped to what is boarded there.
+    """
+    low, high = band.high, band.low
+    for slab in stretch:
+        if slab.start < end and slab.end > start:
+            low = min(low, slab.parts[0][0])
+            high = max(high, slab.parts[-1][1])
+    if (low, high) == (band.low, band.high):
+        return band.height, band.joined
+    return high - low, min(1, band.joined)
+
+
+def _parts_at(stretch: tuple[Slab, ...], at: int) -> tuple[tuple[int, int], ...]:
+    """Boarded intervals at a place: the larger of the two sides when it is on an edge."""
+    found = [slab for slab in stretch if slab.start <= at <= slab.end]
+    return max(found, key=lambda slab: slab.boarded).parts
