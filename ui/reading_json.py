@@ -1,0 +1,90 @@
+"""A reading as JSON for the store, and the key under which it is kept."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import asdict
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import vision.reading
+from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
+from vision.wall_plane import WallPlane
+
+
+def reading_key(
+    photo_sha256: str,
+    reference: Reference | None,
+    corners_px: tuple[PointPx, ...] | None = None,
+    face_in: float | None = None,
+    check: TapeCheck | None = None,
+) -> str:
+    """A key that changes with the photo, with anything it was read by, and with the reader itself."""
+    inputs = [
+        photo_sha256,
+        None if reference is None else asdict(reference),
+        corners_px,
+        face_in,
+        None if check is None else asdict(check),
+        _reader_digest(),
+    ]
+    return hashlib.sha256(json.dumps(inputs).encode()).hexdigest()
+
+
+@cache
+def _reader_digest() -> str:
+    """Digest of the package that reads photos: a kept reading never outlives the code that made it."""
+    folder = Path(vision.reading.__file__).parent
+    digest = hashlib.sha256()
+    for file in sorted(folder.rglob("*")):
+        if file.suffix in (".py", ".onnx", ".npz"):
+            digest.update(file.relative_to(folder).as_posix().encode() + b"\0" + file.read_bytes())
+    return digest.hexdigest()
+
+
+def reading_to_json(reading: Reading) -> dict[str, Any]:
+    """Plain lists and numbers; `reading_from_json` gives an equal reading back."""
+    return json.loads(json.dumps(asdict(reading), allow_nan=False))
+
+
+def reading_from_json(data: dict[str, Any]) -> Reading:
+    """Read the form written by `reading_to_json`; ValueError, KeyError or TypeError on any other."""
+    plane, wall = data["plane"], data["wall"]
+    return Reading(
+        width_px=int(data["width_px"]),
+        height_px=int(data["height_px"]),
+        reference=Reference(
+            **{
+                **data["reference"],
+                "from_px": _point(data["reference"]["from_px"]),
+                "to_px": _point(data["reference"]["to_px"]),
+            }
+        ),
+        wall=None if wall is None else Wall(**{**wall, "corners_px": _tuples(wall["corners_px"])}),
+        plane=None
+        if plane is None
+        else WallPlane(
+            **{
+                **plane,
+                "principal_px": _point(plane["principal_px"]),
+                "wall_from_view": _tuples(plane["wall_from_view"]),
+            }
+        ),
+        members=tuple(
+            Member(**{**member, "front_px": _tuples(member["front_px"]), "doubts": tuple(member["doubts"])})
+            for member in data["members"]
+        ),
+        openings=tuple(Opening(**opening) for opening in data["openings"]),
+        warnings=tuple(Warning(**warning) for warning in data["warnings"]),
+        refused=bool(data["refused"]),
+    )
+
+
+def _point(values: Any) -> Any:
+    return None if values is None else tuple(values)
+
+
+def _tuples(values: Any) -> Any:
+    return tuple(tuple(inner) for inner in values)
