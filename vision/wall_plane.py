@@ -51,6 +51,12 @@ class WallPlane:
         d = distort(u, self.k1, self.k2) * self.focal_px + self.principal_px
         return d.reshape(pts.shape)
 
+    def stretched(self, factor: float) -> WallPlane:
+        """The same plane with every length multiplied by `factor` (a better reference came in)."""
+        h = np.diag([factor, factor, 1.0]) @ np.asarray(self.wall_from_view)
+        rows = tuple((float(r[0]), float(r[1]), float(r[2])) for r in h)
+        return WallPlane(self.focal_px, self.principal_px, self.k1, self.k2, rows)
+
 
 def distort(u: NDArray[np.float64], k1: float, k2: float) -> NDArray[np.float64]:
     """Apply radial distortion ``u (1 + k1 r² + k2 r⁴)`` to points (N, 2) in units of the focal length."""

@@ -1,0 +1,168 @@
+"""What is wrong with a photo or a reading, in plain sentences with the remedy."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+
+from vision.photo import Photo
+from vision.placing import Placed
+from vision.reading import Member, Reference, Wall, Warning
+from vision.survey import Survey
+from vision.viewing import Viewed
+
+OBLIQUE_DEG, TOO_OBLIQUE_DEG = 18.0, 38.0
+FEW_HORIZONTALS = 4
+DARK_MEDIAN = 28  # of 255
+BLUR_SHARE = 0.10
+SHORT_REFERENCE_SHARE = 0.25
+
+WARNINGS = {
+    "no_wall": (
+        "No framed wall can be made out in this photo.",
+        "Stand back until the whole wall is in the picture, face it straight on, and take it again in better light.",
+    ),
+    "wall_not_found": (
+        "It is not clear where the wall begins and ends in this photo.",
+        "Tap the wall's four corners on the photo and read it again.",
+    ),
+    "no_members": (
+        "No studs could be made out on this wall.",
+        "Tap the wall's four corners, or take the photo again closer, straight on and with more light.",
+    ),
+    "no_layout": (
+        "The members found do not stand at an even spacing, so the photo has no scale.",
+        "Give a tape length between two marks instead: the longer, the better.",
+    ),
+    "dark": (
+        "The photo is dark, so edges are uncertain.",
+        "Light the wall with a work light from behind you and take the photo again.",
+    ),
+    "blurred": (
+        "The photo is not sharp.",
+        "Wipe the lens, rest the phone against something and take the photo again.",
+    ),
+    "focal_unknown": (
+        "The photo does not say which lens took it, as in a screen-shot or a cropped picture.",
+        "Use the original photo from the camera; heights and the far end are less certain until then.",
+    ),
+    "oblique": (
+        "The wall was photographed from the side.",
+        "Stand opposite the middle of the wall and take the photo straight on.",
+    ),
+    "few_horizontals": (
+        "Few level lines are visible, so the view's turn is uncertain.",
+        "Keep both plates in the picture, or check the farthest stud with a tape.",
+    ),
+    "wall_cut_off": (
+        "The wall runs out of the picture.",
+        "Stand back until both ends are in, or take the wall in two photos; "
+        "lengths count from the first member that is seen.",
+    ),
+    "end_not_seen": (
+        "No stud was found at an end of the wall.",
+        "Look at that end and add the end stud by hand, or tap the wall's corners.",
+    ),
+    "assumed_spacing": (
+        "No reference was given: the spacing of the studs was taken from the photo.",
+        "Measure one length on the wall with a tape and enter it to be sure.",
+    ),
+    "few_on_layout": (
+        "Only some of the studs stand on the assumed layout.",
+        "Enter a tape length between two marks: the scale is uncertain.",
+    ),
+    "short_reference": (
+        "The reference is short for this wall, so the far end is uncertain.",
+        "Use a longer tape length, or check the farthest stud with a tape.",
+    ),
+    "face_disagrees": (
+        "With this reference the studs' faces come out far from their usual width.",
+        "Check the length, where its marks are, and whether they lie on this wall.",
+    ),
+    "no_model": (
+        "The part of the program that recognises studs is missing; the photo was read by its edges alone.",
+        "Install the program again, and check every stud until then.",
+    ),
+    "sheet_over_faces": (
+        "The faces can hardly be told from what is around them.",
+        "If a sheet or paper covers the studs, check each with a tape or take the photo before it goes up.",
+    ),
+}
+
+
+def warning(code: str) -> Warning:
+    """The warning with this code from WARNINGS."""
+    message, advice = WARNINGS[code]
+    return Warning(code, message, advice)
+
+
+def photo_warnings(photo: Photo) -> list[Warning]:
+    """What can be said of the photo alone: too dark, not sharp, lens unknown."""
+    out = []
+    k = min(1.0, 800 / max(photo.width_px, photo.height_px))
+    grey = cv2.cvtColor(
+        cv2.resize(photo.rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA), cv2.COLOR_RGB2GRAY
+    )
+    if float(np.median(grey)) < DARK_MEDIAN:
+        out.append(warning("dark"))
+    if _sharpness(photo) < BLUR_SHARE:
+        out.append(warning("blurred"))
+    if photo.focal_px is None:
+        out.append(warning("focal_unknown"))
+    return out
+
+
+def _sharpness(photo: Photo) -> float:
+    """Share of the gradient of a half-size copy that the full-size picture still adds, about 0..1."""
+    k = min(1.0, 1600 / max(photo.width_px, photo.height_px))
+    grey = cv2.cvtColor(
+        cv2.resize(photo.rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA), cv2.COLOR_RGB2GRAY
+    ).astype(np.float32)
+    fine = np.abs(np.diff(grey, axis=1))
+    coarse = np.abs(np.diff(cv2.GaussianBlur(grey, (0, 0), 2.0), axis=1))
+    top = float(np.quantile(coarse, 0.995))
+    return float(np.quantile(fine, 0.995) / max(top, 1e-6) - 1.0)
+
+
+def reading_warnings(
+    viewed: Viewed,
+    survey: Survey,
+    placed: Placed,
+    reference: Reference,
+    members: list[Member],
+    wall: Wall,
+    origin: int | None,
+    end: int | None,
+) -> tuple[list[Warning], bool]:
+    """Warnings about a finished reading, and whether it must be refused."""
+    codes: list[str] = []
+    refuse = False
+    region = survey.region
+    turn = max(abs(viewed.view.yaw_deg), abs(viewed.view.pitch_deg))
+    if turn > OBLIQUE_DEG:
+        codes.append("oblique")
+    if viewed.adjusted.horizontals < FEW_HORIZONTALS:
+        codes.append("few_horizontals")
+    if region.cut_left or region.cut_right:
+        codes.append("wall_cut_off")
+    elif origin is None or end is None:
+        codes.append("end_not_seen")
+    if reference.kind == "on_centre":
+        if reference.assumed:
+            codes.append("assumed_spacing")
+        if placed.scale.on_layout < 0.5 * placed.scale.studs:
+            codes.append("few_on_layout")
+    else:
+        marks = placed.plane.to_wall(np.array([reference.from_px, reference.to_px]))
+        if np.hypot(*(marks[1] - marks[0])) < SHORT_REFERENCE_SHARE * wall.length_in:
+            codes.append("short_reference")
+        single = [placed.face_in[i] / m.plies for i, m in enumerate(members) if m.kind == "full"]
+        if single and not 0.65 < float(np.median(single)) / (members[0].face_in / members[0].plies) < 1.5:
+            codes.append("face_disagrees")
+            refuse = True
+    if not viewed.model:
+        codes.append("no_model")
+    full = [m for m in members if m.kind == "full"]
+    if full and sum(not m.sure for m in full) > 0.6 * len(full):
+        codes.append("sheet_over_faces" if viewed.model else "no_model")
+    return [warning(c) for c in dict.fromkeys(codes)], refuse

@@ -1,0 +1,256 @@
+"""Fine adjustment of view, focal length and lens distortion from long traced edges.
+
+Every edge parallel to the wall's plumb line has one X, every edge parallel to its horizontal one
+Y, at whatever depth it lies. The spread of X (of Y) along each traced edge is driven down by
+non-linear least squares over the rotation, log focal length and k1, with a prior on the last two
+(the residual is multiplied by the focal length: it stays in pixels, or the focal length runs away).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+
+from vision.directions import ViewDirections
+from vision.rectify import RectGrid, grid_over, photo_extent, sample, to_photo, to_rect
+
+BAND_ROWS = 12  # rectified rows averaged into one; long enough to silence noise, short for curves
+POINTS_PER_TRACE = 14  # more would let one long edge outweigh the priors (feasibility study, §6)
+EDGE_SIGMA_PX = 1.0  # points of one trace err together, so each counts for less than its own noise
+FOCAL_SIGMA_EXIF = 0.015
+FOCAL_SIGMA_GUESS = 0.08
+K1_SIGMA = 0.03
+MOST_LOG_FOCAL, MOST_K1 = 0.35, 0.12  # beyond these a fit has run away
+SHORTEST_TRACE_BANDS = 9
+MOST_TRACES = 120
+
+
+@dataclass(frozen=True)
+class Traces:
+    """Traced edges: photo points (N, 2), which trace each belongs to (N,), and the traces' kind."""
+
+    points_px: NDArray[np.float64]
+    trace: NDArray[np.int64]
+    vertical: NDArray[np.bool_]  # one per trace
+    weight: NDArray[np.float64]  # one per trace
+
+
+@dataclass(frozen=True)
+class Adjusted:
+    """An adjusted view with its leftover error and formal doubt.
+
+    Attributes
+    ----------
+    rms_px : float
+        Root mean square of what remains, working pixels.
+    yaw_sigma_deg : float
+        Formal sigma of the wall direction about the plumb line.
+    verticals, horizontals : int
+        Traces kept.
+    """
+
+    view: ViewDirections
+    rms_px: float
+    yaw_sigma_deg: float
+    verticals: int
+    horizontals: int
+
+
+def adjust_view(
+    grey: NDArray[np.uint8],
+    scale: float,
+    view: ViewDirections,
+    focal_known: bool,
+    region_rect: tuple[float, float, float, float] | None = None,
+) -> Adjusted:
+    """Adjust `view` on the grey working copy of the photo (`scale` = copy size / photo size)."""
+    adjusted = Adjusted(view, np.inf, np.inf, 0, 0)
+    for _ in range(2):
+        traces = _trace_both(grey, scale, adjusted.view, region_rect)
+        if len(traces.vertical) < 3:
+            break
+        adjusted = _fit(traces, adjusted.view, focal_known, view, scale)
+    return adjusted
+
+
+def _trace_both(
+    grey: NDArray[np.uint8],
+    scale: float,
+    view: ViewDirections,
+    region: tuple[float, float, float, float] | None,
+) -> Traces:
+    height_px, width_px = grey.shape
+    left, top, right, bottom = region or photo_extent(
+        view, round(width_px / scale), round(height_px / scale), reach=1.6
+    )
+    step = 1.0 / (view.focal_px * scale)
+    step = max(step, (right - left) / 2000.0, (bottom - top) / 2000.0)
+    grid = grid_over(left, top, right, bottom, step)
+    # -1 marks what the photo does not show.
+    rect = sample(grey.astype(np.float32), view, grid, scale, outside=-1.0)
+    points, ids, kinds, weights = [], [], [], []
+    count = 0
+    for vertical in (True, False):
+        picture = rect if vertical else np.ascontiguousarray(rect.T)
+        for across, along in _trace_edges(picture):
+            x, y = (across, along) if vertical else (along, across)
+            pts = to_photo(view, np.column_stack([grid.x(x), grid.y(y)]))
+            points.append(pts)
+            ids.append(np.full(len(pts), count))
+            kinds.append(vertical)
+            weights.append(len(pts))
+            count += 1
+    if not points:
+        return Traces(np.zeros((0, 2)), np.zeros(0, np.int64), np.zeros(0, bool), np.zeros(0))
+    return Traces(np.vstack(points), np.concatenate(ids), np.array(kinds), np.array(weights, float))
+
+
+def _trace_edges(picture: NDArray[np.float32]) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Follow near-vertical edges through bands of rows: list of (column, row) arrays."""
+    rows, cols = picture.shape
+    bands = rows // BAND_ROWS
+    if bands < SHORTEST_TRACE_BANDS or cols < 16:
+        return []
+    cut = picture[: bands * BAND_ROWS].reshape(bands, BAND_ROWS, cols)
+    seen = (cut >= 0).all(axis=1)
+    mean = cut.mean(axis=1)
+    smooth = cv2.GaussianBlur(mean, (0, 0), sigmaX=1.2, sigmaY=0.01)
+    grad = np.zeros_like(smooth)
+    grad[:, 1:-1] = 0.5 * (smooth[:, 2:] - smooth[:, :-2])
+    ok = seen.copy()
+    ok[:, 4:-4] &= seen[:, :-8] & seen[:, 8:]
+    ok[:, :4] = ok[:, -4:] = False
+    grad[~ok] = 0.0
+    mag = np.abs(grad)
+    floor = 1.0 + 0.5 * np.median(mag[ok]) if ok.any() else 1.0
+    peak = (mag > floor) & (mag >= np.roll(mag, 1, axis=1)) & (mag > np.roll(mag, -1, axis=1))
+    peak[:, :2] = peak[:, -2:] = False
+    out: list[tuple[NDArray[np.float64], NDArray[np.float64]]] = []
+    live: list[list[tuple[int, float, float]]] = []
+    for b in range(bands):
+        js = np.flatnonzero(peak[b])
+        a, m, c = mag[b, js - 1], mag[b, js], mag[b, js + 1]
+        x = js + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-6)
+        sign = np.sign(grad[b, js])
+        used = np.zeros(len(js), bool)
+        still = []
+        for t in live:
+            lb, lx, ls = t[-1]
+            slope = (lx - t[-4][1]) / max(1, lb - t[-4][0]) if len(t) >= 4 else 0.0
+            guess = lx + slope * (b - lb)
+            if len(js):
+                d = np.where((sign == ls) & ~used, np.abs(x - guess), np.inf)
+                k = int(np.argmin(d))
+                if d[k] < 1.2:
+                    t.append((b, float(x[k]), ls))
+                    used[k] = True
+            if b - t[-1][0] <= 2:
+                still.append(t)
+            elif len(t) >= SHORTEST_TRACE_BANDS:
+                out.append(_as_trace(t))
+        for k in np.flatnonzero(~used):
+            still.append([(b, float(x[k]), float(sign[k]))])
+        live = still
+    out += [_as_trace(t) for t in live if len(t) >= SHORTEST_TRACE_BANDS]
+    out.sort(key=lambda t: -len(t[0]))
+    return out[: MOST_TRACES // 2]
+
+
+def _as_trace(t: list[tuple[int, float, float]]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    band = np.array([q[0] for q in t], float)
+    x = np.array([q[1] for q in t])
+    row = band * BAND_ROWS + (BAND_ROWS - 1) / 2
+    if len(x) >= 8:  # a curve of second order drops the stray points
+        for _ in range(2):
+            fit = np.polynomial.Polynomial.fit(row, x, 2)
+            r = np.abs(x - fit(row))
+            keep = r < max(0.3, 3 * np.median(r))
+            if keep.sum() < 6:
+                break
+            row, x = row[keep], x[keep]
+    if len(x) > POINTS_PER_TRACE:
+        pick = np.linspace(0, len(x) - 1, POINTS_PER_TRACE).round().astype(int)
+        row, x = row[pick], x[pick]
+    return x, row
+
+
+def _rotation(w: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(cv2.Rodrigues(np.asarray(w, float).reshape(3, 1))[0])
+
+
+def _moved(view: ViewDirections, p: NDArray[np.float64]) -> ViewDirections:
+    return ViewDirections(
+        _rotation(p[:3]) @ view.rotation,
+        view.focal_px * float(np.exp(p[3])),
+        view.k1 + float(p[4]),
+        view.principal_px,
+        view.vertical_votes,
+        view.horizontal_votes,
+    )
+
+
+def _fit(
+    traces: Traces, view: ViewDirections, focal_known: bool, prior: ViewDirections, scale: float
+) -> Adjusted:
+    keep = np.ones(len(traces.vertical), bool)
+    f_sigma = FOCAL_SIGMA_EXIF if focal_known else FOCAL_SIGMA_GUESS
+    log_f0 = np.log(view.focal_px / prior.focal_px)
+    p = np.zeros(5)
+    result = None
+    rms_all = np.zeros(len(keep))
+    for _ in range(3):
+        use = keep[traces.trace]
+        pts, ids = traces.points_px[use], traces.trace[use]
+        vert = traces.vertical[ids]
+        counts = np.bincount(ids, minlength=len(keep)).astype(float)
+
+        def spread(q: NDArray[np.float64], pts=pts, ids=ids, vert=vert, counts=counts) -> NDArray[np.float64]:
+            v = _moved(view, q)
+            r = to_rect(v, pts)
+            value = np.where(vert, r[:, 0], r[:, 1])
+            mean = np.bincount(ids, value, minlength=len(counts)) / np.maximum(counts, 1)
+            return (value - mean[ids]) * v.focal_px * scale
+
+        def residual(q: NDArray[np.float64], spread=spread) -> NDArray[np.float64]:
+            priors = [(log_f0 + q[3]) / f_sigma, (view.k1 + q[4]) / K1_SIGMA]
+            return np.concatenate([spread(q) / EDGE_SIGMA_PX, priors])
+
+        low = np.array([-0.2] * 3 + [-MOST_LOG_FOCAL - log_f0, -MOST_K1 - view.k1])
+        high = np.array([0.2] * 3 + [MOST_LOG_FOCAL - log_f0, MOST_K1 - view.k1])
+        result = least_squares(
+            residual,
+            np.clip(p, low + 1e-6, high - 1e-6),
+            bounds=(low, high),
+            loss="soft_l1",
+            max_nfev=25,
+            x_scale=[0.01] * 3 + [0.02, 0.02],
+        )
+        p = result.x
+        r2 = spread(p) ** 2
+        rms = np.sqrt(np.bincount(ids, r2, minlength=len(keep)) / np.maximum(counts, 1))
+        rms_all = np.where(keep, rms, rms_all)
+        limit = max(0.45, 2.5 * float(np.median(rms[keep])))
+        new = keep & (rms <= limit)
+        if new.sum() < 3 or (new == keep).all():
+            break
+        keep = new
+    assert result is not None
+    jac = result.jac
+    cov = np.linalg.pinv(jac.T @ jac)
+    plumb = view.rotation[1]
+    yaw_sigma = float(np.degrees(np.sqrt(max(0.0, plumb @ cov[:3, :3] @ plumb))))
+    rms_px = float(np.sqrt(np.mean(rms_all[keep] ** 2))) if keep.any() else np.inf
+    return Adjusted(
+        _moved(view, p),
+        rms_px,
+        yaw_sigma,
+        int((keep & traces.vertical).sum()),
+        int((keep & ~traces.vertical).sum()),
+    )
+
+
+__all__ = ["Adjusted", "RectGrid", "adjust_view"]

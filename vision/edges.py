@@ -1,0 +1,236 @@
+"""Near-vertical edges of the rectified wall: how much of the height each one runs, and where exactly.
+
+What tells a member's edge from texture is not how strong it is but over how much of the wall's
+height it runs, so each band of rows votes once, for the places where its own gradient stands out
+from its neighbourhood. Exact positions come from the photo at full size.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.directions import ViewDirections
+from vision.rectify import RectGrid, to_photo
+
+BANDS = 48
+# Slopes tried, as sideways run over the wall's full height (1 in over 96 in is 0.0104).
+SLOPES = np.linspace(-0.012, 0.012, 9)
+CHROMA_GAIN = 1.3  # colour edges weigh a little more than brightness edges (feasibility study, §3.7)
+
+
+@dataclass(frozen=True)
+class EdgeBands:
+    """Evidence of vertical edges per band of rows.
+
+    Attributes
+    ----------
+    votes : (BANDS, width) array
+        0..1: a gradient that stands out here, in this band.
+    light : (BANDS, width) array
+        Signed lightness gradient, positive when it gets lighter to the right.
+    colour : (BANDS, width, 3) array
+        Mean Lab colour.
+    seen : (BANDS, width) bool array
+        False where the photo does not show the wall.
+    row : (BANDS,) array
+        Middle row of each band.
+    """
+
+    votes: NDArray[np.float32]
+    light: NDArray[np.float32]
+    colour: NDArray[np.float32]
+    seen: NDArray[np.bool_]
+    row: NDArray[np.float64]
+
+
+def band_edges(row: NDArray[np.float64] | float) -> NDArray[np.float64]:
+    """Borders between bands whose middles are `row`, shape (BANDS + 1,)."""
+    r = np.asarray(row, float)
+    mid = 0.5 * (r[1:] + r[:-1])
+    return np.concatenate([[2 * r[0] - mid[0]], mid, [2 * r[-1] - mid[-1]]])
+
+
+def band_mean(picture: NDArray, row_top: float, row_bottom: float) -> NDArray[np.float32]:
+    """Average rows of (H, W[, C]) into BANDS bands between two rows."""
+    borders = np.clip(np.linspace(row_top, row_bottom, BANDS + 1).round().astype(int), 0, picture.shape[0])
+    total = np.concatenate(
+        [np.zeros((1, *picture.shape[1:])), np.cumsum(picture, axis=0, dtype=np.float64)], axis=0
+    )
+    n = np.maximum(borders[1:] - borders[:-1], 1).reshape(-1, *[1] * (picture.ndim - 1))
+    return ((total[borders[1:]] - total[borders[:-1]]) / n).astype(np.float32)
+
+
+def edge_votes(
+    rect_rgb: NDArray[np.uint8], seen: NDArray[np.bool_], row_top: float, row_bottom: float, blur_px: float
+) -> EdgeBands:
+    """Band by band, where the rectified picture (H, W, 3) has an edge that stands out.
+
+    `blur_px` is the gradient's smoothing; a quarter of the face's width keeps both its edges apart.
+    """
+    lab = cv2.cvtColor(rect_rgb.astype(np.float32) / 255.0, cv2.COLOR_RGB2Lab)
+    colour = band_mean(lab, row_top, row_bottom)
+    ok = band_mean(seen.astype(np.float32), row_top, row_bottom) > 0.99
+    smooth = np.stack([cv2.GaussianBlur(colour[..., c], (0, 0), blur_px, sigmaY=1e-3) for c in range(3)], -1)
+    grad = np.zeros_like(smooth)
+    grad[:, 1:-1] = 0.5 * (smooth[:, 2:] - smooth[:, :-2])
+    strength = np.sqrt(grad[..., 0] ** 2 + CHROMA_GAIN**2 * (grad[..., 1] ** 2 + grad[..., 2] ** 2))
+    margin = cv2.erode(ok.astype(np.uint8), np.ones((1, 2 * int(3 * blur_px) + 1), np.uint8)) > 0
+    strength[~margin] = 0
+    # Judge against what is around it: the local mean over about eight faces' width.
+    width = max(9, 2 * int(16 * blur_px) + 1)
+    around = cv2.blur(strength, (width, 1))
+    peak = (strength >= np.roll(strength, 1, 1)) & (strength > np.roll(strength, -1, 1))
+    ratio = strength / (around + 0.15)
+    votes = np.where(peak, np.clip((ratio - 0.8) / 1.4, 0, 1), 0).astype(np.float32)
+    votes = cv2.dilate(votes, np.ones((1, 3), np.uint8))
+    step = (row_bottom - row_top) / BANDS
+    row = row_top + (np.arange(BANDS) + 0.5) * step
+    return EdgeBands(votes, grad[..., 0].astype(np.float32), colour, ok, row)
+
+
+def sheared_mean(
+    bands: NDArray[np.float32], seen: NDArray[np.bool_], height_px: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Share of the seen bands that agree along the best of SLOPES through each column.
+
+    Returns the share (W,) and the slope index's slope (W,), both at mid-height.
+    """
+    n, w = bands.shape
+    t = (np.arange(n) + 0.5) / n - 0.5
+    best = np.zeros(w)
+    slope = np.zeros(w)
+    col = np.arange(w)
+    for s in SLOPES:
+        shift = np.rint(s * height_px * t).astype(int)
+        idx = np.clip(col[None, :] + shift[:, None], 0, w - 1)
+        v = np.take_along_axis(bands, idx, 1)
+        k = np.take_along_axis(seen, idx, 1)
+        n_seen = k.sum(0)
+        share = np.where(n_seen > 0.15 * n, (v * k).sum(0) / np.maximum(n_seen, 1), 0) * (1 - 6 * abs(s))
+        better = share > best
+        best[better] = share[better]
+        slope[better] = s
+    return best, slope
+
+
+@dataclass(frozen=True)
+class EdgeLine:
+    """One edge measured in the photo, in rectified units.
+
+    Attributes
+    ----------
+    x_mid, slope : float
+        X at the middle of the sampled height, and dX per unit of Y (downward).
+    sigma : float
+        Formal standard deviation of `x_mid`.
+    share : float
+        Share of the sampled bands that have the edge within the inlier distance.
+    """
+
+    x_mid: float
+    slope: float
+    sigma: float
+    share: float
+
+
+def measure_edge(
+    grey: NDArray[np.float32],
+    view: ViewDirections,
+    x_mid: float,
+    slope: float,
+    y_top: float,
+    y_bottom: float,
+    reach: float,
+    bands: int = BANDS,
+) -> EdgeLine | None:
+    """Fit an edge's line in the photo itself near (x_mid, slope), all in rectified units.
+
+    Parameters
+    ----------
+    grey : (H, W) float32 array
+        The full-size grey photo.
+    reach : float
+        Half-width of the search, rectified units.
+
+    Returns
+    -------
+    EdgeLine or None
+        None when fewer than six bands show an edge near the line.
+    """
+    per_band = 4
+    step = 0.5 / view.focal_px
+    half = max(5, int(np.ceil(reach / step)) + 4)
+    y = y_top + (np.arange(bands * per_band) + 0.5) * (y_bottom - y_top) / (bands * per_band)
+    y_mid = 0.5 * (y_top + y_bottom)
+    offsets = np.arange(-half, half + 1) * step
+    lines = x_mid + slope * (y - y_mid)
+    ends = np.vstack([np.column_stack([lines + offsets[0], y]), np.column_stack([lines + offsets[-1], y])])
+    pts = to_photo(view, ends)
+    a, b = pts[: len(y)], pts[len(y) :]
+    t = (offsets - offsets[0]) / (offsets[-1] - offsets[0])
+    mx = (a[:, :1] + (b[:, :1] - a[:, :1]) * t).astype(np.float32)
+    my = (a[:, 1:] + (b[:, 1:] - a[:, 1:]) * t).astype(np.float32)
+    h, w = grey.shape
+    inside = ((mx > 0) & (mx < w - 1) & (my > 0) & (my < h - 1)).all(1)
+    patch = cv2.remap(grey, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    rows = patch.reshape(bands, per_band, -1).mean(1)
+    ok_band = inside.reshape(bands, per_band).all(1)
+    sigma = float(np.clip(0.15 * reach / step, 1.2, 3.0))
+    rows = cv2.GaussianBlur(rows, (0, 0), sigma, sigmaY=1e-3)
+    grad = np.zeros_like(rows)
+    grad[:, 1:-1] = 0.5 * (rows[:, 2:] - rows[:, :-2])
+    yb = y.reshape(bands, per_band).mean(1)
+    line_off, line_slope = 0.0, 0.0
+    best: EdgeLine | None = None
+    # The commoner sign of the gradient along the line is the edge's own.
+    near = np.abs(offsets) <= max(reach * 0.5, 2 * step)
+    pull = grad[:, near][ok_band]
+    if len(pull) < 6:
+        return None
+    strongest = np.take_along_axis(pull, np.abs(pull).argmax(1)[:, None], 1)[:, 0]
+    sign = 1.0 if np.median(strongest) >= 0 else -1.0
+    signed = np.maximum(grad * sign, 0)
+    for window, inlier in ((reach, 0.45 * reach), (0.6 * reach, 0.3 * reach), (0.4 * reach, 0.2 * reach)):
+        centre = line_off + line_slope * (yb - y_mid)
+        d = offsets[None, :] - centre[:, None]
+        weight = np.where(np.abs(d) <= max(window, 2 * step), signed * np.exp(-0.5 * (d / window) ** 2), 0)
+        k = weight.argmax(1)
+        m = signed[np.arange(bands), k]
+        good = ok_band & (m > 0.35 * np.median(m[ok_band])) & (m > 0.2) & (k > 0) & (k < len(offsets) - 1)
+        if good.sum() < 6:
+            return best
+        kk = k[good]
+        g = np.flatnonzero(good)
+        left, mid, right = signed[g, kk - 1], signed[g, kk], signed[g, kk + 1]
+        sub = np.clip(0.5 * (left - right) / np.minimum(left - 2 * mid + right, -1e-9), -0.5, 0.5)
+        x = offsets[kk] + sub * step
+        yy = yb[good] - y_mid
+        coef = np.array([np.median(x), 0.0])
+        for _ in range(6):
+            r = x - coef[0] - coef[1] * yy
+            s = max(inlier, 0.5 * step)
+            q = 1.0 / (1.0 + (r / s) ** 2) ** 2
+            design = np.column_stack([np.ones_like(yy), yy])
+            coef = np.linalg.lstsq(design * q[:, None] ** 0.5, x * q**0.5, rcond=None)[0]
+        r = x - coef[0] - coef[1] * yy
+        inl = np.abs(r) < max(inlier, step)
+        if inl.sum() < 6:
+            return best
+        line_off, line_slope = float(coef[0]), float(coef[1])
+        sd = float(np.sqrt(np.mean(r[inl] ** 2)) + 0.1 * step)
+        best = EdgeLine(
+            x_mid + line_off,
+            slope + line_slope,
+            sd / np.sqrt(inl.sum()) * 2.0,
+            float(inl.sum() / max(1, ok_band.sum())),
+        )
+    return best
+
+
+def columns_of(grid: RectGrid, x: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Nearest columns of rectified X."""
+    return np.clip(np.rint(np.asarray(grid.column(x))), 0, grid.width - 1).astype(int)

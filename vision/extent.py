@@ -1,0 +1,150 @@
+"""How high each member reaches: full height, or partial above or below an opening; and its plies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.members import Stretch
+
+PRESENT = 0.35  # share of front face in a band that counts as seen
+# A gap this share of the height is bridged: blocking, a cable, a box in front.
+BRIDGED_GAP = 0.14
+# Within this share of the height from a plate the member is taken to reach it.
+REACHES = 0.09
+
+
+@dataclass(frozen=True)
+class Upright:
+    """A member with its vertical reach, all in the rectified picture.
+
+    Attributes
+    ----------
+    stretch : Stretch
+    top, bottom : float
+        0 at the region's top, 1 at its bottom.
+    visible : float
+        Share of bands between top and bottom in which the front face is seen.
+    full : bool
+        Reaches both plates, or is hidden where it would.
+    hidden_end : bool
+        Taken as full although one end is not seen.
+    """
+
+    stretch: Stretch
+    top: float
+    bottom: float
+    visible: float
+    full: bool
+    hidden_end: bool = False
+
+
+def presence(front: NDArray[np.float32], left: float, right: float, slope_px: float) -> NDArray[np.float64]:
+    """Mean share of front face per band (B,) in a leaning stretch of columns."""
+    bands, width = front.shape
+    t = (np.arange(bands) + 0.5) / bands - 0.5
+    n = max(3, round(right - left))
+    inner = np.linspace(left, right, n + 2)[1:-1]
+    col = np.clip(np.rint(inner[None, :] + slope_px * t[:, None]), 0, width - 1).astype(int)
+    return np.take_along_axis(front, col, 1).mean(1).astype(float)
+
+
+def longest_run(present: NDArray[np.bool_], bridge: int) -> tuple[int, int]:
+    """First and last+1 band of the longest run, gaps of at most `bridge` bands closed; (0, 0) if none."""
+    on = np.flatnonzero(present)
+    if not len(on):
+        return 0, 0
+    breaks = np.flatnonzero(np.diff(on) > bridge + 1)
+    starts = np.concatenate([[on[0]], on[breaks + 1]])
+    ends = np.concatenate([on[breaks], [on[-1]]]) + 1
+    k = int(np.argmax(ends - starts))
+    return int(starts[k]), int(ends[k])
+
+
+def measure_extent(
+    front: NDArray[np.float32], seen: NDArray[np.bool_], stretch: Stretch, height_px: float
+) -> Upright:
+    """Vertical reach of one stretch from the banded share of front face `front` (B, W)."""
+    bands = len(front)
+    p = presence(front, stretch.left, stretch.right, stretch.slope * height_px)
+    centre = int(np.clip(round(stretch.centre), 0, seen.shape[1] - 1))
+    visible_here = seen[:, centre]
+    on = (p > PRESENT) & visible_here
+    a, b = longest_run(on, round(BRIDGED_GAP * bands))
+    if b == a:
+        return Upright(stretch, 0.0, 1.0, 0.0, True, True)
+    share = float(on[a:b].mean())
+    # Bands that the photo does not show cannot speak against the member.
+    first_seen = int(np.argmax(visible_here)) if visible_here.any() else 0
+    last_seen = bands - int(np.argmax(visible_here[::-1])) if visible_here.any() else bands
+    top = 0.0 if a <= first_seen + REACHES * bands else a / bands
+    bottom = 1.0 if b >= last_seen - REACHES * bands else b / bands
+    full = top == 0.0 and bottom == 1.0
+    hidden = False
+    if not full:
+        # Clutter stands on the floor: a member that comes down from the top plate past mid-height
+        # and is lost there is taken as full, with doubt. One that stops short of the top is not.
+        hidden = top == 0.0 and bottom > 0.55
+        full = hidden
+    return Upright(stretch, top, bottom, share, full, hidden)
+
+
+def split_plies(
+    front: NDArray[np.float32], seen: NDArray[np.bool_], up: Upright, height_px: float
+) -> list[Upright]:
+    """Part a group whose plies differ in height: a king and its trimmer, a cripple beside a stud."""
+    s = up.stretch
+    if s.plies < 2:
+        return [up]
+    step = s.width / s.plies
+    parts = []
+    for k in range(s.plies):
+        one = Stretch(
+            s.left + k * step,
+            s.left + (k + 1) * step,
+            1,
+            s.front,
+            s.edge_left if k == 0 else 0.3,
+            s.edge_right if k == s.plies - 1 else 0.3,
+            s.score / s.plies,
+            s.slope,
+        )
+        parts.append(measure_extent(front, seen, one, height_px))
+    same = all(abs(p.top - parts[0].top) < 0.05 and abs(p.bottom - parts[0].bottom) < 0.05 for p in parts)
+    return [up] if same else parts
+
+
+def merge_touching(ups: list[Upright], face_px: float) -> list[Upright]:
+    """Count members of one height that stand side by side and touch as one group of plies."""
+    out: list[Upright] = []
+    for u in ups:
+        if out:
+            q = out[-1]
+            gap = u.stretch.left - q.stretch.right
+            alike = q.full == u.full and abs(q.top - u.top) < 0.08 and abs(q.bottom - u.bottom) < 0.08
+            if gap < 0.17 * face_px and alike:
+                a, b = q.stretch, u.stretch
+                wide = a.width + b.width
+                joined = Stretch(
+                    a.left,
+                    b.right,
+                    a.plies + b.plies,
+                    (a.front * a.width + b.front * b.width) / wide,
+                    a.edge_left,
+                    b.edge_right,
+                    a.score + b.score,
+                    0.5 * (a.slope + b.slope),
+                )
+                out[-1] = Upright(
+                    joined,
+                    min(q.top, u.top),
+                    max(q.bottom, u.bottom),
+                    min(q.visible, u.visible),
+                    q.full,
+                    q.hidden_end or u.hidden_end,
+                )
+                continue
+        out.append(u)
+    return out

@@ -1,0 +1,224 @@
+"""Wall inches and their standard deviations for surveyed members: first-order error propagation.
+
+Every position is a function of the view (yaw, distortion, focal length), of the reference (its marks
+or the layout's own scatter) and of the member's own edges. Each is moved by one standard deviation in
+turn, all positions are computed anew, and the changes are added in squares (GUM, JCGM 100:2008, §5.1.2).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.directions import ViewDirections
+from vision.reading import Reference
+from vision.rectify import to_photo, to_rect
+from vision.scale import ASSUMED_SPACINGS_IN, Scale, scale_from_marks, scale_from_spacing
+from vision.survey import Survey
+from vision.viewing import Viewed
+from vision.wall_plane import WallPlane
+
+# What the fit's own formal sigma leaves out: eased edges, side light, members proud or shy of the
+# plane (feasibility study, §3.13 and §8). Inches.
+FLOOR_SIGMA_IN = 0.04
+MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
+K1_SIGMA = 0.004
+YAW_SIGMA_FLOOR_DEG = 0.03
+EASED_EDGE_IN = 0.08  # silhouettes lie this far behind the front plane (feasibility study, §6)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Positions in wall inches.
+
+    Attributes
+    ----------
+    centre_in, sigma_in, face_in, lean_in : (N,) arrays
+    bottom_in, top_in : (N,) arrays
+    length_in, length_sigma_in, height_in, height_sigma_in : float
+    plane : WallPlane
+    scale : Scale
+    origin : float
+        Rectified X of the wall's left end.
+    """
+
+    centre_in: NDArray[np.float64]
+    sigma_in: NDArray[np.float64]
+    face_in: NDArray[np.float64]
+    lean_in: NDArray[np.float64]
+    bottom_in: NDArray[np.float64]
+    top_in: NDArray[np.float64]
+    length_in: float
+    length_sigma_in: float
+    height_in: float
+    height_sigma_in: float
+    plane: WallPlane
+    scale: Scale
+    origin: float
+
+
+def scale_of(
+    reference: Reference | None,
+    view: ViewDirections,
+    centres: NDArray[np.float64],
+    weights: NDArray[np.float64],
+    face_units: float | None,
+    face_in: float,
+    copy_scale: float,
+) -> Scale | None:
+    """The scale a reference gives under a view; None when it gives none (too few studs on a layout)."""
+    if reference is not None and reference.kind == "tape":
+        assert reference.from_px is not None and reference.to_px is not None
+        marks = to_rect(view, np.array([reference.from_px, reference.to_px]))
+        return scale_from_marks(
+            marks[0],
+            marks[1],
+            reference.length_in,
+            reference.sigma_in,
+            MARK_SIGMA_PX / (view.focal_px * copy_scale),
+            reference.stands_proud_in,
+        )
+    spacings = ASSUMED_SPACINGS_IN if reference is None else (reference.length_in,)
+    return scale_from_spacing(centres, spacings, face_units, face_in, weights)
+
+
+def turned(view: ViewDirections, yaw_deg: float, d_k1: float, log_f: float) -> ViewDirections:
+    """The view turned about the plumb line, with another distortion and focal length."""
+    axis = view.rotation[1] * np.radians(yaw_deg)
+    turn = np.asarray(cv2.Rodrigues(axis.reshape(3, 1))[0])
+    return ViewDirections(
+        view.rotation @ turn,
+        view.focal_px * float(np.exp(log_f)),
+        view.k1 + d_k1,
+        view.principal_px,
+        view.vertical_votes,
+        view.horizontal_votes,
+    )
+
+
+def place(
+    survey: Survey,
+    viewed: Viewed,
+    reference: Reference | None,
+    face_in: float,
+    origin_index: int | None,
+    end_index: int | None,
+) -> Placed | None:
+    """Put every member in wall inches; None when the reference gives no scale.
+
+    Parameters
+    ----------
+    origin_index, end_index : int or None
+        The member whose outer face is the wall's left (right) end; None: the region's own side.
+    """
+    view = viewed.view
+    region = survey.region
+    mid = region.top + 0.5 * region.height
+    xl = np.array([m.x_left for m in survey.members])
+    xr = np.array([m.x_right for m in survey.members])
+    n = len(xl)
+    flat = np.full(n, mid)
+    pts_l = to_photo(view, np.column_stack([xl, flat]))
+    pts_r = to_photo(view, np.column_stack([xr, flat]))
+    sides = to_photo(
+        view,
+        np.array(
+            [
+                [region.left, mid],
+                [region.right, mid],
+                [0.5 * (region.left + region.right), region.top],
+                [0.5 * (region.left + region.right), region.bottom],
+            ]
+        ),
+    )
+    weights = np.array(
+        [min(1.0, m.upright.stretch.front + 0.2) * (1.0 if m.upright.full else 0.2) for m in survey.members]
+    )
+    plies = np.array([m.upright.stretch.plies for m in survey.members])
+    singles = plies == 1
+
+    def compute(
+        v: ViewDirections, marks_shift: float = 0.0
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64], Scale] | None:
+        a = to_rect(v, pts_l)
+        b = to_rect(v, pts_r)
+        c = 0.5 * (a[:, 0] + b[:, 0])
+        inner = slice(1, -1) if n > 5 else slice(None)
+        sc = scale_of(
+            reference,
+            v,
+            c[inner][singles[inner]],
+            weights[inner][singles[inner]],
+            survey.face,
+            face_in,
+            viewed.scale,
+        )
+        if sc is None:
+            return None
+        s = sc.inches_per_unit
+        side = to_rect(v, sides)
+        eased = 1.0 + EASED_EDGE_IN / s if reference is not None and reference.kind == "tape" else 1.0
+        # The ends are the outer faces of the end members: from their middles, half a face out. A face's
+        # two edges err in opposite ways (shading, easing), so its middle is the better measured.
+        half = 0.5 * face_in / (s * eased)
+        x0 = c[origin_index] - half * plies[origin_index] if origin_index is not None else side[0, 0]
+        x1 = c[end_index] + half * plies[end_index] if end_index is not None else side[1, 0]
+        lengths = np.array([(x1 - x0) * s * eased, (side[3, 1] - side[2, 1]) * s])
+        return (c - x0) * s * eased, lengths, sc
+
+    base = compute(view)
+    if base is None:
+        return None
+    centre, lengths, sc = base
+    s = sc.inches_per_unit
+    var = np.zeros(n)
+    var_len = np.zeros(2)
+    yaw_sigma = max(YAW_SIGMA_FLOOR_DEG, min(viewed.adjusted.yaw_sigma_deg, 1.0))
+    focal_sigma = 0.015 if viewed.focal_known else 0.06
+    for d in ((yaw_sigma, 0.0, 0.0), (0.0, K1_SIGMA, 0.0), (0.0, 0.0, focal_sigma)):
+        moved = compute(turned(view, *d))
+        if moved is not None and moved[2].spacing_in == sc.spacing_in:
+            change, change_len = moved[0] - centre, moved[1] - lengths
+            # A layout matched to other marks under the moved view is another reading, not an error bar.
+            if np.abs(change).max() < 0.1 * max(lengths[0], 1.0):
+                var += change**2
+                var_len += change_len**2
+    var += (centre * sc.relative_sigma) ** 2
+    own = np.array([m.sigma for m in survey.members]) * s
+    origin_sigma = own[origin_index] if origin_index is not None else 0.75
+    var += own**2 + FLOOR_SIGMA_IN**2 + np.where(np.arange(n) == origin_index, 0, origin_sigma**2)
+    end_sigma = own[end_index] if end_index is not None else 0.75
+    length_sigma = np.sqrt(
+        var_len[0] + (lengths[0] * sc.relative_sigma) ** 2 + origin_sigma**2 + end_sigma**2
+    )
+    edge_in = 0.35  # a plate's outer edge against floor or ceiling, by judgement
+    height_sigma = np.sqrt(var_len[1] + (lengths[1] * sc.relative_sigma) ** 2 + edge_in**2)
+
+    eased = 1.0 + EASED_EDGE_IN / s if reference is not None and reference.kind == "tape" else 1.0
+    x0 = region.left
+    if origin_index is not None:
+        x0 = survey.members[origin_index].x_centre - 0.5 * face_in * plies[origin_index] / (s * eased)
+    to_inches = np.array([[s * eased, 0, -s * eased * x0], [0, -s, s * region.bottom], [0, 0, 1.0]])
+    h = to_inches @ view.rotation
+    plane = WallPlane(
+        view.focal_px, view.principal_px, view.k1, 0.0, tuple(tuple(float(q) for q in row) for row in h)
+    )
+    height_units = region.height
+    return Placed(
+        centre,
+        np.sqrt(var),
+        (xr - xl) * s * eased,
+        np.array([-m.slope * height_units * s for m in survey.members]),
+        np.array([(region.bottom - m.y_bottom) * s for m in survey.members]),
+        np.array([(region.bottom - m.y_top) * s for m in survey.members]),
+        float(lengths[0]),
+        float(length_sigma),
+        float(lengths[1]),
+        float(height_sigma),
+        plane,
+        sc,
+        float(x0),
+    )

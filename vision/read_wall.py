@@ -1,0 +1,240 @@
+"""Read a framed wall off one photo: members in wall inches, each with its doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from vision.advice import photo_warnings, reading_warnings, warning
+from vision.checks import apply_checks
+from vision.doubt import judge
+from vision.openings import propose_openings
+from vision.photo import Photo
+from vision.placing import Placed, place, scale_of
+from vision.reading import Member, PointPx, Reading, Reference, TapeCheck, Wall, Warning
+from vision.rectify import to_photo
+from vision.survey import Measured, Survey, survey_wall
+from vision.viewing import Viewed, find_view
+
+SHORTEST_MARKS_PX = 20.0
+FACE_RANGE_IN = (0.5, 12.0)
+
+
+class ReadingError(ValueError):
+    """What was asked cannot be used; the text says what is wrong and what to do."""
+
+
+def read_wall(
+    photo: Photo,
+    reference: Reference | None = None,
+    corners_px: ArrayLike | None = None,
+    *,
+    face_in: float = 1.5,
+    checks: Sequence[TapeCheck] = (),
+) -> Reading:
+    """Read a framed wall off one photo.
+
+    Parameters
+    ----------
+    photo : Photo
+        From `load_photo`.
+    reference : Reference, optional
+        A tape between two marks, or the spacing on centre. None: 16 or 24 in on centre is chosen
+        by the photo and marked as assumed.
+    corners_px : (4, 2) array_like, optional
+        The wall's corners, roughly, in photo pixels: top left, top right, bottom right, bottom
+        left. Only what lies inside is the wall.
+    face_in : float
+        Width of one member's front face, inches (1.5 for 2-by lumber).
+    checks : sequence of TapeCheck
+        Extra tape readings from the wall's left end to the middle of a member.
+
+    Returns
+    -------
+    Reading
+        With `refused` set, no or few members, and a warning saying why, when the photo allows no
+        reliable reading. Two calls with the same input give the same result.
+
+    Raises
+    ------
+    ReadingError
+        Marks that coincide or lie outside the photo, lengths that are not positive, corners that
+        do not make a quadrilateral.
+    """
+    corners = _checked_corners(photo, corners_px)
+    _check_reference(photo, reference)
+    if not FACE_RANGE_IN[0] <= face_in <= FACE_RANGE_IN[1]:
+        raise ReadingError(
+            f"A member's face of {face_in:g} in is not usual; give a width between {FACE_RANGE_IN[0]:g} and "
+            f"{FACE_RANGE_IN[1]:g} in."
+        )
+    warnings = photo_warnings(photo)
+    shown = reference or Reference.on_centre(16.0, assumed=True)
+    viewed = find_view(photo, corners)
+    if viewed is None or viewed.region is None:
+        code = "no_wall" if viewed is None else "wall_not_found"
+        return _refusal(photo, shown, [*warnings, warning(code)])
+    grey = cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY).astype(np.float32)
+    face_units = None
+    if reference is not None and reference.kind == "tape":
+        first = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
+        face_units = face_in / first.inches_per_unit if first else None
+    survey = survey_wall(viewed, grey, face_units)
+    if survey is None or len(survey.members) < 2:
+        return _refusal(photo, shown, [*warnings, warning("no_members")])
+    origin, end = end_members(survey)
+    placed = place(survey, viewed, reference, face_in, origin, end)
+    if placed is not None and face_units is None:
+        # The spacing gave the scale: look again with the face's width known.
+        again = survey_wall(viewed, grey, face_in / placed.scale.inches_per_unit)
+        if again is not None and len(again.members) >= 2:
+            survey = again
+            origin, end = end_members(survey)
+            placed = place(survey, viewed, reference, face_in, origin, end) or placed
+    if placed is None or len(placed.centre_in) != len(survey.members):
+        return _refusal(photo, shown, [*warnings, warning("no_layout")])
+    if reference is None:
+        shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
+    members = _members(survey, placed, viewed, face_in)
+    members, check_warnings, factor = apply_checks(members, checks)
+    warnings += check_warnings
+    wall = Wall(
+        placed.length_in * factor,
+        placed.length_sigma_in,
+        placed.height_in * factor,
+        placed.height_sigma_in,
+        _corner_points(viewed, survey, placed, origin, end),
+    )
+    plane = placed.plane if factor == 1.0 else placed.plane.stretched(factor)
+    found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)
+    return Reading(
+        photo.width_px,
+        photo.height_px,
+        shown,
+        wall,
+        plane,
+        tuple(members),
+        propose_openings(survey, placed, members),
+        tuple([*warnings, *found]),
+        refuse,
+    )
+
+
+def end_members(survey: Survey) -> tuple[int | None, int | None]:
+    """Which members end the wall on the left and on the right; None where none is near that side."""
+    full = [i for i, m in enumerate(survey.members) if m.upright.full]
+    if not full:
+        return None, None
+    region, face = survey.region, survey.face
+    first, last = full[0], full[-1]
+    # The region's side is known to about two faces' width from the maps, less surely when cut off.
+    near = max(2.0 * face, 0.025 * region.width)
+    left = first if region.cut_left or abs(survey.members[first].x_left - region.left) < near else None
+    right = last if region.cut_right or abs(survey.members[last].x_right - region.right) < near else None
+    return left, right
+
+
+def _members(survey: Survey, placed: Placed, viewed: Viewed, face_in: float) -> list[Member]:
+    region = survey.region
+    mid = region.top + 0.5 * region.height
+    out = []
+    for i, m in enumerate(survey.members):
+        sure, doubts = judge(m, survey, placed, viewed, i, face_in)
+        x = [m.x_centre + m.slope * (y - mid) for y in (m.y_bottom, m.y_top)]
+        ends = to_photo(viewed.view, np.array([[x[0], m.y_bottom], [x[1], m.y_top]]))
+        plies = m.upright.stretch.plies
+        out.append(
+            Member(
+                float(placed.centre_in[i]),
+                float(placed.sigma_in[i]),
+                face_in * plies,
+                float(placed.lean_in[i]),
+                plies,
+                "full" if m.upright.full else "partial",
+                sure,
+                (_point(ends[0]), _point(ends[1])),
+                float(placed.bottom_in[i]),
+                float(placed.top_in[i]),
+                doubts,
+            )
+        )
+    return out
+
+
+def _corner_points(
+    viewed: Viewed, survey: Survey, placed: Placed, origin: int | None, end: int | None
+) -> tuple[PointPx, PointPx, PointPx, PointPx]:
+    r = survey.region
+    left = placed.origin
+    right = survey.members[end].x_right if end is not None else r.right
+    pts = to_photo(
+        viewed.view, np.array([[left, r.top], [right, r.top], [right, r.bottom], [left, r.bottom]])
+    )
+    return _point(pts[0]), _point(pts[1]), _point(pts[2]), _point(pts[3])
+
+
+def _point(p: NDArray[np.float64]) -> PointPx:
+    return float(p[0]), float(p[1])
+
+
+def _refusal(photo: Photo, reference: Reference, warnings: list[Warning]) -> Reading:
+    return Reading(
+        photo.width_px, photo.height_px, reference, None, None, (), (), tuple(warnings), refused=True
+    )
+
+
+def _check_reference(photo: Photo, reference: Reference | None) -> None:
+    if reference is None:
+        return
+    if not np.isfinite(reference.length_in) or reference.length_in <= 0:
+        raise ReadingError("The reference length must be more than zero; type the length read off the tape.")
+    if reference.kind == "on_centre":
+        if not 6 <= reference.length_in <= 49:
+            raise ReadingError(
+                f"Studs do not stand {reference.length_in:g} in on centre; give a spacing between 6 and 48 in, "
+                "such as 16 in."
+            )
+        return
+    a, b = reference.from_px, reference.to_px
+    if a is None or b is None:
+        raise ReadingError("A tape length needs two marks on the photo; place both ends.")
+    for x, y in (a, b):
+        if not (np.isfinite(x) and np.isfinite(y)):
+            raise ReadingError("A mark's position is not a number; place the mark again.")
+        if not (-0.5 <= x <= photo.width_px - 0.5 and -0.5 <= y <= photo.height_px - 0.5):
+            raise ReadingError(
+                f"The mark at {x:g}, {y:g} lies outside the photo ({photo.width_px} x {photo.height_px} pixels); "
+                "place it on the tape's end."
+            )
+    if np.hypot(a[0] - b[0], a[1] - b[1]) < SHORTEST_MARKS_PX:
+        raise ReadingError(
+            "The two marks are on the same spot; place one at each end of the length, as far apart as the tape allows."
+        )
+
+
+def _checked_corners(photo: Photo, corners_px: ArrayLike | None) -> NDArray[np.float64] | None:
+    if corners_px is None:
+        return None
+    c = np.asarray(corners_px, dtype=np.float64)
+    if c.shape != (4, 2) or not np.isfinite(c).all():
+        raise ReadingError("Give four corners, each as X,Y: top left, top right, bottom right, bottom left.")
+    if (np.abs(c) > 20 * max(photo.width_px, photo.height_px)).any():
+        raise ReadingError("A corner lies far outside the photo; tap the four corners again.")
+    # Any order of tapping is put right: by angle about the middle, from the top left.
+    middle = c.mean(0)
+    order = np.argsort(np.arctan2(c[:, 1] - middle[1], c[:, 0] - middle[0]))
+    c = c[order]
+    if not cv2.isContourConvex(c.astype(np.float32).reshape(-1, 1, 2)):
+        raise ReadingError(
+            "The four corners do not make a four-sided wall; tap each corner of the wall once."
+        )
+    area = 0.5 * abs(np.dot(c[:, 0], np.roll(c[:, 1], -1)) - np.dot(c[:, 1], np.roll(c[:, 0], -1)))
+    if area < 0.005 * photo.width_px * photo.height_px:
+        raise ReadingError("The four corners lie too close together; tap the corners of the whole wall.")
+    return c
+
+
+__all__ = ["Measured", "ReadingError", "read_wall"]

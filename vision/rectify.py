@@ -1,0 +1,126 @@
+"""The wall seen straight on: a picture of the plane of the front faces, and the way back to the photo.
+
+Rectified coordinates X, Y are in units of the camera's distance to the wall, (0, 0) at the foot of
+the perpendicular from the camera: X = (h·r)/(n·r), Y = (v·r)/(n·r) for a ray r, with h along the
+wall, v down and n into it. A rectified picture samples a rectangle of that plane.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.directions import ViewDirections
+from vision.wall_plane import distort, undistort
+
+# The sampling map is exact on a lattice this many rectified pixels apart and bilinear between.
+LATTICE_PX = 8
+
+
+def to_rect(view: ViewDirections, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Rectified X, Y (N, 2) of photo points (N, 2)."""
+    u = undistort((points_px - np.asarray(view.principal_px)) / view.focal_px, view.k1, 0.0)
+    r = np.column_stack([u, np.ones(len(u))]) @ view.rotation.T
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return r[:, :2] / r[:, 2:]
+
+
+def to_photo(view: ViewDirections, points_rect: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Photo points (N, 2) of rectified X, Y (N, 2)."""
+    r = np.column_stack([points_rect, np.ones(len(points_rect))]) @ view.rotation
+    with np.errstate(divide="ignore", invalid="ignore"):
+        u = r[:, :2] / r[:, 2:]
+    return distort(u, view.k1, 0.0) * view.focal_px + np.asarray(view.principal_px)
+
+
+@dataclass(frozen=True)
+class RectGrid:
+    """Where a rectified picture's pixels lie: column j is X = left + j·step, row i is Y = top + i·step_y."""
+
+    left: float
+    top: float
+    step: float
+    step_y: float
+    width: int
+    height: int
+
+    def column(self, x: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+        """Column (float) of rectified X."""
+        return (x - self.left) / self.step
+
+    def row(self, y: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+        """Row (float) of rectified Y."""
+        return (y - self.top) / self.step_y
+
+    def x(self, column: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+        """Rectified X of a column (float)."""
+        return self.left + column * self.step
+
+    def y(self, row: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+        """Rectified Y of a row (float)."""
+        return self.top + row * self.step_y
+
+
+def grid_over(
+    left: float, top: float, right: float, bottom: float, step: float, step_y: float | None = None
+) -> RectGrid:
+    """A grid whose first and last pixels cover the given rectified rectangle."""
+    sy = step if step_y is None else step_y
+    return RectGrid(
+        left, top, step, sy, max(2, round((right - left) / step) + 1), max(2, round((bottom - top) / sy) + 1)
+    )
+
+
+def sampling_map(
+    view: ViewDirections, grid: RectGrid, scale: float = 1.0
+) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Photo x and y (height, width each) of every pixel of `grid`.
+
+    `scale` is the size of the copy to be sampled relative to the photo (half-pixel rule applied).
+    """
+    nx, ny = grid.width // LATTICE_PX + 2, grid.height // LATTICE_PX + 2
+    gx, gy = np.meshgrid(grid.x(np.arange(nx) * LATTICE_PX), grid.y(np.arange(ny) * LATTICE_PX))
+    p = to_photo(view, np.column_stack([gx.ravel(), gy.ravel()]))
+    p = np.nan_to_num((p + 0.5) * scale - 0.5, nan=-1e6, posinf=1e6, neginf=-1e6)
+    lattice = np.clip(p, -1e6, 1e6).reshape(ny, nx, 2).astype(np.float32)
+    j = np.arange(grid.width, dtype=np.float32) / LATTICE_PX
+    i = np.arange(grid.height, dtype=np.float32) / LATTICE_PX
+    mj, mi = np.meshgrid(j, i)
+    dense = cv2.remap(lattice, mj, mi, cv2.INTER_LINEAR)
+    return dense[..., 0], dense[..., 1]
+
+
+def sample(
+    image: NDArray, view: ViewDirections, grid: RectGrid, scale: float = 1.0, outside: float = 0.0
+) -> NDArray:
+    """The rectified picture of `image` on `grid`; pixels outside the photo get `outside`."""
+    mx, my = sampling_map(view, grid, scale)
+    return cv2.remap(
+        image, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=(outside,) * 4
+    )
+
+
+def photo_extent(
+    view: ViewDirections, width_px: int, height_px: int, reach: float = 2.5
+) -> tuple[float, float, float, float]:
+    """Left, top, right, bottom of the part of the plane that the photo shows, at most `reach` from the foot."""
+    t = np.linspace(0, 1, 33)
+    w, h = width_px - 1.0, height_px - 1.0
+    border = np.vstack(
+        [
+            np.column_stack([t * w, 0 * t]),
+            np.column_stack([t * w, 0 * t + h]),
+            np.column_stack([0 * t, t * h]),
+            np.column_stack([0 * t + w, t * h]),
+        ]
+    )
+    u = undistort((border - np.asarray(view.principal_px)) / view.focal_px, view.k1, 0.0)
+    r = np.column_stack([u, np.ones(len(u))]) @ view.rotation.T
+    ahead = r[:, 2] > 0.15 * np.linalg.norm(r, axis=1)
+    if ahead.sum() < 8:
+        return -1.0, -0.75, 1.0, 0.75
+    p = np.clip(r[ahead, :2] / r[ahead, 2:], -reach, reach)
+    return float(p[:, 0].min()), float(p[:, 1].min()), float(p[:, 0].max()), float(p[:, 1].max())

@@ -1,0 +1,174 @@
+"""From rectified units to inches: a tape between two marks, or the spacing of the studs.
+
+In rectified units the camera stands 1 from the plane of the front faces, so the scale (inches per
+unit) is the camera's distance to the wall in inches.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+# Spacings tried when nothing is stated, inches on centre (trade-common 16 and 24).
+ASSUMED_SPACINGS_IN = (16.0, 24.0)
+# A stud within this of its layout mark counts as laid out, inches.
+ON_LAYOUT_IN = 0.4
+LEAST_STUDS_ON_LAYOUT = 4
+LAYOUT_SIGMA_IN = 0.12  # carpenters' scatter about the marks (feasibility study's scenes; by judgement)
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Inches per rectified unit with its relative standard deviation.
+
+    Attributes
+    ----------
+    on_layout, studs : int
+        Spacing only: how many members fit the layout, of how many.
+    spacing_in : float or None
+        Spacing only: the spacing used.
+    """
+
+    inches_per_unit: float
+    relative_sigma: float
+    on_layout: int = 0
+    studs: int = 0
+    spacing_in: float | None = None
+
+
+def scale_from_marks(
+    from_rect: NDArray[np.float64],
+    to_rect: NDArray[np.float64],
+    length_in: float,
+    length_sigma_in: float,
+    mark_sigma_units: float,
+    stands_proud_in: float = 0.0,
+    proud_sigma_in: float = 0.06,
+) -> Scale | None:
+    """Scale from a length between two marks; None when the marks coincide.
+
+    Marks that stand proud of the faces by p are seen in a plane nearer by p: a length L there
+    spans L / (s - p) units, so s = L / span + p.
+    """
+    span = float(np.hypot(*(np.asarray(to_rect) - np.asarray(from_rect))))
+    if span < 1e-6:
+        return None
+    s = length_in / span + stands_proud_in
+    rel = float(
+        np.sqrt(
+            (length_sigma_in / length_in) ** 2
+            + 2 * (mark_sigma_units / span) ** 2
+            + (proud_sigma_in / s) ** 2
+        )
+    )
+    return Scale(s, rel)
+
+
+def scale_from_spacing(
+    centres: NDArray[np.float64],
+    spacings_in: tuple[float, ...],
+    face_units: float | None,
+    face_in: float = 1.5,
+    weights: NDArray[np.float64] | None = None,
+) -> Scale | None:
+    """Scale from members standing on a regular layout.
+
+    Parameters
+    ----------
+    centres : (N,) array
+        Middles of the members, rectified units, left to right.
+    spacings_in : tuple of float
+        Spacings on centre to consider.
+    face_units : float or None
+        Typical width of a face in rectified units; settles which spacing it is (a face is
+        `face_in` wide to within a third) and nothing else.
+
+    Returns
+    -------
+    Scale or None
+        None when fewer than LEAST_STUDS_ON_LAYOUT members fit any layout.
+
+    Notes
+    -----
+    The two end members are centred half a face from the ends and off the layout, so they are not
+    expected to fit; nor are kings, trimmers and added studs. The scale is the slope of a line fitted
+    through (mark number, centre) of those that fit.
+    """
+    x = np.asarray(centres, float)
+    n = len(x)
+    if n < LEAST_STUDS_ON_LAYOUT:
+        return None
+    w = np.ones(n) if weights is None else np.asarray(weights, float)
+    gaps = np.abs(x[:, None] - x[None, :])
+    reach = x.max() - x.min()
+    best: tuple[float, Scale] | None = None
+    for spacing in spacings_in:
+        tried: set[int] = set()
+        pitch_options = []
+        for i in range(n):
+            for j in range(i + 1, min(n, i + 7)):
+                for k in (1, 2, 3):
+                    pitch_options.append(gaps[i, j] / k)
+        for pitch in pitch_options:
+            if pitch <= 0 or pitch < reach / 40 or pitch > reach / 2:
+                continue
+            if face_units is not None:
+                implied = face_units * spacing / pitch
+                if not 0.68 * face_in < implied < 1.40 * face_in:
+                    continue
+            key = round(np.log(pitch) * 400)
+            if (key, spacing) in tried:
+                continue
+            tried.add(key)
+            fitted = _fit_layout(x, w, pitch, spacing)
+            if fitted is None:
+                continue
+            score, scale = fitted
+            if face_units is not None:
+                implied = face_units * scale.inches_per_unit
+                score -= 0.8 * (np.log(implied / (0.94 * face_in)) / 0.14) ** 2
+            if best is None or score > best[0]:
+                best = (score, scale)
+    return best[1] if best else None
+
+
+def _fit_layout(
+    x: NDArray[np.float64], w: NDArray[np.float64], pitch: float, spacing_in: float
+) -> tuple[float, Scale] | None:
+    tol = ON_LAYOUT_IN / spacing_in * pitch
+    best_inl, best_votes = None, 0.0
+    for anchor in x:
+        k = np.rint((x - anchor) / pitch)
+        # Tolerance grows slowly with distance while the pitch is rough.
+        inl = np.abs(x - anchor - k * pitch) < tol * (1 + 0.15 * np.abs(k))
+        votes = float((w * inl).sum())
+        if votes > best_votes:
+            best_inl, best_votes, best_anchor = inl, votes, anchor
+    if best_inl is None:
+        return None
+    k = np.rint((x - best_anchor) / pitch)
+    inl = best_inl
+    line = np.array([pitch, best_anchor])
+    for _ in range(4):
+        if inl.sum() < LEAST_STUDS_ON_LAYOUT or len(set(k[inl])) < 3:
+            return None
+        design = np.column_stack([k[inl], np.ones(inl.sum())])
+        line = np.linalg.lstsq(design * w[inl, None], x[inl] * w[inl], rcond=None)[0]
+        if line[0] <= 0:
+            return None
+        k = np.rint((x - line[1]) / line[0])
+        inl = np.abs(x - line[1] - k * line[0]) < ON_LAYOUT_IN / spacing_in * line[0]
+    if inl.sum() < LEAST_STUDS_ON_LAYOUT or len(set(k[inl])) < 3:
+        return None
+    s = spacing_in / line[0]
+    resid_in = (x[inl] - line[1] - k[inl] * line[0]) * s
+    kk = k[inl] - k[inl].mean()
+    sigma_in = max(LAYOUT_SIGMA_IN, float(np.sqrt(np.mean(resid_in**2))))
+    rel = sigma_in / spacing_in / float(np.sqrt(np.sum(kk**2)))
+    # Each layout mark inside the span without a member counts against this layout.
+    span = int(k[inl].max() - k[inl].min()) + 1
+    missing = span - len(set(k[inl]))
+    score = float(w[inl].sum()) - 0.5 * missing - 1.5 * float(np.mean(resid_in**2)) / 0.15**2 * 0.3
+    return score, Scale(float(s), rel, int(inl.sum()), len(x), spacing_in)

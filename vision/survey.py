@@ -1,0 +1,288 @@
+"""The members of a wall whose region is known: found, measured in the photo, in rectified units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.edges import EdgeLine, band_mean, edge_votes, measure_edge, sheared_mean
+from vision.extent import Upright, measure_extent, merge_touching, split_plies
+from vision.members import face_width_px, select_members
+from vision.rectify import RectGrid, grid_over, sample
+from vision.viewing import Viewed
+from vision.wall_region import Region
+from vision.what import LONG_SIDE_WALL_PX, WhatMaps, look, plain_front
+
+MARGIN = 0.05  # of the wall's length and height, kept around it
+MOST_COLUMNS = 1700
+# A partial member is looked for in what the full ones leave; lower than this it is a scrap.
+LEAST_PARTIAL_HEIGHT = 0.09
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One member in rectified units.
+
+    Attributes
+    ----------
+    x_left, x_right : float
+        Edges of the front face at mid-height of the region.
+    slope : float
+        dX per unit of Y, downward.
+    y_top, y_bottom : float
+        Reach.
+    sigma : float
+        Formal sigma of the centre.
+    left, right : EdgeLine or None
+        The fitted edges; None when only the coarse position is known.
+    upright : Upright
+    """
+
+    x_left: float
+    x_right: float
+    slope: float
+    y_top: float
+    y_bottom: float
+    sigma: float
+    left: EdgeLine | None
+    right: EdgeLine | None
+    upright: Upright
+
+    @property
+    def x_centre(self) -> float:
+        """Middle of the front face at mid-height."""
+        return 0.5 * (self.x_left + self.x_right)
+
+    @property
+    def width(self) -> float:
+        """Width of the front face."""
+        return self.x_right - self.x_left
+
+
+@dataclass(frozen=True)
+class Survey:
+    """All members of one wall.
+
+    Attributes
+    ----------
+    region : Region
+        Refined region.
+    face : float
+        Typical width of one face, rectified units.
+    members : tuple of Measured, left to right
+    grid : RectGrid
+    maps : WhatMaps or None
+        What the rectified picture shows (on `grid`).
+    """
+
+    region: Region
+    face: float
+    members: tuple[Measured, ...]
+    grid: RectGrid
+    maps: WhatMaps | None
+
+
+def survey_wall(viewed: Viewed, grey: NDArray[np.float32], face_units: float | None) -> Survey | None:
+    """Find and measure the members.
+
+    Parameters
+    ----------
+    viewed : Viewed
+        With a region.
+    grey : (H, W) float32 array
+        The photo at full size.
+    face_units : float or None
+        Width of one face when the scale is known, else taken from the picture.
+
+    Returns
+    -------
+    Survey or None
+        None when nothing face-like is seen.
+    """
+    assert viewed.region is not None
+    region = viewed.region
+    view = viewed.view
+    mx, my = MARGIN * region.width, MARGIN * region.height
+    step = max(1.0 / (view.focal_px * viewed.scale), region.width * (1 + 2 * MARGIN) / MOST_COLUMNS)
+    grid = grid_over(region.left - mx, region.top - my, region.right + mx, region.bottom + my, step)
+    rect = sample(viewed.working_rgb, view, grid, viewed.scale)
+    inside = np.full(viewed.working_rgb.shape[:2], 255, np.uint8)
+    seen = sample(inside, view, grid, viewed.scale) > 250
+    maps = look(rect, LONG_SIDE_WALL_PX)
+    if maps is not None:
+        region = refine_region(region, grid, maps, rect, seen)
+    row_top, row_bottom = float(grid.row(region.top)), float(grid.row(region.bottom))
+    height_px = row_bottom - row_top
+    face_px = face_units / step if face_units else None
+    blur = 0.12 * (face_px or 10.0)
+    bands = edge_votes(rect, seen, row_top, row_bottom, float(np.clip(blur, 0.7, 3.0)))
+    if maps is not None:
+        front = band_mean(maps.front, row_top, row_bottom) * bands.seen
+    else:
+        front = plain_front(bands, face_px or 0.012 * grid.width)
+    share, slope = sheared_mean(bands.votes, bands.seen, height_px)
+    column, _ = sheared_mean(front, bands.seen, height_px)
+    if face_px is None:
+        face_px = face_width_px(column)
+    if face_px is None or face_px < 1.5:
+        return None
+    stretches = select_members(column, share, slope, face_px, width_sigma=0.14 if face_units else 0.22)
+    lo, hi = float(grid.column(region.left)) - 1.2 * face_px, float(grid.column(region.right)) + 1.2 * face_px
+    ups: list[Upright] = []
+    for s in stretches:
+        if s.left < lo or s.right > hi:
+            continue
+        ups += split_plies(front, bands.seen, measure_extent(front, bands.seen, s, height_px), height_px)
+    ups = merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
+    ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi))
+    members = tuple(m for u in ups if (m := _measure(u, grey, viewed, grid, region, face_px)) is not None)
+    return Survey(region, face_px * step, members, grid, maps)
+
+
+def _add_partials(
+    ups: list[Upright],
+    front: NDArray[np.float32],
+    votes: NDArray[np.float32],
+    seen: NDArray[np.bool_],
+    height_px: float,
+    face_px: float,
+    limits: tuple[float, float],
+) -> list[Upright]:
+    """Look for cripples and other short members in what the taller ones leave, a part of the height at a time."""
+    bands = len(front)
+    left_over = front.copy()
+    for u in ups:
+        s = u.stretch
+        a = max(0, int(np.floor(s.left - 0.35 * face_px)))
+        b = int(np.ceil(s.right + 0.35 * face_px)) + 1
+        lo, hi = int(np.floor(u.top * bands)), int(np.ceil(u.bottom * bands))
+        left_over[max(0, lo - 1) : hi + 1, a:b] = 0
+    found: list[Upright] = []
+    for top, bottom in ((0.0, 0.22), (0.0, 0.4), (0.55, 1.0), (0.25, 0.75), (0.35, 1.0)):
+        lo, hi = round(top * bands), round(bottom * bands)
+        part = left_over[lo:hi]
+        column = part.mean(0).astype(float)
+        if column.max() < 0.35:
+            continue
+        share, slope = sheared_mean(votes[lo:hi], seen[lo:hi], height_px * (bottom - top))
+        for s in select_members(column, share, slope, face_px):
+            if s.left < limits[0] or s.right > limits[1] or s.front < 0.45:
+                continue
+            u = measure_extent(left_over, seen, replace(s, slope=0.0), height_px)
+            if u.bottom - u.top < LEAST_PARTIAL_HEIGHT or u.visible < 0.5:
+                continue
+            found.append(replace(u, full=u.top == 0.0 and u.bottom == 1.0))
+            a = max(0, int(s.left - 0.3 * face_px))
+            left_over[:, a : int(s.right + 0.3 * face_px) + 1] *= 0
+    return sorted(ups + found, key=lambda u: (u.stretch.centre, u.top))
+
+
+def _measure(
+    up: Upright, grey: NDArray[np.float32], viewed: Viewed, grid: RectGrid, region: Region, face_px: float
+) -> Measured | None:
+    s = up.stretch
+    y_top = region.top + up.top * region.height
+    y_bottom = region.top + up.bottom * region.height
+    # Stay clear of the plates, whose own ends and shadows pull.
+    trim = 0.03 * region.height if up.full else 0.1 * (y_bottom - y_top)
+    a, b = y_top + trim, y_bottom - trim
+    y_mid = 0.5 * (a + b)
+    slope = s.slope
+    mid_region = region.top + 0.5 * region.height
+    shift = slope * (y_mid - mid_region)
+    face = face_px * grid.step
+    reach = 0.28 * face
+    x = [float(grid.x(s.left)) + shift, float(grid.x(s.right)) + shift]
+    fitted = [measure_edge(grey, viewed.view, q, slope, a, b, reach) for q in x]
+    weights = []
+    pos = []
+    slopes = []
+    for q, e, seen_share in zip(x, fitted, (s.edge_left, s.edge_right), strict=True):
+        if e is None or abs(e.x_mid - q) > 0.45 * face or abs(e.slope - slope) > 0.02:
+            pos.append(q)
+            weights.append(0.05)
+        else:
+            pos.append(e.x_mid)
+            slopes.append(e.slope)
+            weights.append(0.1 + e.share + 0.5 * seen_share)
+    width = pos[1] - pos[0]
+    if width < 0.4 * face:
+        pos = x
+        width = pos[1] - pos[0]
+    lean = float(np.mean(slopes)) if slopes else slope
+    back = lean * (mid_region - y_mid)
+    sigma = float(
+        np.sqrt(sum((e.sigma if e is not None else 0.15 * face) ** 2 for e in fitted)) / 2
+        + 0.1 * max(0.0, abs(width / (face * s.plies) - 1) - 0.06) * face
+    )
+    return Measured(pos[0] + back, pos[1] + back, lean, y_top, y_bottom, sigma, fitted[0], fitted[1], up)
+
+
+def refine_region(
+    region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
+) -> Region:
+    """Pull the region's sides to where the finer maps and the picture's own edges say they are."""
+    top, bottom = _refine_rows(region, grid, maps, rect, seen)
+    left, right = _refine_columns(replace(region, top=top, bottom=bottom), grid, maps, seen)
+    return replace(region, left=left, right=right, top=top, bottom=bottom)
+
+
+def _crossing(profile: NDArray[np.float64], near: float, reach: float, rising: bool) -> float | None:
+    """Where `profile` crosses 0.5 nearest to index `near`, within `reach`."""
+    p = profile if rising else -profile
+    level = 0.5 if rising else -0.5
+    k = np.flatnonzero((p[:-1] < level) & (p[1:] >= level))
+    if not len(k):
+        return None
+    at = k + (level - p[k]) / np.maximum(p[k + 1] - p[k], 1e-9)
+    j = int(np.argmin(np.abs(at - near)))
+    return float(at[j]) if abs(at[j] - near) <= reach else None
+
+
+def _refine_rows(
+    region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
+) -> tuple[float, float]:
+    c0, c1 = int(max(0, grid.column(region.left))), int(min(grid.width, grid.column(region.right) + 1))
+    ok = seen[:, c0:c1]
+    n = np.maximum(ok.sum(1), 1)
+    wall = (maps.wall[:, c0:c1] * ok).sum(1) / n
+    wall = np.where(ok.mean(1) > 0.2, wall, np.nan)
+    wall = np.nan_to_num(cv2.blur(wall.reshape(-1, 1), (1, 5)).ravel(), nan=0.0)
+    edges = edge_votes(
+        np.ascontiguousarray(rect.transpose(1, 0, 2)), np.ascontiguousarray(seen.T), c0, c1 - 1, 1.2
+    )
+    share, _ = sheared_mean(edges.votes, edges.seen, float(c1 - c0))
+    out = []
+    for y, rising, cut in ((region.top, True, region.cut_top), (region.bottom, False, region.cut_bottom)):
+        near = float(grid.row(y))
+        reach = 0.06 * region.height / grid.step_y
+        at = None if cut else _crossing(wall, near, reach, rising)
+        if at is None:
+            out.append(y)
+            continue
+        # Snap to the strongest edge across the wall close by: the outer edge of the plate.
+        span = 0.012 * region.height / grid.step_y
+        j = np.arange(len(share))
+        pull = share * np.exp(-0.5 * ((j - at) / span) ** 2)
+        k = int(np.argmax(pull))
+        out.append(float(grid.y(k if pull[k] > 0.2 else at)))
+    return out[0], out[1]
+
+
+def _refine_columns(
+    region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArray[np.bool_]
+) -> tuple[float, float]:
+    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom) + 1))
+    ok = seen[r0:r1]
+    n = np.maximum(ok.sum(0), 1)
+    wall = np.where(ok.mean(0) > 0.2, (maps.wall[r0:r1] * ok).sum(0) / n, 0.0)
+    wall = cv2.blur(wall.reshape(1, -1), (5, 1)).ravel()
+    out = []
+    for x, rising, cut in ((region.left, True, region.cut_left), (region.right, False, region.cut_right)):
+        near = float(grid.column(x))
+        at = None if cut else _crossing(wall, near, 0.05 * region.width / grid.step, rising)
+        out.append(x if at is None else float(grid.x(at)))
+    return out[0], out[1]
