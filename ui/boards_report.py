@@ -1,0 +1,68 @@
+"""A plan as ``seamwright boards`` prints it for people; the JSON is `layout.plan_to_json`."""
+
+from __future__ import annotations
+
+from layout import Plan, format_length
+from layout.plan_types import Piece, Row, SurfacePlan
+
+
+def boards_table(plan: Plan, style: str) -> str:
+    """Per surface its rows and pieces in hanging order, then the sheet list, the cost and the notes.
+
+    `style` is a style of `layout.lengths.format_length`: "feet_inches" or "mm".
+    """
+    lines: list[str] = []
+    for surface in plan.surfaces:
+        lines += _surface_lines(surface, style)
+    lines.append("Sheet list:")
+    for line in plan.order:
+        size = " x ".join(
+            format_length(length, "mm" if style == "mm" else "inches")
+            for length in (line.thickness_in, line.width_in)
+        )
+        spare = f", {line.spare} of them spare" if line.spare else ""
+        size += f" x {format_length(line.length_in, style)}"
+        lines.append(f"  {line.count + line.spare:>3}  {line.kind} {size}{spare}")
+    if not plan.order:
+        lines.append("  none")
+    score = plan.score
+    lines += [
+        "",
+        f"Sheets used cost {score.sheet_cost:.2f}; {score.butt_joint_ft:.1f} ft of butt joints; "
+        f"{score.cut_ends_at_seams} cut ends at seams; "
+        + (
+            "proved the best under these rules."
+            if score.proved_optimal
+            else f"at most {100 * score.gap:.1f} % above the best."
+        ),
+    ]
+    if plan.warnings:
+        lines.append("")
+        lines += [f"Note: {warning.message} {warning.advice}" for warning in plan.warnings]
+    return "\n".join(lines)
+
+
+def _surface_lines(surface: SurfacePlan, style: str) -> list[str]:
+    name = f"{surface.id} ({surface.name})" if surface.name else surface.id
+    lines = [f"{surface.kind.capitalize()} {name}:"]
+    for number, row in enumerate(surface.rows, start=1):
+        pieces = " | ".join(_piece(piece, style) for piece in row.pieces)
+        lines.append(f"  row {number}, {_height(row, style)}: {pieces}")
+    if not surface.rows:
+        lines.append("  cannot be boarded as it is, see the notes")
+    lines.append("")
+    return lines
+
+
+def _height(row: Row, style: str) -> str:
+    along = "mm" if style == "mm" else "inches"
+    return f"{format_length(row.bottom_in, along)} to {format_length(row.top_in, along)}"
+
+
+def _piece(piece: Piece, style: str) -> str:
+    """ "9' 4-1/4" (sheet 3, factory end right)"."""
+    factory = [
+        side for side, end in (("left", piece.left_end), ("right", piece.right_end)) if end == "factory"
+    ]
+    ends = f"factory end {' and '.join(factory)}" if factory else "both ends cut"
+    return f"{format_length(piece.length_in, style)} (sheet {piece.sheet}, {ends})"

@@ -1,0 +1,141 @@
+"""What ``seamwright studs --json`` printed for several walls, put together into one job file."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from layout import Job, JobError, Member, Opening, Surface, rules_for, stock_for
+
+LARGEST_FILE_CHARS = 20_000_000
+
+
+class GatherError(ValueError):
+    """A file that is not what ``studs`` printed, or a reading that must not be built on."""
+
+
+def gather(
+    walls: list[tuple[str, bytes]],
+    *,
+    name: str = "",
+    market: str = "us",
+    board_width_in: float | None = 48.0,
+    take_openings: bool = False,
+) -> Job:
+    """One job from the JSON of several photos.
+
+    Parameters
+    ----------
+    walls : list of (name, bytes)
+        The walls' names, in the job's order, and the JSON that ``studs`` printed for each.
+    take_openings : bool
+        Count the openings that the photos proposed as accepted; otherwise they stay unsure.
+
+    Raises
+    ------
+    GatherError
+        Names the wall, says what is wrong and what to do.
+    """
+    if not walls:
+        raise GatherError("No walls were given: name at least one file that `seamwright studs --json` wrote.")
+    surfaces = []
+    for number, (wall_name, text) in enumerate(walls):
+        try:
+            surfaces.append(_surface(_letter(number), wall_name, text, board_width_in, take_openings))
+        except JobError as fault:
+            raise GatherError(f"{wall_name}: {fault.field}: {fault.message}") from fault
+    return Job(surfaces=tuple(surfaces), stock=stock_for(market), rules=rules_for(market), name=name)
+
+
+def _surface(
+    surface_id: str, name: str, text: bytes, board_width_in: float | None, take_openings: bool
+) -> Surface:
+    report = _report(name, text)
+    if report.get("refused"):
+        raise GatherError(f"{name}: this reading was refused as unreliable: take the photo again as advised.")
+    wall, studs = report.get("wall"), report.get("studs")
+    if not isinstance(wall, dict) or not isinstance(studs, list):
+        raise GatherError(f"{name}: it holds no wall with studs: run `seamwright studs` on the photo again.")
+    members = tuple(
+        Member(
+            id=str(number),
+            centre_in=_number(name, stud, "centre_in"),
+            sigma_in=_number(name, stud, "sigma_in"),
+            face_in=_number(name, stud, "face_in"),
+            plies=int(_number(name, stud, "plies")),
+            kind=str(_field(name, stud, "kind")),
+            sure=_field(name, stud, "sure") is True,
+            bottom_in=_reach(stud, "bottom_in"),
+            top_in=_reach(stud, "top_in"),
+        )
+        for number, stud in enumerate(studs, start=1)
+    )
+    openings = tuple(
+        Opening(
+            id=str(number),
+            left_in=_number(name, opening, "left_in"),
+            right_in=_number(name, opening, "right_in"),
+            bottom_in=_number(name, opening, "bottom_in"),
+            top_in=_number(name, opening, "top_in"),
+            kind=str(_field(name, opening, "kind")),
+            sure=take_openings or _field(name, opening, "sure") is True,
+        )
+        for number, opening in enumerate(report.get("openings") or (), start=1)
+    )
+    return Surface(
+        id=surface_id,
+        name=name,
+        width_in=_number(name, wall, "length_in"),
+        height_in=_number(name, wall, "height_in"),
+        members=members,
+        openings=openings,
+        board_width_in=board_width_in,
+    )
+
+
+def _report(name: str, text: bytes) -> dict[str, Any]:
+    if len(text) > LARGEST_FILE_CHARS:
+        raise GatherError(f"{name}: the file is larger than 20 MB: that is not a reading.")
+    try:
+        report = json.loads(text.decode("utf-8-sig"))
+    except (ValueError, RecursionError) as fault:
+        raise GatherError(
+            f"{name}: the file is not JSON: give a file that `seamwright studs --json` wrote."
+        ) from fault
+    if not isinstance(report, dict):
+        raise GatherError(
+            f"{name}: the file is no reading: give a file that `seamwright studs --json` wrote."
+        )
+    return report
+
+
+def _field(name: str, item: Any, field: str) -> Any:
+    if not isinstance(item, dict) or field not in item:
+        raise GatherError(f"{name}: {field} is missing: run `seamwright studs` on the photo again.")
+    return item[field]
+
+
+def _number(name: str, item: Any, field: str) -> float:
+    value = _field(name, item, field)
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+        raise GatherError(f"{name}: {field} is no number: run `seamwright studs` on the photo again.")
+    return float(value)
+
+
+def _reach(stud: dict[str, Any], field: str) -> float | None:
+    """How far a partial member reaches; None for one from plate to plate."""
+    value = stud.get(field)
+    if stud.get("kind") != "partial" or isinstance(value, bool) or not isinstance(value, (int, float)):
+        return None
+    return float(value)
+
+
+def _letter(number: int) -> str:
+    """A, B, … Z, AA, AB, …"""
+    letters = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
