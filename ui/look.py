@@ -1,0 +1,64 @@
+"""The few styles the pages share. Colours come from the theme, so light and dark both follow it."""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+STYLES = """
+<style>
+  .block-container { padding: 0.6rem 0.9rem 4rem; max-width: 1280px; }
+  header[data-testid="stHeader"] { height: 0; min-height: 0; background: none; }
+  h1 { font-size: 1.5rem !important; padding: 0.2rem 0 !important; }
+  h2 { font-size: 1.2rem !important; padding: 0.6rem 0 0.2rem !important; }
+  .stButton button, .stFormSubmitButton button, .stDownloadButton button,
+  [data-testid="stBaseButton-segmented_control"], [data-testid="stBaseButton-segmented_controlActive"],
+  [data-testid="stBaseButton-pills"], [data-testid="stBaseButton-pillsActive"],
+  [data-testid="stPageLink-NavLink"], [data-testid="stPopover"] button, summary { min-height: 44px; }
+  [data-testid="stPageLink-NavLink"] { align-items: center; }
+  .steps { display: flex; flex-wrap: wrap; gap: 4px 14px; margin: 0; padding: 0; list-style: none; font-size: 0.95rem; }
+  .steps li { margin: 0; }
+  .steps .open { font-weight: 700; text-decoration: underline 2px; text-underline-offset: 4px; }
+  table.plain { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
+  table.plain th { text-align: left; font-weight: 600; padding: 6px 8px 6px 0; border-bottom: 2px solid currentColor; }
+  table.plain td { padding: 7px 8px 7px 0; border-bottom: 1px solid color-mix(in srgb, currentColor 25%, transparent); vertical-align: top; }
+  table.plain td.count { font-size: 1.15rem; font-weight: 700; white-space: nowrap; }
+  table.plain td.fixed { white-space: nowrap; }
+  table.plain tr.look td { font-weight: 700; }
+</style>
+"""
+
+
+def put_styles() -> None:
+    """Once per run, at the top of the page."""
+    st.html(STYLES)
+
+
+def table(
+    head: tuple[str, ...],
+    rows: list[tuple[str, ...]],
+    *,
+    classes: tuple[str, ...] = (),
+    look: frozenset[int] = frozenset(),
+) -> None:
+    """A plain table that wraps on a phone; `look` holds the rows that need the user's eye."""
+    cells = "".join(f"<th scope='col'>{escape(text)}</th>" for text in head)
+    body = ""
+    for number, row in enumerate(rows):
+        marked = " class='look'" if number in look else ""
+        body += f"<tr{marked}>"
+        for column, text in enumerate(row):
+            kind = classes[column] if column < len(classes) else ""
+            body += f"<td class='{kind}'>{escape(text)}</td>"
+        body += "</tr>"
+    st.html(f"<table class='plain'><thead><tr>{cells}</tr></thead><tbody>{body}</tbody></table>")
+
+
+def steps(items: list[tuple[str, str, bool]]) -> None:
+    """Where in the job one is: (name, state, still open) in order; the open ones are underlined."""
+    rows = ""
+    for name, state, is_open in items:
+        sign = "○" if is_open else "●"
+        rows += f"<li class='{'open' if is_open else 'settled'}'>{sign} {escape(name)}: {escape(state)}</li>"
+    st.html(f"<ol class='steps'>{rows}</ol>")

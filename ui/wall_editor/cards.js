@@ -1,0 +1,213 @@
+// What stands under the photo: the card that says what to do next, the tools, undo and zoom.
+
+class Cards {
+  constructor(editor, root) {
+    this.editor = editor;
+    this.card = root.querySelector(".card");
+    this.tools = root.querySelector(".tools");
+    this.extras = root.querySelector(".extras");
+  }
+
+  draw() {
+    const { editor } = this;
+    const w = editor.words;
+    const tools = ["studs", "opening", "corners", "tape"].map((name) => ({
+      button: name,
+      text: w[`tool_${name}`],
+      pressed: editor.tool === name,
+      act: () => editor.setTool(name),
+    }));
+    fill(this.tools, tools);
+    this.tools.setAttribute("aria-label", w.tools_label);
+    fill(this.extras, [
+      { button: "undo", text: w.undo, off: !editor.view.can_undo, act: () => editor.command("undo") },
+      { button: "redo", text: w.redo, off: !editor.view.can_redo, act: () => editor.command("redo") },
+      { button: "zoom-out", text: "−", label: w.zoom_out, off: editor.frame.zoom <= 1, act: () => editor.zoomBy(1 / 1.6) },
+      { button: "zoom-in", text: "+", label: w.zoom_in, off: editor.frame.zoom >= 12, act: () => editor.zoomBy(1.6) },
+      {
+        button: "boards",
+        text: w.boards,
+        pressed: editor.boardsOn,
+        off: !editor.view.boards.length,
+        act: () => {
+          editor.boardsOn = !editor.boardsOn;
+          editor.draw();
+        },
+      },
+    ]);
+    this.extras.setAttribute("aria-label", w.extras_label);
+    const parts = this.parts();
+    if (editor.view.problem) parts.unshift({ text: editor.view.problem, className: "problem", alert: true });
+    this.card.classList.toggle("ask", parts.some((p) => p.main));
+    fill(this.card, parts);
+  }
+
+  parts() {
+    return { studs: () => this.studs(), opening: () => this.opening(), corners: () => this.corners(), tape: () => this.tape() }[
+      this.editor.tool
+    ]();
+  }
+
+  studs() {
+    const { editor } = this;
+    const w = editor.words;
+    const stud = editor.chosenStud();
+    if (stud) {
+      const parts = [{ text: `${editor.studName(stud)}: ${editor.studPlace(stud)}` }];
+      if (stud.why) parts.push({ text: stud.why, className: "why" });
+      if (!stud.sure && !stud.yours) {
+        parts.push({ button: "keep", text: w.keep, main: true, act: () => editor.confirmStud(stud) });
+      }
+      parts.push(
+        { button: "left", text: `◀ ${w.step}`, label: w.nudge_left, act: () => editor.nudgeStud(stud, -1) },
+        { button: "right", text: `${w.step} ▶`, label: w.nudge_right, act: () => editor.nudgeStud(stud, 1) },
+        { button: "remove", text: w.remove, act: () => editor.removeStud(stud) },
+        { button: "done", text: w.done, act: () => editor.unchoose() },
+      );
+      return parts;
+    }
+    if (editor.ghost) {
+      const place = lengthText(editor.centreOf(editor.ghost), editor.view.scale);
+      return [
+        { text: w.bare_spot.replace("{place}", place) },
+        { button: "add-here", text: w.add_here, main: true, act: () => editor.addStud(editor.ghost) },
+        { button: "done", text: w.no, act: () => editor.unchoose() },
+      ];
+    }
+    const add = { button: "add", text: w.add_stud, off: !editor.plane, act: () => editor.addStudInWidestGap() };
+    const open = editor.doubtful().length;
+    if (open) {
+      const text = open === 1 ? w.one_to_check : w.some_to_check.replace("{n}", open);
+      return [{ text }, { button: "next", text: w.show_next, main: true, act: () => editor.showNextDoubt() }, add];
+    }
+    return [{ text: editor.view.studs.length ? w.studs_settled : w.no_studs }, add];
+  }
+
+  opening() {
+    const { editor } = this;
+    const w = editor.words;
+    const chosen = editor.chosenOpening();
+    if (!editor.plane) return [{ text: w.corners_first }];
+    if (!chosen) {
+      return [
+        { text: w.draw_box },
+        { button: "box", text: w.box_in_middle, act: () => editor.addOpeningInMiddle() },
+      ];
+    }
+    const other = chosen.kind === "door" ? "window" : "door";
+    const parts = [{ text: chosen.text }];
+    if (!chosen.sure && !chosen.yours) {
+      const act = () => editor.openingMoved(chosen, chosen.corners_px, chosen.kind);
+      parts.push({ button: "keep", text: w.keep, main: true, act });
+    }
+    parts.push(
+      { button: "kind", text: w[`make_${other}`], act: () => editor.openingMoved(chosen, chosen.corners_px, other) },
+      { button: "remove", text: w.remove, act: () => editor.removeOpening(chosen) },
+      { button: "done", text: w.done, act: () => editor.unchoose() },
+    );
+    return parts;
+  }
+
+  corners() {
+    const { editor } = this;
+    const w = editor.words;
+    const now = editor.cornersShown();
+    if (now.length < 4) {
+      return [
+        { text: `${w.tap_corner.replace("{corner}", w.corner_names[now.length])} (${now.length + 1}/4)` },
+        { button: "spread", text: w.corners_for_me, act: () => this.spreadCorners() },
+      ];
+    }
+    const parts = [{ text: w.move_corners }];
+    parts.push({
+      button: "read",
+      text: w.read_wall,
+      main: Boolean(editor.corners),
+      off: !editor.corners,
+      act: () => editor.sendCorners(editor.corners),
+    });
+    parts.push({
+      button: "afresh",
+      text: w.corners_afresh,
+      act: () => {
+        editor.corners = [];
+        editor.draw();
+      },
+    });
+    if (editor.view.corners_yours) {
+      parts.push({ button: "forget", text: w.corners_from_photo, act: () => editor.sendCorners(null) });
+    }
+    return parts;
+  }
+
+  spreadCorners() {
+    const { editor } = this;
+    const [w, h] = [editor.frame.photoWidth, editor.frame.photoHeight];
+    editor.corners = [[0.1, 0.1], [0.9, 0.1], [0.9, 0.9], [0.1, 0.9]].map(([x, y]) => [x * w, y * h]);
+    editor.draw();
+  }
+
+  tape() {
+    const { editor } = this;
+    const w = editor.words;
+    const tape = editor.tapeShown();
+    if (!tape) {
+      const text = editor.tape?.from_px ? w.tap_second : w.tap_first;
+      return [{ text }, { button: "marks", text: w.marks_for_me, act: () => this.spreadTape() }];
+    }
+    return [
+      { text: w.how_long },
+      { input: "length", value: tape.length_text || "", label: w.how_long, hint: w.length_hint, act: (t) => editor.tapeLength(t) },
+      { button: "use", text: w.use_length, main: true, act: () => editor.tapeLength(this.card.querySelector("input").value) },
+      { button: "remove", text: w.remove_marks, act: () => editor.tapeRemoved() },
+    ];
+  }
+
+  spreadTape() {
+    const { editor } = this;
+    const [w, h] = [editor.frame.photoWidth, editor.frame.photoHeight];
+    editor.tapeMoved([0.3 * w, 0.5 * h], [0.7 * w, 0.5 * h]);
+  }
+}
+
+function fill(box, parts) {
+  // reuse nodes that stay the same kind in the same place: a focused button or a half-typed length survives
+  const names = parts.map((p) => p.button ?? p.input ?? "text");
+  const same = box.childElementCount === parts.length && names.every((n, i) => box.children[i].dataset.name === n);
+  if (!same) {
+    const focused = box.getRootNode().activeElement;
+    const keep = box.contains(focused) ? focused.dataset.name : null;
+    box.replaceChildren(
+      ...parts.map((p, i) => {
+        const node = document.createElement(p.button ? "button" : p.input ? "input" : "p");
+        node.dataset.name = names[i];
+        if (p.button) node.type = "button";
+        if (p.input) node.value = p.value;
+        return node;
+      }),
+    );
+    if (keep) [...box.children].find((n) => n.dataset.name === keep)?.focus({ preventScroll: true });
+  }
+  parts.forEach((p, i) => {
+    const node = box.children[i];
+    if (p.input) {
+      node.setAttribute("aria-label", p.label);
+      node.placeholder = p.hint;
+      node.onkeydown = (e) => {
+        if (e.key === "Enter") p.act(node.value);
+      };
+      return;
+    }
+    if (node.textContent !== p.text) node.textContent = p.text;
+    if (!p.button) {
+      node.className = p.className ?? "";
+      if (p.alert) node.setAttribute("role", "alert");
+      return;
+    }
+    node.disabled = Boolean(p.off);
+    node.className = p.main ? "main" : "";
+    if (p.label) node.setAttribute("aria-label", p.label);
+    if (p.pressed !== undefined) node.setAttribute("aria-pressed", String(p.pressed));
+    node.onclick = p.act;
+  });
+}

@@ -1,0 +1,35 @@
+"""Every word the screens show, one file per language, found by a key."""
+
+from __future__ import annotations
+
+from ui.words.english import ENGLISH
+from ui.words.spanish import SPANISH
+
+CATALOGUES: dict[str, dict[str, str]] = {"en": ENGLISH, "es": SPANISH}
+
+
+class Words:
+    """The words of one language: ``words("wall.title", name="A")`` fills in the sentence kept there."""
+
+    def __init__(self, language: str) -> None:
+        self.language = language
+        self._catalogue = CATALOGUES[language]
+
+    def __call__(self, key: str, **values: object) -> str:
+        sentence = self._catalogue[key]
+        return sentence.format(**values) if values else sentence
+
+    def or_else(self, key: str, sentence: str) -> str:
+        """The words under `key`, or `sentence` when this language has none for it."""
+        return self._catalogue.get(key, sentence)
+
+    def group(self, prefix: str) -> dict[str, str]:
+        """All sentences whose key begins with `prefix` and a dot, without the prefix."""
+        start = prefix + "."
+        return {key[len(start) :]: text for key, text in self._catalogue.items() if key.startswith(start)}
+
+
+def language_of(accepted: str | None) -> str:
+    """The language to speak, from what the browser asks for ("es-MX", "en-US", ...); else English."""
+    first = (accepted or "").split("-")[0].strip().lower()
+    return first if first in CATALOGUES else "en"

@@ -1,0 +1,3 @@
+"""Spanish words of the screens. The keys are those of the English catalogue."""
+
+SPANISH: dict[str, str] = {}
