@@ -32,10 +32,9 @@ def main(arguments: list[str] | None = None) -> int:
     """Run the command with these arguments (those of the process by default); returns the exit status."""
     given = sys.argv[1:] if arguments is None else arguments
     try:
-        options = _parser().parse_args([_shielded(argument) for argument in given])
-        return int(options.run(options))
-    except SystemExit as leaving:  # argparse after --help or --version
-        return int(leaving.code or 0)
+        status = _run(given)
+        sys.stdout.flush()  # a reader who left early must show here, not at the interpreter's end
+        return status
     except KeyboardInterrupt:
         return _complain("Stopped.", STOPPED)
     except BrokenPipeError:
@@ -50,6 +49,14 @@ def main(arguments: list[str] | None = None) -> int:
         if os.environ.get(TRACEBACK_VARIABLE):
             raise
         return _complain(_fault_sentence(fault), UNUSABLE)
+
+
+def _run(given: list[str]) -> int:
+    try:
+        options = _parser().parse_args([_shielded(argument) for argument in given])
+    except SystemExit as leaving:  # argparse after --help or --version
+        return int(leaving.code or 0)
+    return int(options.run(options))
 
 
 def _complain(sentence: str, status: int) -> int:
