@@ -127,7 +127,9 @@ class CorrectedWall:
     openings: tuple[ShownOpening, ...] = field(default=())
 
 
-def correct(reading: Reading, corrections: Corrections, measure: Callable[[LinePx], Member]) -> CorrectedWall:
+def correct(
+    reading: Reading, corrections: Corrections, measure: Callable[[LinePx], Member | None]
+) -> CorrectedWall:
     """Lay the user's changes over a reading.
 
     Parameters
@@ -137,7 +139,8 @@ def correct(reading: Reading, corrections: Corrections, measure: Callable[[LineP
     corrections : Corrections
         The user's changes, in photo pixels.
     measure : callable
-        Gives the Member for a line the user drew (bottom end, top end; photo pixels).
+        Gives the Member for a line the user drew (bottom end, top end; photo pixels), or None for
+        one that cannot stand on this wall: it is kept, and left out of what is shown.
 
     Returns
     -------
@@ -162,7 +165,9 @@ def correct(reading: Reading, corrections: Corrections, measure: Callable[[LineP
             found = replace(found, sure=True)
         entries.append((f"photo-{index}", found, False, confirmed, found.front_px))
     for mark in corrections.studs:
-        entries.append((mark.mark_id, measure(mark.front_px), True, False, mark.corrects_px))
+        placed = measure(mark.front_px)
+        if placed is not None:
+            entries.append((mark.mark_id, placed, True, False, mark.corrects_px))
     entries.sort(key=lambda entry: entry[1].centre_in)
     members = tuple(
         ShownMember(key, number, member, yours, confirmed, source)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 
 import streamlit as st
@@ -37,7 +38,7 @@ def put_styles() -> None:
 
 def table(
     head: tuple[str, ...],
-    rows: list[tuple[str, ...]],
+    rows: Sequence[tuple[str, ...]],
     *,
     classes: tuple[str, ...] = (),
     look: frozenset[int] = frozenset(),

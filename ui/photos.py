@@ -14,7 +14,7 @@ from ui.desk import store
 from ui.editor_view import PhotoShown
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Surface
-from vision import load_photo, measure_member, read_wall
+from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.photo import Photo
 from vision.reading import Member, Reading
 
@@ -80,13 +80,32 @@ def _key(sha256: str, corrections: Corrections) -> str:
 
 
 @st.cache_data(max_entries=2000, show_spinner=False)
-def _measured(key: str, line: LinePx, sha256: str, _reading: Reading) -> Member:
-    return measure_member(_reading, photo_of(sha256), line[0], line[1])
+def _measured(key: str, line: LinePx, _reading: Reading) -> Member | None:
+    try:
+        return measure_member(_reading, line[0], line[1])
+    except ReadingError:
+        return None
 
 
 def corrected_wall(surface: Surface) -> CorrectedWall:
-    """The wall of a photo as it stands now: read, then the user's changes laid over it."""
+    """The wall of a photo as it stands now: read, then the user's changes laid over it.
+
+    Raises
+    ------
+    ReadingError
+        The user's reference or corners cannot be used; the text says why.
+    """
     sha256 = surface.photo_sha256 or ""
     reading = reading_of(sha256, surface.corrections)
     key = _key(sha256, surface.corrections)
-    return correct(reading, surface.corrections, lambda line: _measured(key, line, sha256, reading))
+    return correct(reading, surface.corrections, lambda line: _measured(key, line, reading))
+
+
+def line_fault(surface: Surface, line: LinePx) -> str:
+    """Why a line the user drew cannot be a stud of this wall; "" when it can."""
+    try:
+        reading = reading_of(surface.photo_sha256 or "", surface.corrections)
+        measure_member(reading, line[0], line[1])
+    except ReadingError as fault:
+        return str(fault)
+    return ""

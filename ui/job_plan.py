@@ -1,0 +1,96 @@
+"""What a job's settings mean for its boards: what can be bought, each wall's choices, the plan."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from layout import Board, Job, Plan, mm_to_in, plan_job, stock_for
+from layout import Surface as BoardedSurface
+from ui.bridge import surface_from_reading
+from ui.store import Job as KeptJob
+from ui.store import Surface
+from vision.reading import Reading
+
+THICKNESS_IN = 0.5
+"""1/2 in, or 12.5 mm: the common wall board; both are found by 1/2 in within the stock's tolerance."""
+WIDTHS_IN = {"48in": 48.0, "54in": 54.0, "1200mm": mm_to_in(1200.0)}
+"""Board widths to choose from, under the names kept in a wall's settings."""
+LENGTHS_AT_FIRST_IN = {
+    "48in": (96.0, 120.0, 144.0),
+    "54in": (96.0, 120.0, 144.0),
+    "1200mm": (mm_to_in(2400.0), mm_to_in(3000.0), mm_to_in(3600.0)),
+}
+"""Lengths taken as on sale until the user says otherwise: those most yards have (common practice, no source)."""
+SAME_SIZE_IN = 1 / 32
+LONGEST_WAIT_S = 4.0
+
+
+def width_name(surface: Surface) -> str:
+    """The board width chosen for a wall, as kept."""
+    name = surface.settings.get("board_width")
+    return name if name in WIDTHS_IN else "48in"
+
+
+def lengths_on_sale_in(width: str) -> tuple[float, ...]:
+    """All lengths that boards of this width are made in, shortest first."""
+    return tuple(
+        sorted({b.length_in for b in _all_boards() if _same(b.width_in, WIDTHS_IN[width]) and _thick(b)})
+    )
+
+
+def lengths_bought_in(job: KeptJob, width: str) -> tuple[float, ...]:
+    """The lengths of this width that the user can buy."""
+    kept = (job.settings.get("lengths_in") or {}).get(width)
+    if kept is None:
+        return LENGTHS_AT_FIRST_IN[width]
+    return tuple(length for length in lengths_on_sale_in(width) if any(_same(length, float(k)) for k in kept))
+
+
+def stock_of(job: KeptJob) -> tuple[Board, ...]:
+    """The boards that can be bought for this job, of every width."""
+    return tuple(
+        board
+        for width, width_in in WIDTHS_IN.items()
+        for board in _all_boards()
+        if _thick(board)
+        and _same(board.width_in, width_in)
+        and any(_same(board.length_in, length) for length in lengths_bought_in(job, width))
+    )
+
+
+def framing_of(surface: Surface, reading: Reading) -> BoardedSurface:
+    """The framing of one wall with the board width chosen for it.
+
+    Raises
+    ------
+    NoWallError, JobError
+        There is nothing to board, or it cannot be boarded; the text says why.
+    """
+    choices: dict[str, Any] = {
+        "board_width_in": WIDTHS_IN[width_name(surface)],
+        "thickness_in": THICKNESS_IN,
+    }
+    return surface_from_reading(reading, surface.surface_id, name=surface.name, **choices)
+
+
+def plan_of(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Plan:
+    """The plan of the walls of a job together; the same walls are planned only once."""
+    return _plan(Job(walls, stock=stock_of(job), name=job.name))
+
+
+@lru_cache(maxsize=64)
+def _plan(job: Job) -> Plan:
+    return plan_job(job, time_limit_s=LONGEST_WAIT_S)
+
+
+def _all_boards() -> tuple[Board, ...]:
+    return (*stock_for("us"), *stock_for("uk"))
+
+
+def _thick(board: Board) -> bool:
+    return board.kind == "regular" and _same(board.thickness_in, THICKNESS_IN)
+
+
+def _same(one_in: float, other_in: float) -> bool:
+    return abs(one_in - other_in) < SAME_SIZE_IN

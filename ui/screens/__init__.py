@@ -1,0 +1,1 @@
+"""The screens: one module per place of the app."""

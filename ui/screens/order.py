@@ -1,0 +1,93 @@
+"""What to buy for the whole job."""
+
+from __future__ import annotations
+
+import math
+
+import streamlit as st
+
+from layout import JobError, OrderLine, Plan, format_length
+from ui import desk, look, photos
+from ui.bridge import NoWallError
+from ui.job_plan import framing_of, plan_of, stock_of
+from ui.store import Job
+from ui.words import Words
+from vision import ReadingError
+
+
+def show() -> None:
+    """Draw the page."""
+    words = desk.words()
+    job = desk.open_job()
+    st.header(words("order.title"))
+    if job is None or not job.surfaces:
+        st.info(words("order.nothing"))
+        return
+    walls, left_out = [], []
+    with st.spinner(words("wall.reading")):
+        for surface in job.surfaces:
+            try:
+                reading = photos.corrected_wall(surface).reading
+                if reading.refused:
+                    left_out.append(surface.name)
+                else:
+                    walls.append(framing_of(surface, reading))
+            except (ReadingError, NoWallError, JobError):
+                left_out.append(surface.name)
+    if left_out:
+        st.warning(words("order.left_out", names=", ".join(left_out)))
+    if not walls:
+        return
+    if not stock_of(job):
+        st.warning(words("wall.no_lengths"))
+        return
+    with st.spinner(words("wall.planning")):
+        plan = plan_of(job, tuple(walls))
+    style = units(job)
+    order_table(plan.order, words, style)
+    sheets = sum(line.count + line.spare for line in plan.order)
+    spare = sum(line.spare for line in plan.order)
+    st.markdown("**" + words("order.total", n=sheets, walls=len(walls), spare=spare) + "**")
+    st.caption(_proof(plan, words) + " " + words("order.butt", feet=math.ceil(plan.score.butt_joint_ft)))
+    for note in plan.warnings:
+        st.warning(f"{note.message} {note.advice}")
+    st.caption(words("wall.caution"))
+
+
+def units(job: Job) -> str:
+    """How this job prints lengths."""
+    style = job.settings.get("units")
+    return style if style in ("inches", "feet_inches", "mm") else "inches"
+
+
+def board_style(style: str) -> str:
+    """Boards are spoken of in feet where studs are measured in inches."""
+    return "mm" if style == "mm" else "feet_inches"
+
+
+def order_table(order: tuple[OrderLine, ...], words: Words, style: str) -> None:
+    """The lines of an order, biggest count first to the eye."""
+    look.table(
+        (words("order.buy"), words("order.sheet"), words("order.count"), words("order.spare")),
+        [
+            (
+                str(line.count + line.spare),
+                words(
+                    "order.size",
+                    thickness=format_length(line.thickness_in, board_style(style), to=1 / 32),
+                    width=format_length(line.width_in, board_style(style)),
+                    length=format_length(line.length_in, board_style(style)),
+                ),
+                str(line.count),
+                str(line.spare),
+            )
+            for line in order
+        ],
+        classes=("count", "", "fixed", "fixed"),
+    )
+
+
+def _proof(plan: Plan, words: Words) -> str:
+    if plan.score.proved_optimal:
+        return words("order.proved")
+    return words("order.not_proved", percent=math.ceil(100 * plan.score.gap))

@@ -1,0 +1,212 @@
+"""One wall: its photo with the marks, the boards over it, the sheets it takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import streamlit as st
+
+from layout import JobError, Plan, SurfacePlan
+from ui import desk, photos, places
+from ui.bridge import NoWallError, board_shapes_px
+from ui.corrections import CorrectedWall, Corrections
+from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
+from ui.first_job import make_sample_job
+from ui.job_plan import framing_of, plan_of, stock_of
+from ui.screens import wall_parts
+from ui.screens.order import units
+from ui.store import Job, Surface
+from ui.wall_editor import wall_editor
+from ui.words import Words
+from vision import ReadingError
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What one run shows of a wall. `problem` says in one sentence what does not hold."""
+
+    wall: CorrectedWall | None
+    plan: Plan | None
+    rows: SurfacePlan | None
+    problem: str = ""
+
+
+def show() -> None:
+    """Draw the page."""
+    words = desk.words()
+    job = desk.open_job()
+    if job is None:
+        desk.choose_job(make_sample_job(desk.store(), words))
+        job = desk.open_job()
+    surface = desk.open_surface(job) if job else None
+    if job is None or surface is None or surface.photo_sha256 is None:
+        places.go("job")
+        return
+    desk.choose_surface(surface.surface_id)
+    st.query_params.update(job=job.job_id, wall=surface.surface_id)
+    desk.say_now()
+    _choose_wall(job, surface, words)
+    _workplace(job.job_id, surface.surface_id)
+    wall_parts.name_photo_remove(desk.store().surface(surface.surface_id), words)
+
+
+def _choose_wall(job: Job, surface: Surface, words: Words) -> None:
+    """The walls of the job as buttons; a single wall needs none."""
+    if len(job.surfaces) < 2:
+        return
+    names = {each.surface_id: each.name for each in job.surfaces}
+    chosen = st.segmented_control(
+        words("place.job"),
+        list(names),
+        default=surface.surface_id,
+        format_func=lambda surface_id: names[surface_id],
+        label_visibility="collapsed",
+        key=f"walls-{surface.surface_id}",
+    )
+    if chosen and chosen != surface.surface_id:
+        desk.choose_surface(chosen)
+        st.query_params.update(wall=chosen)
+        st.rerun()
+
+
+@st.fragment
+def _workplace(job_id: str, surface_id: str) -> None:
+    """The editor and all that follows from it: one edit, one run of this part alone."""
+    words = desk.words()
+    job, surface = desk.store().job(job_id), desk.store().surface(surface_id)
+    mine = desk.bench(surface)
+    style = units(job)
+    shown = _look_at(job, surface, words)
+    wall_parts.where_one_is(shown.wall, surface, shown.rows, words)
+    left, right = st.columns([5, 3], gap="medium")
+    with left:
+        if shown.wall is not None:
+            wall_parts.say_warnings(shown.wall.reading, words)
+        _editor(surface, mine, shown, words, style)
+    with right:
+        if shown.problem:
+            st.warning(shown.problem)
+        if shown.plan is not None and shown.rows is not None:
+            wall_parts.sheets(shown.plan, shown.rows, surface_id, words, style)
+        wall_parts.board_choices(job, surface, words, style)
+        if shown.rows is not None and shown.wall is not None:
+            wall_parts.cuts(shown.rows, words, style)
+    if shown.wall is not None:
+        wall_parts.known_length(surface, shown.wall.reading, words, style)
+        wall_parts.studs(shown.wall, words, style)
+    with st.expander(words("wall.caution_title")):
+        st.write(words("wall.caution"))
+
+
+def _look_at(job: Job, surface: Surface, words: Words) -> Shown:
+    try:
+        with st.spinner(words("wall.reading")):
+            wall = photos.corrected_wall(surface)
+        problem = ""
+    except ReadingError as fault:
+        # what the user gave cannot be used: say so, and go on without it
+        problem = str(fault)
+        bare = replace(surface, corrections=replace(surface.corrections, reference=None, corners_px=None))
+        with st.spinner(words("wall.reading")):
+            wall = photos.corrected_wall(bare)
+    if wall.reading.refused or wall.reading.wall is None:
+        return Shown(wall, None, None, problem)
+    if not stock_of(job):
+        return Shown(wall, None, None, problem or words("wall.no_lengths"))
+    try:
+        walls = []
+        for other in job.surfaces:
+            if other.surface_id == surface.surface_id:
+                walls.append(framing_of(surface, wall.reading))
+            elif other.photo_sha256 and photos.is_read(other):
+                walls += _framing_or_none(other)
+        with st.spinner(words("wall.planning")):
+            plan = plan_of(job, tuple(walls))
+    except (NoWallError, JobError) as fault:
+        return Shown(wall, None, None, problem or str(fault))
+    rows = next((s for s in plan.surfaces if s.id == surface.surface_id), None)
+    return Shown(wall, plan, rows, problem)
+
+
+def _framing_or_none(surface: Surface) -> list:
+    try:
+        reading = photos.corrected_wall(surface).reading
+        return [] if reading.refused else [framing_of(surface, reading)]
+    except (ReadingError, NoWallError, JobError):
+        return []
+
+
+def _editor(surface: Surface, mine: desk.Bench, shown: Shown, words: Words, style: str) -> None:
+    wall = shown.wall
+    assert wall is not None  # a photo is always shown, read or not
+    plane = wall.reading.plane
+    shapes = board_shapes_px(shown.rows, plane) if shown.rows and plane else None
+    problem = mine.problem or reference_problem(surface.corrections.reference, words)
+    view = editor_view(
+        wall,
+        surface.corrections,
+        photos.photo_shown(surface.photo_sha256 or ""),
+        shapes,
+        words,
+        style,
+        session=desk.session_name(),
+        seq=mine.seq,
+        revision=mine.revision,
+        can_undo=bool(mine.past),
+        can_redo=bool(mine.future),
+        problem=problem,
+        start_tool="corners" if wall.reading.refused else "",
+    )
+    key = f"editor-{surface.surface_id}"
+
+    def take() -> None:
+        _take(key, surface.surface_id)
+
+    def command() -> None:
+        _command(key, surface.surface_id)
+
+    wall_editor(view, key=key, on_edit=take, on_command=command)
+
+
+def _take(key: str, surface_id: str) -> None:
+    """An edit has come from the editor: check it, keep it, or say why not."""
+    edit = st.session_state[key]["edit"]
+    surface = desk.store().surface(surface_id)
+    mine = desk.bench(surface)
+    if not edit:
+        return
+    mine.seq = int(edit["seq"])
+    mine.problem = ""
+    if edit["revision"] != mine.revision:
+        return  # made on marks that were replaced meanwhile
+    photo = photos.photo_of(surface.photo_sha256 or "")
+    words = desk.words()
+    try:
+        after = take_edit(edit, surface.corrections, photo.width_px, photo.height_px)
+        _refuse_what_cannot_stand(surface, after)
+        desk.keep_corrections(surface_id, after)
+    except EditRefused as fault:
+        mine.problem = words.or_else(str(fault), str(fault))
+        mine.revision += 1  # the screen goes back to what is kept
+    except desk.StaleEdit:
+        mine.problem = words("say.changed_elsewhere")
+    except desk.StoreError as fault:
+        mine.problem = str(fault)
+        mine.revision += 1
+
+
+def _refuse_what_cannot_stand(surface: Surface, after: Corrections) -> None:
+    known = {mark.front_px for mark in surface.corrections.studs}
+    for mark in after.studs:
+        if mark.front_px not in known:
+            fault = photos.line_fault(surface, mark.front_px)
+            if fault:
+                raise EditRefused(fault)
+
+
+def _command(key: str, surface_id: str) -> None:
+    command = st.session_state[key]["command"]
+    if not command:
+        return
+    desk.bench(desk.store().surface(surface_id)).problem = ""
+    desk.step_back(surface_id, forward=command["name"] == "redo")

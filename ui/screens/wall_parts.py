@@ -1,0 +1,282 @@
+"""The parts of the wall's screen around the photo."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from layout import Plan, SurfacePlan, format_length, mm_to_in
+from ui import desk, look, places
+from ui.corrections import CorrectedWall, ReferenceMark
+from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
+from ui.plus_minus import along_wall, plus_minus
+from ui.screens.order import board_style
+from ui.store import Job, Surface
+from ui.words import Words
+from vision import PhotoError, Reading
+from vision.photo_privacy import without_position
+
+SPACINGS_IN = {"16in": 16.0, "24in": 24.0, "400mm": mm_to_in(400.0), "600mm": mm_to_in(600.0)}
+
+
+def where_one_is(
+    wall: CorrectedWall | None, surface: Surface, rows: SurfacePlan | None, words: Words
+) -> None:
+    """The steps of a wall and which are still open."""
+    items = [(words("wall.step_photo"), words("wall.done"), False)]
+    if wall is not None:
+        readable = not wall.reading.refused and wall.reading.wall is not None
+        assumed = wall.reading.reference.assumed or not readable
+        items.append((words("wall.step_length"), words("wall.assumed" if assumed else "wall.done"), assumed))
+        doubtful = sum(not shown.member.sure for shown in wall.members)
+        state = words("wall.to_check", n=doubtful) if doubtful else words("wall.done")
+        items.append(
+            (
+                words("wall.step_studs"),
+                state if readable else words("wall.open"),
+                bool(doubtful) or not readable,
+            )
+        )
+    boarded = rows is not None and bool(rows.rows)
+    items.append((words("wall.step_boards"), words("wall.done" if boarded else "wall.open"), not boarded))
+    look.steps(items)
+
+
+def say_warnings(reading: Reading, words: Words) -> None:
+    """What the reading doubts, with the advice; a refusal stands out."""
+    if not reading.warnings:
+        return
+    if reading.refused:
+        st.error("  \n".join(f"{w.message} {w.advice}" for w in reading.warnings))
+        return
+    with st.expander(words("wall.notes", n=len(reading.warnings))):
+        for warning in reading.warnings:
+            st.markdown(f"- {warning.message} {warning.advice}")
+
+
+def sheets(plan: Plan, rows: SurfacePlan, surface_id: str, words: Words, style: str) -> None:
+    """The sheets that pieces of this wall are cut from."""
+    st.subheader(words("wall.sheets"))
+    counts: dict[tuple[float, float, float], int] = {}
+    shared = 0
+    for sheet in plan.sheets:
+        owners = {cut.surface for cut in sheet.cuts}
+        if surface_id in owners:
+            size = (sheet.thickness_in, sheet.width_in, sheet.length_in)
+            counts[size] = counts.get(size, 0) + 1
+            shared += len(owners) > 1
+    if not counts:
+        st.write(words("wall.no_boards"))
+    else:
+        look.table(
+            (words("order.count"), words("order.sheet")),
+            [
+                (
+                    str(count),
+                    words(
+                        "order.size",
+                        thickness=format_length(thickness, board_style(style), to=1 / 32),
+                        width=format_length(width, board_style(style)),
+                        length=format_length(length, board_style(style)),
+                    ),
+                )
+                for (thickness, width, length), count in sorted(counts.items())
+            ],
+            classes=("count", ""),
+        )
+        if shared:
+            st.caption(words("wall.shared", n=shared))
+    for note in plan.warnings:
+        if note.surface in ("", surface_id):
+            st.warning(f"{note.message} {note.advice}")
+
+
+def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
+    """Board width of this wall, and the lengths that can be bought."""
+    now = width_name(surface)
+    width = st.segmented_control(
+        words("wall.board_width"),
+        list(WIDTHS_IN),
+        default=now,
+        format_func=lambda name: name.replace("in", " in").replace("mm", " mm"),
+        key=f"width-{surface.surface_id}",
+    )
+    if width and width != now:
+        desk.keep_settings(surface, board_width=width)
+        st.rerun(scope="fragment")
+    offered = lengths_on_sale_in(now)
+    bought = lengths_bought_in(job, now)
+    chosen = st.pills(
+        words("wall.board_lengths"),
+        list(offered),
+        default=list(bought),
+        selection_mode="multi",
+        format_func=lambda length: format_length(length, "mm" if now == "1200mm" else board_style(style)),
+        key=f"lengths-{surface.surface_id}-{now}",
+    )
+    if tuple(sorted(chosen)) != tuple(sorted(bought)):
+        kept = dict(job.settings.get("lengths_in") or {})
+        desk.keep_job_settings(job, lengths_in={**kept, now: list(chosen)})
+        st.rerun(scope="fragment")
+
+
+def cuts(rows: SurfacePlan, words: Words, style: str) -> None:
+    """Each piece in hanging order: its length, its height when ripped, the seam at its right end."""
+    if not rows.rows:
+        return
+    with st.expander(words("wall.rows"), expanded=False):
+        lines = []
+        for number, row in enumerate(rows.rows, start=1):
+            seams = {round(seam.position_in, 3): seam for seam in row.seams}
+            for piece in row.pieces:
+                seam = seams.get(round(piece.right_in, 3))
+                ripped = piece.height_in if piece.height_in > 0 else row.top_in - row.bottom_in
+                full = abs(ripped - row.board_width_in) < 1 / 64
+                lines.append(
+                    (
+                        str(piece.number),
+                        words("wall.row", n=number),
+                        format_length(piece.length_in, style)
+                        + (
+                            ""
+                            if full
+                            else ", " + words("wall.piece_rip", height=format_length(ripped, style))
+                        ),
+                        words("wall.seam_on", n=seam.member_id, place=along_wall(seam.position_in, style))
+                        if seam
+                        else "",
+                    )
+                )
+        look.table(
+            (
+                words("wall.piece_head"),
+                words("wall.row_head"),
+                words("wall.cut_head"),
+                words("wall.seam_head"),
+            ),
+            lines,
+            classes=("count", "fixed", "", ""),
+        )
+
+
+def known_length(surface: Surface, reading: Reading, words: Words, style: str) -> None:
+    """The one known length: a tape between two marks, the spacing, or nothing."""
+    reference = surface.corrections.reference
+    used = reading.reference
+    with st.expander(words("wall.known_length"), expanded=used.assumed):
+        if used.assumed:
+            st.write(words("wall.known_assumed", spacing=format_length(used.length_in, "inches")))
+        elif used.kind == "tape":
+            st.write(words("wall.known_is_tape", length=format_length(used.length_in, style)))
+        else:
+            st.write(words("wall.known_is_spacing", spacing=format_length(used.length_in, style)))
+        options = ["none", "tape", *SPACINGS_IN]
+        now = "none"
+        if reference is not None:
+            now = "tape" if reference.kind == "tape" else _spacing_name(reference.length_in)
+        chosen = st.radio(
+            words("wall.known_how"),
+            options,
+            index=options.index(now),
+            format_func=lambda name: _reference_name(name, words),
+            key=f"reference-{surface.surface_id}-{now}",
+        )
+        if (chosen == "tape" and now != "tape") or (chosen == "tape" and reference and not reference.from_px):
+            st.info(words("wall.known_tape_how"))
+        elif chosen != now:
+            _keep_reference(surface, chosen)
+            st.rerun(scope="fragment")
+
+
+def _keep_reference(surface: Surface, chosen: str) -> None:
+    from dataclasses import replace
+
+    mark = None if chosen == "none" else ReferenceMark("on_centre", SPACINGS_IN[chosen])
+    mine = desk.bench(surface)
+    desk.keep_corrections(surface.surface_id, replace(surface.corrections, reference=mark))
+    mine.revision += 1
+
+
+def _spacing_name(length_in: float | None) -> str:
+    return min(SPACINGS_IN, key=lambda name: abs(SPACINGS_IN[name] - (length_in or 16.0)))
+
+
+def _reference_name(name: str, words: Words) -> str:
+    if name in ("none", "tape"):
+        return words(f"wall.known_{name}")
+    return words("wall.known_spacing", spacing=name.replace("in", " in").replace("mm", " mm"))
+
+
+def studs(wall: CorrectedWall, words: Words, style: str) -> None:
+    """The studs as a list."""
+    size = wall.reading.wall
+    with st.expander(words("wall.studs_head", n=len(wall.members))):
+        if size is not None:
+            st.write(
+                words(
+                    "wall.found",
+                    n=len(wall.members),
+                    length=format_length(size.length_in, style),
+                    length_pm=plus_minus(size.length_sigma_in, style)[2:],
+                    height=format_length(size.height_in, style),
+                    height_pm=plus_minus(size.height_sigma_in, style)[2:],
+                )
+            )
+        rows: list[tuple[str, ...]] = []
+        look_at: set[int] = set()
+        for shown in wall.members:
+            if shown.yours:
+                state = words("wall.stud_yours")
+            elif shown.confirmed:
+                state = words("wall.stud_kept")
+            elif shown.member.sure:
+                state = words("wall.stud_sure")
+            else:
+                state = "◆ " + words("wall.stud_look")
+                look_at.add(len(rows))
+            rows.append(
+                (
+                    str(shown.number),
+                    f"{along_wall(shown.member.centre_in, style)} {plus_minus(shown.member.sigma_in, style)}",
+                    state,
+                )
+            )
+        look.table(
+            (words("wall.stud_number"), words("wall.stud_centre"), words("wall.stud_doubt")),
+            rows,
+            classes=("fixed", "", ""),
+            look=frozenset(look_at),
+        )
+        st.caption(words("wall.stud_note"))
+
+
+def name_photo_remove(surface: Surface, words: Words) -> None:
+    """Rename a wall, read another photo of it, or take it out of the job."""
+    with st.expander(words("wall.more")):
+        name = st.text_input(
+            words("wall.rename"), surface.name, max_chars=120, key=f"name-{surface.surface_id}"
+        )
+        if name.strip() and name.strip() != surface.name:
+            desk.store().save_surface(surface.surface_id, surface.revision, name=name)
+            st.rerun()
+        turn = st.session_state.setdefault("upload_turn", 0)
+        upload = st.file_uploader(
+            words("wall.new_photo"), type=["jpg", "jpeg", "png", "webp", "heic", "heif"], key=f"photo-{turn}"
+        )
+        if upload is not None:
+            try:
+                jpeg = without_position(upload.getvalue())
+            except PhotoError as fault:
+                st.error(str(fault))
+            else:
+                from ui.corrections import Corrections
+
+                st.session_state["upload_turn"] = turn + 1
+                desk.store().save_surface(
+                    surface.surface_id, surface.revision, photo_jpeg=jpeg, corrections=Corrections()
+                )
+                st.rerun()
+        if st.button(words("wall.remove"), key=f"remove-{surface.surface_id}"):
+            revision = desk.store().save_surface(surface.surface_id, surface.revision, removed=True)
+            st.session_state["removed_wall"] = (surface.surface_id, revision, surface.name)
+            st.session_state.pop("surface_id", None)
+            places.go("job")
