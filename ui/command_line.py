@@ -1,4 +1,4 @@
-"""The console command ``seamwright``: studs from a photo, boards from a job, and the app.
+"""The console command ``seamwright``: studs from a photo, boards from a job, kept jobs, and the app.
 
 Exit status: 0 done; 2 the input cannot be used; 3 the result is refused as unreliable. Both are said
 in one line on standard error.
@@ -7,25 +7,18 @@ in one line on standard error.
 from __future__ import annotations
 
 import argparse
-import importlib.metadata
 import json
-import math
 import os
-import re
 import sys
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
-from layout.lengths import parse_length_in
+from ui.command_options import UnusableInput, read_options
 
 DONE, UNUSABLE, REFUSED, STOPPED = 0, 2, 3, 130
 LARGEST_INPUT_BYTES = 250_000_000
 # For developers: with this variable set a fault of the program shows where it happened.
 TRACEBACK_VARIABLE = "SEAMWRIGHT_TRACEBACK"
-
-
-class UnusableInput(ValueError):  # noqa: N818 - what it says, in the words of the exit status
-    """The input cannot be used; the text says what is wrong and what to do."""
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -41,10 +34,6 @@ def main(arguments: list[str] | None = None) -> int:
         # The reader of a pipe (`| head`) has gone: keep the interpreter from complaining at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
-    except ValueError as fault:  # every refusal of the project is one: photo, marks, length, job
-        if os.environ.get(TRACEBACK_VARIABLE):
-            raise
-        return _complain(str(fault), UNUSABLE)
     except Exception as fault:
         if os.environ.get(TRACEBACK_VARIABLE):
             raise
@@ -53,10 +42,10 @@ def main(arguments: list[str] | None = None) -> int:
 
 def _run(given: list[str]) -> int:
     try:
-        options = _parser().parse_args([_shielded(argument) for argument in given])
+        options = read_options(given)
     except SystemExit as leaving:  # argparse after --help or --version
         return int(leaving.code or 0)
-    return int(options.run(options))
+    return _COMMANDS[options.command](options)
 
 
 def _complain(sentence: str, status: int) -> int:
@@ -65,10 +54,8 @@ def _complain(sentence: str, status: int) -> int:
 
 
 def _fault_sentence(fault: Exception) -> str:
-    from ui.launch import LaunchError
-    from ui.store_schema import StoreError
-
-    if isinstance(fault, (StoreError, LaunchError)):
+    # A refusal of the project's own (photo, marks, length, job, store) carries its sentence.
+    if type(fault).__module__.partition(".")[0] in ("vision", "layout", "ui"):
         return str(fault)
     if isinstance(fault, MemoryError):
         return "The memory does not suffice for this: close other programs, or use a smaller photo."
@@ -144,10 +131,71 @@ def _gather(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _jobs(options: argparse.Namespace) -> int:
+    from ui.store import Store
+
+    lines = Store().jobs(archived=options.archived)
+    if options.json is not None:
+        listed = [
+            {
+                "id": line.job_id,
+                "name": line.name,
+                "surfaces": line.surface_count,
+                "changed": line.changed_utc,
+            }
+            for line in lines
+        ]
+        _write_json(options.json, {"jobs": listed})
+        return DONE
+    for line in lines:
+        print(f"{line.job_id[:8]}  {line.changed_utc[:10]}  {line.surface_count:>3} surfaces  {line.name}")
+    if not lines:
+        print("No jobs are kept here yet. Make one in the app: seamwright app")
+    return DONE
+
+
+def _pack(options: argparse.Namespace) -> int:
+    from ui.job_archive import pack_job
+    from ui.store import Store
+
+    store = Store()
+    wanted = options.kept_job
+    lines = (*store.jobs(), *store.jobs(archived=True))
+    found = [
+        line for line in lines if line.name == wanted or (len(wanted) > 3 and line.job_id.startswith(wanted))
+    ]
+    if len(found) != 1:
+        several = "several kept jobs are" if found else "no kept job is"
+        raise UnusableInput(f"{several} called {wanted!r}: give the id that `seamwright jobs` lists.")
+    _write_bytes(options.file, pack_job(store, found[0].job_id))
+    return DONE
+
+
+def _unpack(options: argparse.Namespace) -> int:
+    from ui.job_archive import unpack_job
+    from ui.store import Store
+
+    store = Store()
+    job = store.job(unpack_job(store, _read_bytes(options.file)))
+    print(f"Added “{job.name}” with {len(job.surfaces)} surfaces as {job.job_id[:8]}.")
+    return DONE
+
+
 def _app(options: argparse.Namespace) -> int:
     from ui.launch import start_app
 
     return start_app(options.port, open_browser=not options.no_browser)
+
+
+_COMMANDS = {
+    "studs": _studs,
+    "boards": _boards,
+    "gather": _gather,
+    "jobs": _jobs,
+    "pack": _pack,
+    "unpack": _unpack,
+    "app": _app,
+}
 
 
 # --- what the options mean ---------------------------------------------------------------------------
@@ -182,60 +230,6 @@ def _style(options: argparse.Namespace) -> str:
     return "mm" if options.mm else "feet_inches"
 
 
-def _point(text: str) -> tuple[float, float]:
-    parts = text.strip().split(",")
-    try:
-        x, y = (float(part) for part in parts)
-    except ValueError:
-        raise argparse.ArgumentTypeError(
-            f"{text.strip()!r} is not a point: write X,Y in photo pixels, such as 1204,733"
-        ) from None
-    if not (math.isfinite(x) and math.isfinite(y)):
-        raise argparse.ArgumentTypeError(f"{text.strip()!r} is not a point in the photo: write X,Y in pixels")
-    return x, y
-
-
-def _length(text: str) -> float:
-    try:
-        length_in = parse_length_in(text)
-    except ValueError as fault:
-        raise argparse.ArgumentTypeError(str(fault).rstrip(".")) from None
-    if length_in <= 0:
-        raise argparse.ArgumentTypeError(f"a length of {text.strip()!r} cannot be: give what the tape shows")
-    return length_in
-
-
-def _check(text: str) -> tuple[float, float]:
-    near, equals, length = text.partition("=")
-    if not equals:
-        raise argparse.ArgumentTypeError(
-            f"{text!r} is not a check: write where the member stands and what the tape shows there, "
-            'such as 64in=64-1/4"'
-        )
-    return _length(near), _length(length)
-
-
-def _seconds(text: str) -> float:
-    try:
-        seconds = float(text)
-    except ValueError:
-        seconds = math.nan
-    if not (0 < seconds < 1e6):
-        raise argparse.ArgumentTypeError(f"{text!r} is no time: write seconds, such as 10")
-    return seconds
-
-
-def _port(text: str) -> int:
-    if not text.isdigit() or not 1024 <= int(text) <= 65535:
-        raise argparse.ArgumentTypeError(f"{text!r} is no port: write a number from 1024 to 65535")
-    return int(text)
-
-
-def _shielded(argument: str) -> str:
-    """A point that begins with a minus sign, told apart from an option by a blank in front."""
-    return f" {argument}" if re.match(r"-[\d.]", argument) else argument
-
-
 # --- files -------------------------------------------------------------------------------------------
 
 
@@ -255,131 +249,18 @@ def _read_bytes(file: str) -> bytes:
 
 
 def _write_json(file: str, value: Any) -> None:
-    text = json.dumps(value, allow_nan=False, indent=1, ensure_ascii=False) + "\n"
+    _write_bytes(file, (json.dumps(value, allow_nan=False, indent=1) + "\n").encode())
+
+
+def _write_bytes(file: str, content: bytes) -> None:
     if file == "-":
-        sys.stdout.write(text)
+        sys.stdout.buffer.write(content)
         sys.stdout.flush()
         return
     try:
-        Path(file).write_text(text, encoding="utf-8")
+        Path(file).write_bytes(content)
     except OSError as fault:
         raise UnusableInput(f"{file} cannot be written ({fault.strerror}): name another file.") from None
-
-
-# --- the parser --------------------------------------------------------------------------------------
-
-
-class _OneLineParser(argparse.ArgumentParser):
-    """argparse, but a wrong command line is one sentence with its remedy, not the whole usage."""
-
-    def error(self, message: str) -> NoReturn:
-        raise UnusableInput(f"{message.rstrip('.')}: see `{self.prog} --help`.")
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = _OneLineParser(
-        prog="seamwright",
-        description="From a photo of a framed wall to studs in inches, seams on studs and a sheet list.",
-        epilog="Exit status: 0 done, 2 the input cannot be used, 3 the result is refused as unreliable.",
-    )
-    parser.add_argument("--version", action="version", version=f"seamwright {_version()}")
-    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    _add_studs(commands)
-    _add_boards(commands)
-    _add_gather(commands)
-
-    app = commands.add_parser("app", help="open the app in the browser, for this machine only")
-    app.add_argument("--port", type=_port, help="port to listen on (default: the first free from 8501)")
-    app.add_argument("--no-browser", action="store_true", help="print the address instead of opening it")
-    app.set_defaults(run=_app)
-    return parser
-
-
-def _add_studs(commands: Any) -> None:
-    studs = commands.add_parser(
-        "studs",
-        help="find the studs in a photo of one framed wall",
-        description="Find the studs in a photo of one framed wall. Give one known length; without any "
-        "the standard spacing is taken from the photo and said to be assumed.",
-    )
-    studs.add_argument("photo", metavar="PHOTO", help="JPEG, PNG, WebP or HEIC file, - for standard input")
-    studs.add_argument(
-        "--tape", type=_length, metavar="LENGTH", help="length between two marks, such as 96in"
-    )
-    studs.add_argument(
-        "--from", dest="mark_from", type=_point, metavar="X,Y", help="first mark, photo pixels"
-    )
-    studs.add_argument("--to", dest="mark_to", type=_point, metavar="X,Y", help="second mark, photo pixels")
-    studs.add_argument(
-        "--marks-in-front",
-        type=_length,
-        default=0.0,
-        metavar="LENGTH",
-        help="how far the marks stand in front of the studs' faces (a level held on them: 1in)",
-    )
-    studs.add_argument("--on-centre", type=_length, metavar="LENGTH", help="standard spacing, such as 16in")
-    studs.add_argument(
-        "--corners",
-        type=_point,
-        nargs=4,
-        metavar="X,Y",
-        help="the wall's corners, roughly: top left, top right, bottom right, bottom left",
-    )
-    studs.add_argument(
-        "--face", type=_length, default=1.5, metavar="LENGTH", help="width of the studs' faces (1.5in)"
-    )
-    studs.add_argument(
-        "--check",
-        type=_check,
-        action="append",
-        default=[],
-        metavar="X=LENGTH",
-        help="one more tape reading, from the wall's left end to the middle of the member near X; "
-        "may be given again",
-    )
-    _add_output(studs)
-    studs.set_defaults(run=_studs)
-
-
-def _add_boards(commands: Any) -> None:
-    boards = commands.add_parser("boards", help="plan the boards of a job and print the sheet list")
-    boards.add_argument("job", metavar="JOB", help="job file (JSON), - for standard input")
-    boards.add_argument(
-        "--time-limit", type=_seconds, metavar="SECONDS", help="give the best plan found by then"
-    )
-    _add_output(boards)
-    boards.set_defaults(run=_boards)
-
-
-def _add_gather(commands: Any) -> None:
-    gather = commands.add_parser(
-        "gather", help="put what `studs --json` wrote for several walls into one job file"
-    )
-    gather.add_argument("job", metavar="JOB", help="job file to write, - for standard output")
-    gather.add_argument("readings", metavar="STUDS", nargs="+", help="files that `studs --json` wrote")
-    gather.add_argument("--name", default="", help="name of the job")
-    gather.add_argument("--market", choices=("us", "ca", "uk"), default="us", help="rules and stock of")
-    gather.add_argument(
-        "--board-width", type=_length, default=48.0, metavar="LENGTH", help="48in, 54in, 1200mm"
-    )
-    gather.add_argument(
-        "--take-openings", action="store_true", help="accept the openings that the photos proposed"
-    )
-    gather.set_defaults(run=_gather)
-
-
-def _add_output(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--json", metavar="FILE", help="write JSON instead of a table, - for standard output"
-    )
-    command.add_argument("--mm", action="store_true", help="print millimetres in the table")
-
-
-def _version() -> str:
-    try:
-        return importlib.metadata.version("seamwright")
-    except importlib.metadata.PackageNotFoundError:
-        return "(not installed)"
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ from PIL import Image
 
 import vision
 from ui.command_line import main
+from ui.store import Store
 from vision.reading import Opening, Reference, TapeCheck, Warning
 
 ROOT = Path(__file__).parents[2]
@@ -274,14 +275,15 @@ def test_a_photo_with_no_wall_in_it_is_refused_by_the_true_reader(photo_file: st
     assert report["warnings"]
 
 
-def test_a_fault_of_the_program_itself_is_one_line_too(photo_file: str, capsys, monkeypatch) -> None:
+@pytest.mark.parametrize("kind", [ZeroDivisionError, ValueError, np.linalg.LinAlgError])
+def test_a_fault_of_the_program_itself_is_one_line_too(photo_file: str, capsys, monkeypatch, kind) -> None:
     def fail(*args: object, **kwargs: object) -> None:
-        raise ZeroDivisionError("somewhere\ndeep")
+        raise kind("somewhere\ndeep")
 
     monkeypatch.setattr(vision, "read_wall", fail)
     assert "report it" in refused(capsys, ["studs", photo_file])
     monkeypatch.setenv("SEAMWRIGHT_TRACEBACK", "1")
-    with pytest.raises(ZeroDivisionError):
+    with pytest.raises(kind):
         main(["studs", photo_file])
 
 
@@ -411,6 +413,39 @@ def test_a_surface_without_a_plan_is_status_3_and_the_json_still_comes(tmp_path:
     out, err = capsys.readouterr()
     assert json.loads(out)["warnings"]
     assert err.count("\n") == 1
+
+
+# --- kept jobs ---------------------------------------------------------------------------------------
+
+
+def test_a_kept_job_is_listed_packed_and_unpacked(tmp_path: Path, monkeypatch, capsys) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "here"))
+    assert main(["jobs"]) == 0
+    assert "No jobs" in capsys.readouterr().out
+    store = Store()
+    store.add_surface(store.new_job("Basement"), "North wall")
+    assert main(["jobs"]) == 0
+    assert "1 surfaces  Basement" in capsys.readouterr().out
+    file = str(tmp_path / "basement.zip")
+    assert main(["pack", "Basement", file]) == 0
+
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "elsewhere"))
+    assert "no kept job" in refused(capsys, ["pack", "Basement", file])
+    assert main(["unpack", file]) == 0
+    assert main(["unpack", file]) == 0
+    assert main(["jobs", "--json", "-"]) == 0
+    listed = json.loads(capsys.readouterr().out.split("\n", 2)[2])["jobs"]
+    assert [(job["name"], job["surfaces"]) for job in listed] == [("Basement", 1), ("Basement", 1)]
+    assert "several" in refused(capsys, ["pack", "Basement", file])
+    assert main(["pack", listed[0]["id"][:8], file]) == 0
+    (tmp_path / "letter.zip").write_text("dear wall")
+    assert "not a packed job" in refused(capsys, ["unpack", str(tmp_path / "letter.zip")])
+
+
+def test_a_store_that_cannot_be_used_is_one_line(tmp_path: Path, monkeypatch, capsys) -> None:
+    (tmp_path / "seamwright.db").write_bytes(b"a letter, not a store" * 100)
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path))
+    assert "damaged or no store" in refused(capsys, ["jobs"])
 
 
 # --- the command itself ------------------------------------------------------------------------------

@@ -1,0 +1,213 @@
+"""The options of the console command: their names, their meanings, and how each value is read."""
+
+from __future__ import annotations
+
+import argparse
+import importlib.metadata
+import math
+import re
+from typing import Any, NoReturn
+
+from layout.lengths import parse_length_in
+
+
+class UnusableInput(ValueError):  # noqa: N818 - what it says, in the words of the exit status
+    """The input cannot be used; the text says what is wrong and what to do."""
+
+
+def read_options(arguments: list[str]) -> argparse.Namespace:
+    """The command and its options; `command` names the command.
+
+    Raises
+    ------
+    UnusableInput
+        The command line makes no sense; one sentence with the remedy.
+    SystemExit
+        After ``--help`` or ``--version``.
+    """
+    return _parser().parse_args([_shielded(argument) for argument in arguments])
+
+
+class _OneLineParser(argparse.ArgumentParser):
+    """argparse, but a wrong command line is one sentence with its remedy, not the whole usage."""
+
+    def error(self, message: str) -> NoReturn:
+        raise UnusableInput(f"{message.rstrip('.')}: see `{self.prog} --help`.")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _OneLineParser(
+        prog="seamwright",
+        description="From a photo of a framed wall to studs in inches, seams on studs and a sheet list.",
+        epilog="Exit status: 0 done, 2 the input cannot be used, 3 the result is refused as unreliable.",
+    )
+    parser.add_argument("--version", action="version", version=f"seamwright {_version()}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    _add_studs(commands)
+    _add_boards(commands)
+    _add_gather(commands)
+    _add_kept(commands)
+
+    app = commands.add_parser("app", help="open the app in the browser, for this machine only")
+    app.add_argument("--port", type=_port, help="port to listen on (default: the first free from 8501)")
+    app.add_argument("--no-browser", action="store_true", help="print the address instead of opening it")
+    app.set_defaults(command="app")
+    return parser
+
+
+def _add_studs(commands: Any) -> None:
+    studs = commands.add_parser(
+        "studs",
+        help="find the studs in a photo of one framed wall",
+        description="Find the studs in a photo of one framed wall. Give one known length; without any "
+        "the standard spacing is taken from the photo and said to be assumed.",
+    )
+    studs.add_argument("photo", metavar="PHOTO", help="JPEG, PNG, WebP or HEIC file, - for standard input")
+    studs.add_argument(
+        "--tape", type=_length, metavar="LENGTH", help="length between two marks, such as 96in"
+    )
+    studs.add_argument(
+        "--from", dest="mark_from", type=_point, metavar="X,Y", help="first mark, photo pixels"
+    )
+    studs.add_argument("--to", dest="mark_to", type=_point, metavar="X,Y", help="second mark, photo pixels")
+    studs.add_argument(
+        "--marks-in-front",
+        type=_length,
+        default=0.0,
+        metavar="LENGTH",
+        help="how far the marks stand in front of the studs' faces (a level held on them: 1in)",
+    )
+    studs.add_argument("--on-centre", type=_length, metavar="LENGTH", help="standard spacing, such as 16in")
+    studs.add_argument(
+        "--corners",
+        type=_point,
+        nargs=4,
+        metavar="X,Y",
+        help="the wall's corners, roughly: top left, top right, bottom right, bottom left",
+    )
+    studs.add_argument(
+        "--face", type=_length, default=1.5, metavar="LENGTH", help="width of the studs' faces (1.5in)"
+    )
+    studs.add_argument(
+        "--check",
+        type=_check,
+        action="append",
+        default=[],
+        metavar="X=LENGTH",
+        help="one more tape reading, from the wall's left end to the middle of the member near X; "
+        "may be given again",
+    )
+    _add_output(studs)
+    studs.set_defaults(command="studs")
+
+
+def _add_boards(commands: Any) -> None:
+    boards = commands.add_parser("boards", help="plan the boards of a job and print the sheet list")
+    boards.add_argument("job", metavar="JOB", help="job file (JSON), - for standard input")
+    boards.add_argument(
+        "--time-limit", type=_seconds, metavar="SECONDS", help="give the best plan found by then"
+    )
+    _add_output(boards)
+    boards.set_defaults(command="boards")
+
+
+def _add_gather(commands: Any) -> None:
+    gather = commands.add_parser(
+        "gather", help="put what `studs --json` wrote for several walls into one job file"
+    )
+    gather.add_argument("job", metavar="JOB", help="job file to write, - for standard output")
+    gather.add_argument("readings", metavar="STUDS", nargs="+", help="files that `studs --json` wrote")
+    gather.add_argument("--name", default="", help="name of the job")
+    gather.add_argument("--market", choices=("us", "ca", "uk"), default="us", help="rules and stock of")
+    gather.add_argument(
+        "--board-width", type=_length, default=48.0, metavar="LENGTH", help="48in, 54in, 1200mm"
+    )
+    gather.add_argument(
+        "--take-openings", action="store_true", help="accept the openings that the photos proposed"
+    )
+    gather.set_defaults(command="gather")
+
+
+def _add_kept(commands: Any) -> None:
+    jobs = commands.add_parser("jobs", help="list the jobs that the app keeps on this machine")
+    jobs.add_argument("--archived", action="store_true", help="those put away")
+    jobs.add_argument("--json", metavar="FILE", help="write JSON instead, - for standard output")
+    jobs.set_defaults(command="jobs")
+    pack = commands.add_parser("pack", help="write a kept job with its photos to one file")
+    pack.add_argument("kept_job", metavar="JOB", help="its name, or its id as `jobs` lists it")
+    pack.add_argument("file", metavar="FILE", help="zip file to write")
+    pack.set_defaults(command="pack")
+    unpack = commands.add_parser("unpack", help="add a packed job to those kept on this machine")
+    unpack.add_argument("file", metavar="FILE", help="zip file that `pack` wrote")
+    unpack.set_defaults(command="unpack")
+
+
+def _add_output(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--json", metavar="FILE", help="write JSON instead of a table, - for standard output"
+    )
+    command.add_argument("--mm", action="store_true", help="print millimetres in the table")
+
+
+# --- how a value is read
+
+
+def _point(text: str) -> tuple[float, float]:
+    parts = text.strip().split(",")
+    try:
+        x, y = (float(part) for part in parts)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"{text.strip()!r} is not a point: write X,Y in photo pixels, such as 1204,733"
+        ) from None
+    if not (math.isfinite(x) and math.isfinite(y)):
+        raise argparse.ArgumentTypeError(f"{text.strip()!r} is not a point in the photo: write X,Y in pixels")
+    return x, y
+
+
+def _length(text: str) -> float:
+    try:
+        length_in = parse_length_in(text)
+    except ValueError as fault:
+        raise argparse.ArgumentTypeError(str(fault).rstrip(".")) from None
+    if length_in <= 0:
+        raise argparse.ArgumentTypeError(f"a length of {text.strip()!r} cannot be: give what the tape shows")
+    return length_in
+
+
+def _check(text: str) -> tuple[float, float]:
+    near, equals, length = text.partition("=")
+    if not equals:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not a check: write where the member stands and what the tape shows there, "
+            'such as 64in=64-1/4"'
+        )
+    return _length(near), _length(length)
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = math.nan
+    if not (0 < seconds < 1e6):
+        raise argparse.ArgumentTypeError(f"{text!r} is no time: write seconds, such as 10")
+    return seconds
+
+
+def _port(text: str) -> int:
+    if not text.isdigit() or not 1024 <= int(text) <= 65535:
+        raise argparse.ArgumentTypeError(f"{text!r} is no port: write a number from 1024 to 65535")
+    return int(text)
+
+
+def _shielded(argument: str) -> str:
+    """A point that begins with a minus sign, told apart from an option by a blank in front."""
+    return f" {argument}" if re.match(r"-[\d.]", argument) else argument
+
+
+def _version() -> str:
+    try:
+        return importlib.metadata.version("seamwright")
+    except importlib.metadata.PackageNotFoundError:
+        return "(not installed)"
