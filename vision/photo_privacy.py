@@ -48,8 +48,8 @@ def without_position(data: bytes) -> bytes:
         return kept
     out = io.BytesIO()
     upright = Image.fromarray(load_photo(data).rgb)
-    upright.save(out, "JPEG", quality=95, subsampling=0, exif=_small_exif(1, exif_ifd))
-    return out.getvalue()
+    upright.save(out, "JPEG", quality=95, subsampling=0)
+    return _strip_jpeg(out.getvalue(), _small_exif(1, exif_ifd))
 
 
 def _small_exif(orientation: Any, exif_ifd: dict[int, Any]) -> bytes:
