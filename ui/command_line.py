@@ -10,8 +10,10 @@ import argparse
 import json
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from ui.command_options import UnusableInput, read_options
 
@@ -155,7 +157,7 @@ def _jobs(options: argparse.Namespace) -> int:
 
 
 def _pack(options: argparse.Namespace) -> int:
-    from ui.job_archive import pack_job
+    from ui.job_archive import write_packed
     from ui.store import Store
 
     store = Store()
@@ -167,7 +169,11 @@ def _pack(options: argparse.Namespace) -> int:
     if len(found) != 1:
         several = "several kept jobs are" if found else "no kept job is"
         raise UnusableInput(f"{several} called {wanted!r}: give the id that `seamwright jobs` lists.")
-    _write_bytes(options.file, pack_job(store, found[0].job_id))
+    try:
+        with Path(options.file).open("wb") as stream:
+            write_packed(store, found[0].job_id, stream)
+    except OSError as fault:
+        raise _unwritable(options.file, fault) from None
     return DONE
 
 
@@ -176,7 +182,8 @@ def _unpack(options: argparse.Namespace) -> int:
     from ui.store import Store
 
     store = Store()
-    job = store.job(unpack_job(store, _read_bytes(options.file)))
+    with _opened(options.file) as stream:
+        job = store.job(unpack_job(store, stream))
     print(f"Added “{job.name}” with {len(job.surfaces)} surfaces as {job.job_id[:8]}.")
     return DONE
 
@@ -234,33 +241,47 @@ def _style(options: argparse.Namespace) -> str:
 
 
 def _read_bytes(file: str) -> bytes:
+    if file == "-":
+        content = sys.stdin.buffer.read(LARGEST_INPUT_BYTES + 1)
+    else:
+        with _opened(file) as stream:
+            content = stream.read(LARGEST_INPUT_BYTES + 1)
+    if len(content) > LARGEST_INPUT_BYTES:
+        raise UnusableInput(
+            f"{file} is larger than {LARGEST_INPUT_BYTES // 1_000_000} MB: name another file."
+        )
+    return content
+
+
+@contextmanager
+def _opened(file: str) -> Iterator[BinaryIO]:
+    if Path(file).is_dir():
+        raise UnusableInput(f"{file} is a folder: name a file in it.")
     try:
-        if file == "-":
-            return sys.stdin.buffer.read(LARGEST_INPUT_BYTES)
-        path = Path(file)
-        if path.is_dir():
-            raise UnusableInput(f"{file} is a folder: name a file in it.")
-        with path.open("rb") as stream:
-            return stream.read(LARGEST_INPUT_BYTES)
+        # Not a with-statement: a fault of what reads the stream is not a fault of opening it.
+        stream = Path(file).open("rb")  # noqa: SIM115
     except FileNotFoundError:
         raise UnusableInput(f"There is no file {file}: check the name and the folder.") from None
-    except OSError as fault:
-        raise UnusableInput(f"{file} cannot be read ({fault.strerror}): check the file's rights.") from None
+    except (OSError, ValueError) as fault:  # ValueError: a name with a NUL in it
+        reason = getattr(fault, "strerror", None) or fault
+        raise UnusableInput(f"{file} cannot be read ({reason}): check the file and its rights.") from None
+    with stream:
+        yield stream
 
 
 def _write_json(file: str, value: Any) -> None:
-    _write_bytes(file, (json.dumps(value, allow_nan=False, indent=1) + "\n").encode())
-
-
-def _write_bytes(file: str, content: bytes) -> None:
+    text = json.dumps(value, allow_nan=False, indent=1) + "\n"
     if file == "-":
-        sys.stdout.buffer.write(content)
-        sys.stdout.flush()
+        sys.stdout.write(text)
         return
     try:
-        Path(file).write_bytes(content)
+        Path(file).write_text(text, encoding="utf-8")
     except OSError as fault:
-        raise UnusableInput(f"{file} cannot be written ({fault.strerror}): name another file.") from None
+        raise _unwritable(file, fault) from None
+
+
+def _unwritable(file: str, fault: OSError) -> UnusableInput:
+    return UnusableInput(f"{file} cannot be written ({fault.strerror}): name another file.")
 
 
 if __name__ == "__main__":

@@ -21,7 +21,7 @@ import re
 import struct
 import zipfile
 import zlib
-from typing import Any, NoReturn
+from typing import Any, BinaryIO, NoReturn
 
 from ui.corrections import Corrections, corrections_from_json, corrections_to_json
 from ui.store import MOST_SURFACES, Store
@@ -56,6 +56,13 @@ class ArchiveError(ValueError):
 
 def pack_job(store: Store, job_id: str) -> bytes:
     """The job with all its photos as the bytes of a zip file."""
+    out = io.BytesIO()
+    write_packed(store, job_id, out)
+    return out.getvalue()
+
+
+def write_packed(store: Store, job_id: str, out: BinaryIO) -> None:
+    """Write the job with all its photos to a stream as a zip file, one photo in memory at a time."""
     job = store.job(job_id)
     document = {
         "form": FORM,
@@ -72,17 +79,17 @@ def pack_job(store: Store, job_id: str) -> bytes:
             for surface in job.surfaces
         ],
     }
-    out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1)
         archive.writestr(zipfile.ZipInfo("job.json", _DATE), text, zipfile.ZIP_DEFLATED)
         for sha256 in sorted({s.photo_sha256 for s in job.surfaces if s.photo_sha256}):
             archive.writestr(zipfile.ZipInfo(f"photos/{sha256}.jpg", _DATE), store.photo(sha256))
-    return out.getvalue()
 
 
-def unpack_job(store: Store, data: bytes) -> str:
-    """Add the job of a zip file to the store, as a new job; returns its id.
+def unpack_job(store: Store, packed: bytes | BinaryIO) -> str:
+    """Add the job of a zip file (its bytes, or a stream that can seek) to the store as a new job.
+
+    Returns the new job's id.
 
     Photos are checked and stripped of positions again, whatever the file claims.
 
@@ -94,7 +101,7 @@ def unpack_job(store: Store, data: bytes) -> str:
         The store could not keep it. Nothing is added then either.
     """
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        with zipfile.ZipFile(io.BytesIO(packed) if isinstance(packed, bytes) else packed) as archive:
             members = _members(archive)
             document = _document(_read(archive, members["job.json"], LARGEST_JSON_BYTES))
             surfaces = [_surface(number, item) for number, item in enumerate(document["surfaces"], start=1)]

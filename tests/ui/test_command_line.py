@@ -253,6 +253,14 @@ def test_files_that_cannot_be_read_are_one_line(tmp_path: Path, capsys) -> None:
     letter = tmp_path / "letter.jpg"
     letter.write_text("dear wall")
     assert "not a JPEG, PNG, WebP or HEIC" in refused(capsys, ["studs", str(letter)])
+    assert "cannot be read" in refused(capsys, ["studs", "a\0b"])
+
+
+def test_a_file_far_too_large_is_said_not_cut(tmp_path: Path, capsys, monkeypatch) -> None:
+    monkeypatch.setattr("ui.command_line.LARGEST_INPUT_BYTES", 1_000_000)
+    large = tmp_path / "large.json"
+    large.write_bytes(b" " * 1_000_001)
+    assert "larger than 1 MB" in refused(capsys, ["boards", str(large)])
 
 
 @pytest.mark.parametrize(
