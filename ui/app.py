@@ -15,7 +15,7 @@ log = logging.getLogger("seamwright")
 
 def main() -> None:
     """Draw the page that is asked for; whatever goes wrong is said in one sentence."""
-    st.set_page_config(page_title="Seamwright", page_icon=":material/carpenter:", layout="wide")
+    st.set_page_config(page_title="Seamwright", layout="wide")
     look.put_styles()
     words = desk.words()
     pages = places.pages(words)

@@ -12,14 +12,19 @@ STYLES = """
   .block-container { padding: 0.6rem 0.9rem 4rem; max-width: 1280px; }
   header[data-testid="stHeader"] { height: 0; min-height: 0; background: none; }
   h1 { font-size: 1.5rem !important; padding: 0.2rem 0 !important; }
-  h2 { font-size: 1.2rem !important; padding: 0.6rem 0 0.2rem !important; }
+  h2 { font-size: 1.35rem !important; padding: 0.2rem 0 !important; }
+  h3 { font-size: 1.15rem !important; padding: 0.2rem 0 !important; }
   .stButton button, .stFormSubmitButton button, .stDownloadButton button,
   [data-testid="stBaseButton-segmented_control"], [data-testid="stBaseButton-segmented_controlActive"],
   [data-testid="stBaseButton-pills"], [data-testid="stBaseButton-pillsActive"],
   [data-testid="stPageLink-NavLink"], [data-testid="stPopover"] button, summary { min-height: 44px; }
   [data-testid="stPageLink-NavLink"] { align-items: center; }
-  .steps { display: flex; flex-wrap: wrap; gap: 4px 14px; margin: 0; padding: 0; list-style: none; font-size: 0.95rem; }
-  .steps li { margin: 0; }
+  [data-testid="stSegmentedControl"] button, [data-testid="stPills"] button, [data-testid="stButtonGroup"] button,
+  [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
+  [data-testid="stMainMenu"] { display: none; }
+  ol.steps { display: flex; flex-wrap: wrap; gap: 4px 14px; margin: 0 !important; padding: 0 !important;
+    list-style: none; font-size: 0.95rem; }
+  ol.steps li { margin: 0 !important; padding: 0 !important; }
   .steps .open { font-weight: 700; text-decoration: underline 2px; text-underline-offset: 4px; }
   table.plain { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
   table.plain th { text-align: left; font-weight: 600; padding: 6px 8px 6px 0; border-bottom: 2px solid currentColor; }

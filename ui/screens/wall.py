@@ -21,6 +21,10 @@ from ui.words import Words
 from vision import ReadingError
 
 
+LACKS_SCALE = frozenset({"no_layout"})
+"""Codes of refusals that a tape length cures."""
+
+
 @dataclass(frozen=True)
 class Shown:
     """What one run shows of a wall. `problem` says in one sentence what does not hold."""
@@ -155,7 +159,7 @@ def _editor(surface: Surface, mine: desk.Bench, shown: Shown, words: Words, styl
         can_undo=bool(mine.past),
         can_redo=bool(mine.future),
         problem=problem,
-        start_tool="corners" if wall.reading.refused else "",
+        start_tool=_tool_that_helps(wall),
     )
     key = f"editor-{surface.surface_id}"
 
@@ -166,6 +170,13 @@ def _editor(surface: Surface, mine: desk.Bench, shown: Shown, words: Words, styl
         _command(key, surface.surface_id)
 
     wall_editor(view, key=key, on_edit=take, on_command=command)
+
+
+def _tool_that_helps(wall: CorrectedWall) -> str:
+    """The editor's tool for what a refused reading lacks: a scale, else the wall's corners."""
+    if not wall.reading.refused:
+        return ""
+    return "tape" if wall.reading.warnings and wall.reading.warnings[-1].code in LACKS_SCALE else "corners"
 
 
 def _take(key: str, surface_id: str) -> None:

@@ -46,10 +46,13 @@ def say_warnings(reading: Reading, words: Words) -> None:
     if not reading.warnings:
         return
     if reading.refused:
-        st.error("  \n".join(f"{w.message} {w.advice}" for w in reading.warnings))
+        decisive = reading.warnings[-1]  # the reader stops at what made it refuse
+        st.error(f"**{decisive.message}** {decisive.advice}")
+    others = reading.warnings[:-1] if reading.refused else reading.warnings
+    if not others:
         return
-    with st.expander(words("wall.notes", n=len(reading.warnings))):
-        for warning in reading.warnings:
+    with st.expander(words("wall.notes", n=len(others))):
+        for warning in others:
             st.markdown(f"- {warning.message} {warning.advice}")
 
 

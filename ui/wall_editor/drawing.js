@@ -5,7 +5,7 @@ const SVG = "http://www.w3.org/2000/svg";
 class Drawing {
   constructor(root) {
     this.layers = {};
-    for (const name of ["boards", "outline", "openings", "studs", "labels", "tape", "ghost", "handles"]) {
+    for (const name of ["outline", "openings", "studs", "boards", "labels", "tape", "ghost", "handles"]) {
       const g = document.createElementNS(SVG, "g");
       g.setAttribute("class", `layer-${name}`);
       root.append(g);
@@ -69,6 +69,19 @@ class Drawing {
   }
 }
 
+function putInOrder(layer, keys, nodes) {
+  // the tab key follows the nodes' order; the focused one stays where it is, the others move round it
+  const focused = layer.getRootNode().activeElement?.parentNode;
+  const wanted = keys.map((key) => nodes.get(key)).filter(Boolean);
+  if (wanted.every((node, i) => layer.children[i] === node)) return;
+  const at = wanted.indexOf(focused);
+  wanted.forEach((node, i) => {
+    if (node === focused) return;
+    if (at >= 0 && i < at) layer.insertBefore(node, focused);
+    else layer.append(node);
+  });
+}
+
 function setAttribute(node, name, value) {
   const text = typeof value === "number" ? String(Math.round(value * 100) / 100) : String(value);
   if (node.getAttribute(name) !== text) node.setAttribute(name, text);
@@ -115,7 +128,8 @@ function drawScene(editor) {
   drawBoards(editor, to);
   drawOutline(editor, to);
   for (const opening of view.openings) drawOpening(editor, opening, to);
-  for (const stud of view.studs) drawStud(editor, stud, to);
+  const badges = [];
+  for (const stud of view.studs) drawStud(editor, stud, to, badges);
   drawTape(editor, to);
   if (editor.ghost) {
     const line = editor.ghost.map(to);
@@ -124,10 +138,12 @@ function drawScene(editor) {
   if (editor.box) drawing.group("ghost", "box", "ghost", quadParts(editor.box.map(to)));
   drawHandles(editor, to);
   drawing.end();
+  const order = [...view.studs].sort((a, b) => a.centre_in - b.centre_in);
+  putInOrder(drawing.layers.studs, order.map((s) => `studs|${s.key}`), drawing.nodes);
 }
 
 function drawBoards(editor, to) {
-  if (!editor.boardsOn) return;
+  if (!editor.boardsShown()) return;
   editor.view.boards.forEach((board, index) => {
     const points = board.outline_px.map(to);
     const xs = points.map((c) => c[0]);
@@ -177,7 +193,7 @@ function drawOpening(editor, opening, to) {
   if (g.parts.hit) g.parts.hit.subject = { type: "opening", key: opening.key };
 }
 
-function drawStud(editor, stud, to) {
+function drawStud(editor, stud, to, badges) {
   const bottom = to(stud.bottom_px);
   const top = to(stud.top_px);
   const chosen = editor.isChosen("stud", stud.key) ? " chosen" : "";
@@ -205,10 +221,10 @@ function drawStud(editor, stud, to) {
 
   // number badge beyond the top end, place along the bare bay beside the stud: neither hides it
   const [ux, uy] = direction(bottom, top);
-  const badge = inPane(editor, [top[0] + ux * 18, top[1] + uy * 18], 15);
+  const badge = freeSpot(editor, [top[0] + ux * 18, top[1] + uy * 18], badges);
   const label = [["badge", "path", { class: "badge", d: badgePath(badge[0], badge[1], shape) }]];
   label.push(["number", "text", { class: "badge-text", x: badge[0], y: badge[1] }, String(stud.number)]);
-  if (editor.bayWidth(stud) > 26 || chosen) {
+  if (chosen || (editor.bayWidth(stud) > 26 && !editor.boardsShown())) {
     const foot = [bottom[0] + ux * 14 + 15, bottom[1] + uy * 14];
     const turn = (Math.atan2(uy, ux) * 180) / Math.PI;
     label.push([
@@ -226,8 +242,15 @@ function direction([x1, y1], [x2, y2]) {
   return [(x2 - x1) / l, (y2 - y1) / l];
 }
 
-function inPane(editor, [x, y], margin) {
-  return [x, Math.min(Math.max(y, margin), editor.frame.paneHeight - margin)];
+function freeSpot(editor, [x, y], taken) {
+  // inside the pane, and not on another badge: studs side by side get theirs one above the other
+  const margin = 15;
+  const { paneWidth, paneHeight } = editor.frame;
+  const spot = [Math.min(Math.max(x, margin), paneWidth - margin), Math.min(Math.max(y, margin), paneHeight - margin)];
+  if (x < -margin || x > paneWidth + margin) spot[0] = x; // out of sight when zoomed in: leave it there
+  while (taken.some((other) => distance(other, spot) < 24) && spot[1] < paneHeight - margin) spot[1] += 13;
+  taken.push(spot);
+  return spot;
 }
 
 function drawTape(editor, to) {

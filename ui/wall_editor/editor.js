@@ -150,6 +150,9 @@ class WallEditor {
   studPlace(stud) {
     return `${lengthText(stud.centre_in, this.view.scale)} ${stud.sigma_text}`.trim();
   }
+  boardsShown() {
+    return this.boardsOn && this.view.boards.length > 0;
+  }
   cornersShown() {
     return this.corners ?? this.view.corners_px ?? [];
   }

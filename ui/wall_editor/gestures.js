@@ -14,6 +14,8 @@ class Gestures {
     on(pane, "pointermove", (e) => this.move(e));
     on(pane, "pointerup", (e) => this.up(e));
     on(pane, "pointercancel", (e) => this.cancel(e));
+    // the press itself must not focus: a browser gives a touch's focus to a neighbour of what was hit
+    on(pane, "mousedown", (e) => e.preventDefault());
     on(pane, "wheel", (e) => this.wheel(e), { passive: false });
     on(pane, "dblclick", (e) => this.doubleClick(e));
     on(editor.root, "keydown", (e) => this.key(e));

@@ -1,0 +1,195 @@
+"""Driving the real app in headless Chromium: the server, the page, fingers, and what is waited for."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+SHOTS = ROOT / "tests" / "screenshots"
+WAIT_MS = 60_000
+
+
+def chromium() -> str:
+    """Path of the system's Chromium; the test is skipped without one, except on the build machine."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    if found:
+        return found
+    if os.environ.get("CI", "").lower() in ("1", "true", "yes"):
+        pytest.fail("No Chromium on this machine: install the distribution's package chromium.")
+    pytest.skip("no Chromium on this machine")
+
+
+@contextmanager
+def running_app(data_folder: Path) -> Iterator[str]:
+    """The app on a free port of this machine, with a store of its own; yields its address."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "streamlit", "run", "ui/app.py", "--server.headless=true"]
+    server = subprocess.Popen(
+        [*command, f"--server.port={port}"],
+        cwd=ROOT,
+        env={**os.environ, "SEAMWRIGHT_DATA": str(data_folder)},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    address = f"http://127.0.0.1:{port}"
+    try:
+        for _ in range(300):
+            try:
+                urllib.request.urlopen(f"{address}/_stcore/health", timeout=2).read()
+                break
+            except OSError:
+                time.sleep(0.1)
+        else:
+            raise RuntimeError("the app did not start")
+        yield address
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+class Finger:
+    """One finger (or two) on a touch screen, through the browser's own input events."""
+
+    def __init__(self, page):
+        self.page = page
+        self.session = page.context.new_cdp_session(page)
+
+    def _send(self, kind, points):
+        self.session.send(
+            "Input.dispatchTouchEvent",
+            {
+                "type": kind,
+                "touchPoints": [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(points)],
+            },
+        )
+
+    def tap(self, x, y):
+        self._send("touchStart", [(x, y)])
+        self.page.wait_for_timeout(30)
+        self._send("touchEnd", [])
+
+    def drag(self, start, end, steps=12):
+        self._send("touchStart", [start])
+        for step in range(1, steps + 1):
+            self.page.wait_for_timeout(20)
+            share = step / steps
+            self._send(
+                "touchMove",
+                [(start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share)],
+            )
+        self._send("touchEnd", [])
+
+    def pinch(self, centre, apart_from, apart_to, steps=10):
+        def at(apart):
+            return [(centre[0] - apart / 2, centre[1]), (centre[0] + apart / 2, centre[1])]
+
+        self._send("touchStart", at(apart_from))
+        for step in range(1, steps + 1):
+            self.page.wait_for_timeout(20)
+            self._send("touchMove", at(apart_from + (apart_to - apart_from) * step / steps))
+        self._send("touchEnd", [])
+
+
+class Mouse:
+    """The same gestures by mouse."""
+
+    def __init__(self, page):
+        self.page = page
+
+    def tap(self, x, y):
+        self.page.mouse.click(x, y)
+
+    def drag(self, start, end, steps=12):
+        self.page.mouse.move(*start)
+        self.page.mouse.down()
+        self.page.mouse.move(*end, steps=steps)
+        self.page.mouse.up()
+
+
+class AppPage:
+    """The app as a user sees it: what can be pressed, and what is waited for."""
+
+    def __init__(self, page, address, name):
+        self.page = page
+        self.address = address
+        self.name = name
+        self.hand = Finger(page) if page.evaluate("navigator.maxTouchPoints") else Mouse(page)
+
+    def open(self, path="/"):
+        self.page.goto(self.address + path)
+
+    def shot(self, what, *, whole=True):
+        SHOTS.mkdir(exist_ok=True)
+        self.settle()
+        self.page.screenshot(path=SHOTS / f"{self.name}-{what}.png", full_page=whole)
+
+    def settle(self):
+        """Wait until the server has answered everything."""
+        self.page.wait_for_function(
+            "() => !document.querySelector('[data-testid=\"stStatusWidget\"], [data-testid=\"stSpinner\"]')"
+            " && document.querySelector('[data-test-script-state=\"notRunning\"]')",
+            timeout=WAIT_MS,
+        )
+
+    def editor(self):
+        return self.page.locator(".editor")
+
+    def wait_for_editor(self):
+        self.page.wait_for_selector(".editor .tools button", timeout=WAIT_MS)
+        self.page.wait_for_function(
+            "() => { const e = [...document.querySelectorAll('*')].map(n => n.shadowRoot?.querySelector('img.photo'))"
+            ".find(Boolean); return e && e.complete && e.naturalWidth > 0; }",
+            timeout=WAIT_MS,
+        )
+        self.settle()
+
+    def press(self, name):
+        """Press a button of the editor by its name in the page (`data-name`)."""
+        button = self.editor().locator(f'button[data-name="{name}"]')
+        button.click(timeout=WAIT_MS)
+
+    def card(self):
+        return self.editor().locator(".card").inner_text()
+
+    def studs(self):
+        """Accessible values of all studs, left to right: number -> place text."""
+        nodes = self.editor().locator(".layer-studs .hit")
+        found = {}
+        for number in range(nodes.count()):
+            node = nodes.nth(number)
+            found[node.get_attribute("aria-label")] = node.get_attribute("aria-valuetext")
+        return found
+
+    def stud_box(self, label):
+        return self.editor().locator(f'.layer-studs .hit[aria-label^="{label}"]').first
+
+    def middle_of(self, locator):
+        """Middle of a node on the screen (not the page)."""
+        locator.scroll_into_view_if_needed()
+        box = locator.bounding_box()
+        return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+    def pane_point(self, x_px, y_px):
+        """Screen place of a photo pixel, at zoom 1."""
+        pane = self.editor().locator(".pane")
+        pane.scroll_into_view_if_needed()
+        box = pane.bounding_box()
+        size = self.editor().locator("img.photo").evaluate("i => [i.naturalWidth, i.naturalHeight]")
+        share = self.photo_width_px or size[0]
+        k = box["width"] / share
+        return box["x"] + (x_px + 0.5) * k, box["y"] + (y_px + 0.5) * k
+
+    photo_width_px = None
