@@ -92,7 +92,8 @@ def _studs(options: argparse.Namespace) -> int:
     elif not reading.refused:
         print(studs_table(reading, _style(options)))
     if reading.refused:
-        said = "; ".join(f"{w.message} {w.advice}" for w in reading.warnings[:2])
+        # The reader puts what is wrong with the photo first and why it gave up last.
+        said = " ".join(f"{w.message} {w.advice}" for w in reading.warnings[:-3:-1])
         return _complain(said or "The photo could not be read reliably: take another one.", REFUSED)
     return DONE
 
@@ -110,7 +111,7 @@ def _boards(options: argparse.Namespace) -> int:
         print(boards_table(plan, _style(options)))
     unplanned = [surface.id for surface in plan.surfaces if not surface.rows]
     if unplanned:
-        said = "; ".join(f"{w.message} {w.advice}" for w in plan.warnings if w.surface in unplanned)
+        said = " ".join(f"{w.message} {w.advice}" for w in plan.warnings if w.surface in unplanned)
         return _complain(said or f"No plan for {', '.join(unplanned)}: check its size and boards.", REFUSED)
     return DONE
 

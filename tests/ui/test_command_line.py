@@ -201,13 +201,18 @@ def test_a_refused_reading_is_status_3_and_the_json_still_comes(
         wall=None,
         plane=None,
         refused=True,
-        warnings=(Warning("no_wall", "No framed wall was found.", "Take it from the front."),),
+        warnings=(
+            Warning("dark", "The photo is dark.", "Light the wall."),
+            Warning("no_wall", "No framed wall was found.", "Take it from the front."),
+        ),
     )
     assert main(["studs", photo_file, "--json", "-"]) == 3
     out, err = capsys.readouterr()
-    assert json.loads(out)["warnings"][0]["code"] == "no_wall"
+    assert [warning["code"] for warning in json.loads(out)["warnings"]] == ["dark", "no_wall"]
     assert json.loads(out)["wall"] is None
-    assert err == "seamwright: No framed wall was found. Take it from the front.\n"
+    assert err.startswith("seamwright: No framed wall was found. Take it from the front. "), (
+        "the reason first"
+    )
     assert "front" in refused(capsys, ["studs", photo_file], 3)
 
 
