@@ -102,6 +102,7 @@ def editor_view(
         ],
         "corners_px": corrections.corners_px or (reading.wall.corners_px if reading.wall else None),
         "corners_yours": corrections.corners_px is not None,
+        "tape_text": _tape_text(corrections.reference, style),
         "boards": [] if boards is None else [_piece(shape, style) for shape in boards.pieces],
         "seams": []
         if boards is None
@@ -113,6 +114,12 @@ def editor_view(
         "start_tool": start_tool,
         "words": _editor_words(words, style),
     }
+
+
+def _tape_text(reference: ReferenceMark | None, style: str) -> str:
+    if reference is None or reference.kind != "tape" or reference.length_in is None:
+        return ""
+    return format_length(reference.length_in, style)
 
 
 def _piece(shape: PieceShape, style: str) -> dict[str, Any]:

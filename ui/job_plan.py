@@ -21,7 +21,7 @@ LENGTHS_AT_FIRST_IN = {
     "54in": (96.0, 120.0, 144.0),
     "1200mm": (mm_to_in(2400.0), mm_to_in(3000.0), mm_to_in(3600.0)),
 }
-"""Lengths taken as on sale until the user says otherwise: those most yards have (common practice, no source)."""
+"""Taken as on sale until the user says otherwise: what most yards have (common practice, no source)."""
 SAME_SIZE_IN = 1 / 32
 LONGEST_WAIT_S = 4.0
 
@@ -59,8 +59,20 @@ def stock_of(job: KeptJob) -> tuple[Board, ...]:
     )
 
 
-def framing_of(surface: Surface, reading: Reading) -> BoardedSurface:
-    """The framing of one wall with the board width chosen for it.
+def plan_names(job: KeptJob) -> dict[str, str]:
+    """What each wall is called in the plan, by its id: its name, numbered where two have the same."""
+    names: dict[str, str] = {}
+    for surface in job.surfaces:
+        name, number = surface.name, 1
+        while name in names.values():
+            number += 1
+            name = f"{surface.name} ({number})"
+        names[surface.surface_id] = name
+    return names
+
+
+def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSurface:
+    """The framing of one wall, called `plan_name` in the plan, with the board width chosen for it.
 
     Raises
     ------
@@ -71,7 +83,7 @@ def framing_of(surface: Surface, reading: Reading) -> BoardedSurface:
         "board_width_in": WIDTHS_IN[width_name(surface)],
         "thickness_in": THICKNESS_IN,
     }
-    return surface_from_reading(reading, surface.surface_id, name=surface.name, **choices)
+    return surface_from_reading(reading, plan_name, name=plan_name, **choices)
 
 
 def plan_of(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Plan:

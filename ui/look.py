@@ -1,3 +1,4 @@
+# ruff: noqa: E501 (one sentence or rule per line reads best)
 """The few styles the pages share. Colours come from the theme, so light and dark both follow it."""
 
 from __future__ import annotations

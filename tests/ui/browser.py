@@ -134,7 +134,13 @@ class AppPage:
     def shot(self, what, *, whole=True):
         SHOTS.mkdir(exist_ok=True)
         self.settle()
-        self.page.screenshot(path=SHOTS / f"{self.name}-{what}.png", full_page=whole)
+        size = self.page.viewport_size
+        if whole:  # the page scrolls inside the app's own frame: a tall window shows all of it
+            tall = self.page.evaluate("document.querySelector('[data-testid=\"stMain\"]').scrollHeight")
+            self.page.set_viewport_size({"width": size["width"], "height": max(size["height"], tall)})
+        self.page.screenshot(path=SHOTS / f"{self.name}-{what}.png")
+        if whole:
+            self.page.set_viewport_size(size)
 
     def settle(self):
         """Wait until the server has answered everything."""

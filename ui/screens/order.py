@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import streamlit as st
 
-from layout import JobError, OrderLine, Plan, format_length
+from layout import JobError, OrderLine, Plan, PlanWarning, format_length
 from ui import desk, look, photos
 from ui.bridge import NoWallError
-from ui.job_plan import framing_of, plan_of, stock_of
+from ui.job_plan import framing_of, plan_names, plan_of, stock_of
 from ui.store import Job
 from ui.words import Words
 from vision import ReadingError
@@ -24,6 +25,7 @@ def show() -> None:
         st.info(words("order.nothing"))
         return
     walls, left_out = [], []
+    names = plan_names(job)
     with st.spinner(words("wall.reading")):
         for surface in job.surfaces:
             try:
@@ -31,7 +33,7 @@ def show() -> None:
                 if reading.refused:
                     left_out.append(surface.name)
                 else:
-                    walls.append(framing_of(surface, reading))
+                    walls.append(framing_of(surface, reading, names[surface.surface_id]))
             except (ReadingError, NoWallError, JobError):
                 left_out.append(surface.name)
     if left_out:
@@ -49,8 +51,7 @@ def show() -> None:
     spare = sum(line.spare for line in plan.order)
     st.markdown("**" + words("order.total", n=sheets, walls=len(walls), spare=spare) + "**")
     st.caption(_proof(plan, words) + " " + words("order.butt", feet=math.ceil(plan.score.butt_joint_ft)))
-    for note in plan.warnings:
-        st.warning(f"{note.message} {note.advice}")
+    say_notes(plan.warnings)
     st.caption(words("wall.caution"))
 
 
@@ -87,7 +88,15 @@ def order_table(order: tuple[OrderLine, ...], words: Words, style: str) -> None:
     )
 
 
+def say_notes(notes: Sequence[PlanWarning]) -> None:
+    """What the plan wants the user to know, in one box."""
+    if notes:
+        st.warning("\n".join(f"- {note.message} {note.advice}" for note in notes))
+
+
 def _proof(plan: Plan, words: Words) -> str:
     if plan.score.proved_optimal:
         return words("order.proved")
+    if plan.score.lower_bound <= 0:
+        return ""
     return words("order.not_proved", percent=math.ceil(100 * plan.score.gap))

@@ -7,19 +7,19 @@ from dataclasses import dataclass, replace
 import streamlit as st
 
 from layout import JobError, Plan, SurfacePlan
+from layout import Surface as BoardedSurface
 from ui import desk, photos, places
 from ui.bridge import NoWallError, board_shapes_px
 from ui.corrections import CorrectedWall, Corrections
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
-from ui.job_plan import framing_of, plan_of, stock_of
+from ui.job_plan import framing_of, plan_names, plan_of, stock_of
 from ui.screens import wall_parts
 from ui.screens.order import units
 from ui.store import Job, Surface
 from ui.wall_editor import wall_editor
 from ui.words import Words
 from vision import ReadingError
-
 
 LACKS_SCALE = frozenset({"no_layout"})
 """Codes of refusals that a tape length cures."""
@@ -91,7 +91,7 @@ def _workplace(job_id: str, surface_id: str) -> None:
         if shown.problem:
             st.warning(shown.problem)
         if shown.plan is not None and shown.rows is not None:
-            wall_parts.sheets(shown.plan, shown.rows, surface_id, words, style)
+            wall_parts.sheets(shown.plan, shown.rows, words, style)
         wall_parts.board_choices(job, surface, words, style)
         if shown.rows is not None and shown.wall is not None:
             wall_parts.cuts(shown.rows, words, style)
@@ -117,25 +117,26 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Shown:
         return Shown(wall, None, None, problem)
     if not stock_of(job):
         return Shown(wall, None, None, problem or words("wall.no_lengths"))
+    names = plan_names(job)
     try:
         walls = []
         for other in job.surfaces:
             if other.surface_id == surface.surface_id:
-                walls.append(framing_of(surface, wall.reading))
+                walls.append(framing_of(surface, wall.reading, names[surface.surface_id]))
             elif other.photo_sha256 and photos.is_read(other):
-                walls += _framing_or_none(other)
+                walls += _framing_or_none(other, names[other.surface_id])
         with st.spinner(words("wall.planning")):
             plan = plan_of(job, tuple(walls))
     except (NoWallError, JobError) as fault:
         return Shown(wall, None, None, problem or str(fault))
-    rows = next((s for s in plan.surfaces if s.id == surface.surface_id), None)
+    rows = next((s for s in plan.surfaces if s.id == names[surface.surface_id]), None)
     return Shown(wall, plan, rows, problem)
 
 
-def _framing_or_none(surface: Surface) -> list:
+def _framing_or_none(surface: Surface, plan_name: str) -> list[BoardedSurface]:
     try:
         reading = photos.corrected_wall(surface).reading
-        return [] if reading.refused else [framing_of(surface, reading)]
+        return [] if reading.refused else [framing_of(surface, reading, plan_name)]
     except (ReadingError, NoWallError, JobError):
         return []
 

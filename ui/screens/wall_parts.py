@@ -9,7 +9,7 @@ from ui import desk, look, places
 from ui.corrections import CorrectedWall, ReferenceMark
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
 from ui.plus_minus import along_wall, plus_minus
-from ui.screens.order import board_style
+from ui.screens.order import board_style, say_notes
 from ui.store import Job, Surface
 from ui.words import Words
 from vision import PhotoError, Reading
@@ -56,14 +56,14 @@ def say_warnings(reading: Reading, words: Words) -> None:
             st.markdown(f"- {warning.message} {warning.advice}")
 
 
-def sheets(plan: Plan, rows: SurfacePlan, surface_id: str, words: Words, style: str) -> None:
+def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:
     """The sheets that pieces of this wall are cut from."""
     st.subheader(words("wall.sheets"))
     counts: dict[tuple[float, float, float], int] = {}
     shared = 0
     for sheet in plan.sheets:
         owners = {cut.surface for cut in sheet.cuts}
-        if surface_id in owners:
+        if rows.id in owners:
             size = (sheet.thickness_in, sheet.width_in, sheet.length_in)
             counts[size] = counts.get(size, 0) + 1
             shared += len(owners) > 1
@@ -88,9 +88,7 @@ def sheets(plan: Plan, rows: SurfacePlan, surface_id: str, words: Words, style: 
         )
         if shared:
             st.caption(words("wall.shared", n=shared))
-    for note in plan.warnings:
-        if note.surface in ("", surface_id):
-            st.warning(f"{note.message} {note.advice}")
+    say_notes([note for note in plan.warnings if note.surface in ("", rows.id)])
 
 
 def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:

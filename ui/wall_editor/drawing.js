@@ -188,7 +188,9 @@ function drawOpening(editor, opening, to) {
     ]);
   }
   const [x, y] = mid(points[0], points[1]);
-  parts.push(["text", "text", { class: "place", x, y: y + 16, "text-anchor": "middle" }, opening.text]);
+  const room = Math.abs(points[1][0] - points[0][0]);
+  const text = room > 7 * opening.text.length ? opening.text : editor.words[opening.kind];
+  parts.push(["text", "text", { class: "place", x, y: y + 16, "text-anchor": "middle" }, room > 40 && !editor.boardsShown() ? text : ""]);
   const g = editor.drawing.group("openings", opening.key, `opening ${kind}${chosen}`, parts);
   if (g.parts.hit) g.parts.hit.subject = { type: "opening", key: opening.key };
 }
@@ -224,7 +226,7 @@ function drawStud(editor, stud, to, badges) {
   const badge = freeSpot(editor, [top[0] + ux * 18, top[1] + uy * 18], badges);
   const label = [["badge", "path", { class: "badge", d: badgePath(badge[0], badge[1], shape) }]];
   label.push(["number", "text", { class: "badge-text", x: badge[0], y: badge[1] }, String(stud.number)]);
-  if (chosen || (editor.bayWidth(stud) > 26 && !editor.boardsShown())) {
+  if (chosen || (editor.tool === "studs" && editor.bayWidth(stud) > 26 && !editor.boardsShown())) {
     const foot = [bottom[0] + ux * 14 + 15, bottom[1] + uy * 14];
     const turn = (Math.atan2(uy, ux) * 180) / Math.PI;
     label.push([
@@ -259,7 +261,7 @@ function drawTape(editor, to) {
   const [a, b] = [to(tape.from_px), to(tape.to_px)];
   const parts = lineParts(a, b);
   const [x, y] = mid(a, b);
-  parts.push(["text", "text", { class: "place", x, y: y - 8, "text-anchor": "middle" }, tape.length_text || "?"]);
+  parts.push(["text", "text", { class: "place", x, y: y - 8, "text-anchor": "middle" }, editor.tapeText(tape)]);
   editor.drawing.group("tape", "tape", "tape", parts);
 }
 

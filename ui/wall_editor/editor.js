@@ -73,6 +73,11 @@ class WallEditor {
       this.tool = data.start_tool || "studs";
     } else if (data.start_tool && before.start_tool !== data.start_tool) this.setTool(data.start_tool);
     if (this.chosen && !this.subject(this.chosen)) this.chosen = null;
+    if (this.lengthSent) {
+      // the length was taken: on to the studs; else the card says what is wrong with it
+      this.lengthSent = false;
+      if (!data.problem) this.setTool("studs");
+    }
     this.layout();
   }
 
@@ -160,6 +165,11 @@ class WallEditor {
     if (this.tape?.to_px) return this.tape;
     const saved = this.view.corrections.reference;
     return saved?.kind === "tape" && saved.from_px && saved.to_px ? saved : null;
+  }
+  tapeText(tape) {
+    // as Python prints it, until another length is being typed
+    const saved = this.view.corrections.reference;
+    return (tape.length_text === saved?.length_text && this.view.tape_text) || tape.length_text || "?";
   }
   bayWidth(stud) {
     // CSS px to the next stud on the right, at mid-height
@@ -361,6 +371,7 @@ class WallEditor {
   }
   tapeLength(text) {
     const tape = this.tapeShown();
+    this.lengthSent = Boolean(tape);
     if (tape) this.push(withTape(this.view.corrections, tape.from_px, tape.to_px, text), this.words.reading);
   }
   tapeRemoved() {

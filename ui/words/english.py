@@ -1,3 +1,4 @@
+# ruff: noqa: E501 (one sentence or rule per line reads best)
 """English words of the screens. Sentences in braces are filled in by the caller."""
 
 ENGLISH: dict[str, str] = {
@@ -163,13 +164,13 @@ ENGLISH: dict[str, str] = {
     "order.count": "Needed",
     "order.spare": "Spare",
     "order.buy": "Buy",
-    "order.total": "{n} sheets for {walls} walls, {spare} of them spare.",
+    "order.total": "{n} sheets, {spare} of them spare. Walls: {walls}.",
     "order.nothing": "Nothing to buy yet: add a wall.",
     "order.size": "{thickness} × {width} × {length}",
     "order.proved": "No other layout under the same rules costs less: this is proved.",
     "order.not_proved": "A better layout may exist, at most {percent} % cheaper.",
     "order.left_out": "Not in this list: {names}.",
-    "order.butt": "{feet} ft of butt joints.",
+    "order.butt": "Butt joints: {feet} ft.",
     # --- general ---
     "say.saved": "Saved",
     "say.changed_elsewhere": "This wall was changed in another window. What is shown now is the newest; your last change was not kept.",
