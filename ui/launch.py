@@ -39,7 +39,7 @@ def streamlit_flags(port: int, headless: bool) -> list[str]:
 
 
 def start_app(port: int | None = None, *, open_browser: bool = True) -> int:
-    """Run the app until it is stopped (Ctrl+C); returns the server's exit status.
+    """Run the app until it is stopped (Ctrl+C); returns the server's exit status where it returns.
 
     Raises
     ------
@@ -58,8 +58,16 @@ def start_app(port: int | None = None, *, open_browser: bool = True) -> int:
     # The app imports its sister packages; from a checkout they are found only with the root on the path.
     path = os.pathsep.join(p for p in (root, os.environ.get("PYTHONPATH", "")) if p)
     command = [sys.executable, "-m", "streamlit", "run", str(APP_FILE), *streamlit_flags(chosen, headless)]
+    return _become(command, {**os.environ, "PYTHONPATH": path})
+
+
+def _become(command: list[str], environment: dict[str, str]) -> int:
+    """Run the server in this process's place, so that whoever stops the one stops the other."""
+    if os.name == "posix":
+        sys.stdout.flush()
+        os.execve(command[0], command, environment)
     try:
-        return subprocess.call(command, env={**os.environ, "PYTHONPATH": path})
+        return subprocess.call(command, env=environment)
     except KeyboardInterrupt:
         return 0
 

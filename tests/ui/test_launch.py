@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
 
 import pytest
 
@@ -14,12 +20,12 @@ from ui.command_line import main
 def started(monkeypatch) -> list[list[str]]:
     commands: list[list[str]] = []
 
-    def call(command: list[str], env: dict[str, str]) -> int:
+    def become(command: list[str], environment: dict[str, str]) -> int:
         commands.append(command)
-        assert env["PYTHONPATH"].split(":")[0] == str(launch.APP_FILE.parents[1])
+        assert environment["PYTHONPATH"].split(os.pathsep)[0] == str(launch.APP_FILE.parents[1])
         return 0
 
-    monkeypatch.setattr(launch.subprocess, "call", call)
+    monkeypatch.setattr(launch, "_become", become)
     return commands
 
 
@@ -69,3 +75,35 @@ def test_a_taken_port_is_said_and_the_next_free_one_is_chosen_by_default(started
 def test_what_is_no_port_is_one_line(port: str, started, capsys) -> None:
     assert main(["app", "--port", port]) == 2
     assert capsys.readouterr().err.count("\n") == 1
+
+
+@pytest.mark.slow
+def test_the_app_answers_on_this_machine_from_any_folder_and_stops_when_told(tmp_path: Path) -> None:
+    with socket.socket() as probe:
+        probe.bind((launch.ADDRESS, 0))
+        port = probe.getsockname()[1]
+    environment = {
+        **os.environ,
+        "SEAMWRIGHT_DATA": str(tmp_path / "data"),
+        "PYTHONPATH": str(launch.APP_FILE.parents[1]),
+    }
+    command = [sys.executable, "-m", "ui.command_line", "app", "--no-browser", "--port", str(port)]
+    with subprocess.Popen(command, cwd=tmp_path, env=environment, stdout=subprocess.DEVNULL) as running:
+        try:
+            assert answer(f"http://{launch.ADDRESS}:{port}/_stcore/health", running) == "ok"
+        finally:
+            running.terminate()
+            running.wait(20)
+    assert launch.port_is_free(port)
+
+
+def answer(address: str, running: subprocess.Popen, wait_s: float = 60.0) -> str:
+    """What the server says once it answers; fails when it ended before that."""
+    until = time.monotonic() + wait_s
+    while time.monotonic() < until and running.poll() is None:
+        try:
+            with urllib.request.urlopen(address, timeout=5) as reply:
+                return str(reply.read().decode())
+        except OSError:
+            time.sleep(0.1)
+    return "no answer"
