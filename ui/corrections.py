@@ -276,6 +276,8 @@ def corrections_to_json(corrections: Corrections) -> dict[str, Any]:
 
 def corrections_from_json(data: dict[str, Any]) -> Corrections:
     """Read the form written by `corrections_to_json`; raises ValueError, KeyError or TypeError on others."""
+    if not isinstance(data, dict):
+        raise TypeError("corrections are an object of lists")
     reference = data.get("reference")
     return Corrections(
         studs=tuple(

@@ -18,6 +18,8 @@ from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.photo import Photo
 from vision.reading import Member, Reading
 
+PHOTO_KINDS = ["image/*", "heic", "heif"]
+"""What the uploader offers to choose. "image/*" makes phones offer their camera; bytes are judged later."""
 SHOWN_LONG_SIDE_PX = 2400
 """The browser gets a picture of this size: sharp at four times on a phone, a few hundred kB."""
 

@@ -145,7 +145,7 @@ class AppPage:
     def settle(self):
         """Wait until the server has answered everything."""
         self.page.wait_for_function(
-            "() => !document.querySelector('[data-testid=\"stStatusWidget\"], [data-testid=\"stSpinner\"]')"
+            '() => !document.querySelector(\'[data-testid="stStatusWidget"], [data-testid="stSpinner"]\')'
             " && document.querySelector('[data-test-script-state=\"notRunning\"]')",
             timeout=WAIT_MS,
         )
@@ -179,8 +179,98 @@ class AppPage:
             found[node.get_attribute("aria-label")] = node.get_attribute("aria-valuetext")
         return found
 
-    def stud_box(self, label):
+    def upload(self, path):
+        self.page.wait_for_selector('input[type="file"]', state="attached", timeout=WAIT_MS)
+        self.settle()
+        self.page.set_input_files('input[type="file"]', path)
+
+    def stud(self, label):
         return self.editor().locator(f'.layer-studs .hit[aria-label^="{label}"]').first
+
+    def place_in(self, label):
+        return float(self.stud(label).get_attribute("aria-valuenow"))
+
+    def count_doubtful(self):
+        return sum("not sure" in label for label in self.studs())
+
+    def wait_for(self, holds, wait_s=60):
+        """Wait until `holds()` is true; the app's answer is what ends the wait."""
+        end = time.monotonic() + wait_s
+        while not holds():
+            if time.monotonic() > end:
+                raise AssertionError(f"waited {wait_s} s in vain; the card says: {self.card()}")
+            self.page.wait_for_timeout(50)
+
+    def settle_edit(self):
+        """Wait for keys held back by the editor to be sent and answered."""
+        self.page.wait_for_timeout(400)
+        self.settle()
+
+    def zoom_out(self):
+        button = self.editor().locator('button[data-name="zoom-out"]')
+        while button.is_enabled():
+            button.click()
+
+    def step_open(self, name):
+        """Whether a step of the wall is still open, as the list of steps says."""
+        node = self.page.locator("ol.steps li").filter(has_text=name)
+        return None if node.count() != 1 else "open" in (node.get_attribute("class") or "")
+
+    def choose(self, text):
+        self.page.get_by_text(text, exact=True).first.click()
+        self.settle()
+
+    def sheet_list(self):
+        """The text of the list of sheets."""
+        return self.page.locator("table.plain").first.inner_text()
+
+    def sheets_to_buy(self):
+        counts = self.page.locator("table.plain").first.locator("td.count").all_inner_texts()
+        return sum(int(count) for count in counts)
+
+    def go(self, place):
+        self.page.get_by_role("link", name=place, exact=True).click()
+        self.page.wait_for_timeout(200)
+        self.settle()
+
+    def open_wall_named(self, name):
+        line = self.page.locator('[data-testid="stHorizontalBlock"], [data-testid="stVerticalBlock"]')
+        line.filter(has_text=name).get_by_role("button", name="Open").first.click()
+
+    def focused_label(self):
+        return self.page.evaluate(
+            "() => { let n = document.activeElement; while (n?.shadowRoot?.activeElement) n = n.shadowRoot.activeElement;"
+            " return n?.getAttribute('aria-label') || ''; }"
+        )
+
+    def sideways_px(self):
+        """How far the page could be scrolled sideways."""
+        return self.page.evaluate(
+            "() => Math.max(...[document.documentElement, document.querySelector('[data-testid=\"stMain\"]')]"
+            ".map(n => n.scrollWidth - n.clientWidth))"
+        )
+
+    def small_targets(self):
+        """Buttons and the like less than 44 px wide or high that can be seen, with their sizes."""
+        return self.page.evaluate(
+            """() => {
+              const all = [];
+              const walk = (root) => root.querySelectorAll('*').forEach((n) => {
+                all.push(n);
+                if (n.shadowRoot) walk(n.shadowRoot);
+              });
+              walk(document);
+              return all.filter((n) => n.matches('button, summary, a[href], label[data-baseweb="radio"]')).map((n) => {
+                const b = n.getBoundingClientRect();
+                return [n.innerText || n.getAttribute('aria-label') || n.dataset.testid || '?', Math.round(b.width), Math.round(b.height), n.checkVisibility()];
+              }).filter(([, w, h, seen]) => seen && w > 0 && h > 0 && (w < 43.5 || h < 43.5));
+            }"""
+        )
+
+    def tap_photo(self, point_px):
+        """Tap a pixel of the photo, at zoom 1."""
+        self.hand.tap(*self.pane_point(*point_px))
+        self.page.wait_for_timeout(50)
 
     def middle_of(self, locator):
         """Middle of a node on the screen (not the page)."""

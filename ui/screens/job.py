@@ -12,8 +12,6 @@ from ui.words import Words
 from vision import PhotoError, ReadingError
 from vision.photo_privacy import without_position
 
-PHOTO_KINDS = ["jpg", "jpeg", "png", "webp", "heic", "heif"]
-
 
 def show() -> None:
     """Draw the page."""
@@ -39,7 +37,7 @@ def show() -> None:
 def _add_wall(job: Job, words: Words) -> None:
     turn = st.session_state.setdefault("upload_turn", 0)
     upload = st.file_uploader(
-        words("job.add"), type=PHOTO_KINDS, key=f"upload-{turn}", help=words("job.add_hint")
+        words("job.add"), type=photos.PHOTO_KINDS, key=f"upload-{turn}", help=words("job.add_hint")
     )
     if upload is None:
         return

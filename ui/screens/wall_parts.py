@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 
 from layout import Plan, SurfacePlan, format_length, mm_to_in
-from ui import desk, look, places
-from ui.corrections import CorrectedWall, ReferenceMark
+from ui import desk, look, photos, places
+from ui.corrections import CorrectedWall, Corrections, ReferenceMark
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
 from ui.plus_minus import along_wall, plus_minus
 from ui.screens.order import board_style, say_notes
@@ -189,8 +191,6 @@ def known_length(surface: Surface, reading: Reading, words: Words, style: str) -
 
 
 def _keep_reference(surface: Surface, chosen: str) -> None:
-    from dataclasses import replace
-
     mark = None if chosen == "none" else ReferenceMark("on_centre", SPACINGS_IN[chosen])
     mine = desk.bench(surface)
     desk.keep_corrections(surface.surface_id, replace(surface.corrections, reference=mark))
@@ -260,17 +260,13 @@ def name_photo_remove(surface: Surface, words: Words) -> None:
             desk.store().save_surface(surface.surface_id, surface.revision, name=name)
             st.rerun()
         turn = st.session_state.setdefault("upload_turn", 0)
-        upload = st.file_uploader(
-            words("wall.new_photo"), type=["jpg", "jpeg", "png", "webp", "heic", "heif"], key=f"photo-{turn}"
-        )
+        upload = st.file_uploader(words("wall.new_photo"), type=photos.PHOTO_KINDS, key=f"photo-{turn}")
         if upload is not None:
             try:
                 jpeg = without_position(upload.getvalue())
             except PhotoError as fault:
                 st.error(str(fault))
             else:
-                from ui.corrections import Corrections
-
                 st.session_state["upload_turn"] = turn + 1
                 desk.store().save_surface(
                     surface.surface_id, surface.revision, photo_jpeg=jpeg, corrections=Corrections()

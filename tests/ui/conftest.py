@@ -1,0 +1,81 @@
+"""What the browser tests share: the running app, a page at phone and at desk size, a photo with its truth."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from tests.ui.browser import AppPage, chromium, running_app
+
+SIZES = {
+    "phone": {
+        "viewport": {"width": 360, "height": 740},
+        "device_scale_factor": 2,
+        "has_touch": True,
+        "is_mobile": True,
+    },
+    "tablet": {"viewport": {"width": 820, "height": 1180}, "has_touch": True, "is_mobile": True},
+    "desk": {"viewport": {"width": 1440, "height": 900}},
+}
+SHARED = Path(__file__).parents[3] / "shared" / "photos" / "renders"
+
+
+@dataclass(frozen=True)
+class WallPhoto:
+    """A photo to upload, with what a person would read off it: the wall's corners, two marks and their length."""
+
+    path: Path
+    width_px: int
+    corners_px: tuple[tuple[float, float], ...]
+    marks_px: tuple[tuple[float, float], tuple[float, float]]
+    marks_in: float
+
+
+@pytest.fixture(scope="session")
+def wall_photo() -> WallPhoto:
+    name = SHARED / "h11.jpg"
+    if not name.exists():
+        pytest.skip("the optional folder of photographs is not here")
+    truth = json.loads(name.with_suffix(".json").read_text())
+    corners = truth["corners_px"]
+    return WallPhoto(
+        name,
+        2400,
+        tuple(tuple(corners[where]) for where in ("top_left", "top_right", "bottom_right", "bottom_left")),
+        tuple(tuple(end) for end in truth["reference"]["ends_px"]),
+        truth["reference"]["true_in"],
+    )
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """One Chromium for all tests."""
+    path = chromium()
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        found = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def app_address(browser, tmp_path):
+    """The app with an empty store of its own."""
+    with running_app(tmp_path / "data") as address:
+        yield address
+
+
+@pytest.fixture(params=["phone", "desk"])
+def app(request, browser, app_address):
+    """The app in a window of its own; errors of its scripts fail the test."""
+    context = browser.new_context(**SIZES[request.param])
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda fault: faults.append(str(fault)))
+    yield AppPage(page, app_address, request.param)
+    context.close()
+    assert faults == []
