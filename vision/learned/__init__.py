@@ -1,0 +1,1 @@
+"""A learned cue for what is a member of the wall; see ``model``."""

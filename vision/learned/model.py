@@ -1,0 +1,124 @@
+"""Ask a small network what each pixel of a wall picture is.
+
+The network says WHAT a pixel shows; where exactly an edge lies is left to gradients. Its weights,
+``front_faces.onnx``, were trained from random numbers on scenes that ``vision/learned/recipe`` draws
+itself (no photograph, no foreign weights); that folder's README says how, when and on what.
+"""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+WEIGHTS = Path(__file__).with_name("front_faces.onnx")
+# The network halves its picture five times, so both sides must be multiples of this.
+STEP_PX = 32
+LONGEST_SIDE_PX = 1280
+
+_lock = threading.Lock()  # a cv2.dnn network keeps state between setInput and forward
+_nets: dict[Path, cv2.dnn.Net] = {}
+
+
+@dataclass(frozen=True)
+class FacesMap:
+    """What each pixel shows, as shares 0..1; every map is (H, W) float32 on the picture's own grid.
+
+    The five kinds ``front``, ``cross``, ``plate``, ``side`` and ``other`` add up to 1.
+
+    Attributes
+    ----------
+    front : front face of a vertical member of the wall that faces the camera
+    cross : front face of a header, sill, blocking or let-in brace of that wall
+    plate : front face of a bottom or top plate of that wall
+    side : faces of that wall's members which are seen in depth
+    other : everything else
+    wall : inside that wall's outline, whatever is seen through it or stands before it
+    joint : near the line between two touching members
+    """
+
+    front: NDArray[np.float32]
+    cross: NDArray[np.float32]
+    plate: NDArray[np.float32]
+    side: NDArray[np.float32]
+    other: NDArray[np.float32]
+    wall: NDArray[np.float32]
+    joint: NDArray[np.float32]
+
+    @property
+    def across(self) -> NDArray[np.float32]:
+        """Front face of any member that does not stand upright: ``cross`` and ``plate`` together."""
+        return self.cross + self.plate
+
+
+def segment(image_rgb: NDArray[np.uint8], weights: Path = WEIGHTS) -> FacesMap | None:
+    """Label a whole photo, or a wall already brought to a rough rectangle.
+
+    Parameters
+    ----------
+    image_rgb : (H, W, 3) uint8 array
+        Faces should be 2.5 to 14 px wide in it: about 640 px for a whole photo, 1024 px for a
+        wall that fills the picture. Sides beyond ``LONGEST_SIDE_PX`` are worked on smaller.
+    weights : path
+        The network's file.
+
+    Returns
+    -------
+    FacesMap or None
+        None when the weights' file is missing or cannot be read: the caller goes on without
+        this cue and with larger doubt. The same picture always gives the same maps.
+
+    Raises
+    ------
+    ValueError
+        When the array is not (H, W, 3) uint8 or is empty.
+    """
+    if image_rgb.ndim != 3 or image_rgb.shape[2] != 3 or image_rgb.dtype != np.uint8 or image_rgb.size == 0:
+        raise ValueError("the picture must be an array of height x width x 3 bytes")
+    h, w = image_rgb.shape[:2]
+    k = min(1.0, LONGEST_SIDE_PX / max(h, w))
+    size = tuple(max(2, round(side * k / STEP_PX)) * STEP_PX for side in (w, h))
+    # cv2.resize keeps pixel centres at (x + 0.5) k - 0.5, here and on the way back
+    way = cv2.INTER_AREA if size[0] < w and size[1] < h else cv2.INTER_LINEAR
+    worked = image_rgb if size == (w, h) else cv2.resize(image_rgb, size, interpolation=way)
+    blob = np.ascontiguousarray(worked.transpose(2, 0, 1)[None], np.float32) / 255.0
+    with _lock:
+        net = _load(weights)
+        if net is None:
+            return None
+        net.setInput(blob)
+        packed = net.forward()[0]
+    maps = _shares(_unpack(packed))
+    if size != (w, h):
+        maps = np.stack([cv2.resize(m, (w, h), interpolation=cv2.INTER_LINEAR) for m in maps])
+    other, front, cross, plate, side, wall, joint = maps
+    return FacesMap(front, cross, plate, side, other, wall, joint)
+
+
+def _load(weights: Path) -> cv2.dnn.Net | None:
+    if weights not in _nets:
+        if not weights.is_file():
+            return None
+        try:
+            _nets[weights] = cv2.dnn.readNetFromONNX(str(weights))
+        except cv2.error:
+            return None
+    return _nets[weights]
+
+
+def _unpack(packed: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Turn (4 C, H/2, W/2) into (C, H, W): each group of four is a 2 x 2 block of pixels."""
+    c, h, w = packed.shape[0] // 4, packed.shape[1], packed.shape[2]
+    return packed.reshape(c, 2, 2, h, w).transpose(0, 3, 1, 4, 2).reshape(c, 2 * h, 2 * w)
+
+
+def _shares(logits: NDArray[np.float32]) -> NDArray[np.float32]:
+    kinds = logits[:5] - logits[:5].max(0)
+    np.exp(kinds, out=kinds)
+    kinds /= kinds.sum(0)
+    rest = 1.0 / (1.0 + np.exp(-np.clip(logits[5:], -30, 30)))
+    return np.concatenate([kinds, rest]).astype(np.float32)
