@@ -13,9 +13,12 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 from ui.command_options import UnusableInput, read_options
+
+if TYPE_CHECKING:
+    from ui.store import Store
 
 DONE, UNUSABLE, REFUSED, STOPPED = 0, 2, 3, 130
 LARGEST_INPUT_BYTES = 250_000_000
@@ -157,12 +160,21 @@ def _jobs(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _pack(options: argparse.Namespace) -> int:
-    from ui.job_archive import write_packed
+def _job_file(options: argparse.Namespace) -> int:
+    from layout import write_job
+    from ui.kept_job import job_to_board
     from ui.store import Store
 
     store = Store()
-    wanted = options.kept_job
+    job = job_to_board(store, store.job(_kept_job_id(store, options.kept_job)))
+    _write_json(options.file, write_job(job))
+    if options.file != "-":
+        print(f"{options.file}: {len(job.surfaces)} surfaces. Next: seamwright boards {options.file}")
+    return DONE
+
+
+def _kept_job_id(store: Store, wanted: str) -> str:
+    """The one kept job of that name, or whose id begins so."""
     lines = (*store.jobs(), *store.jobs(archived=True))
     found = [
         line for line in lines if line.name == wanted or (len(wanted) > 3 and line.job_id.startswith(wanted))
@@ -170,9 +182,18 @@ def _pack(options: argparse.Namespace) -> int:
     if len(found) != 1:
         several = "several kept jobs are" if found else "no kept job is"
         raise UnusableInput(f"{several} called {wanted!r}: give the id that `seamwright jobs` lists.")
+    return found[0].job_id
+
+
+def _pack(options: argparse.Namespace) -> int:
+    from ui.job_archive import write_packed
+    from ui.store import Store
+
+    store = Store()
+    job_id = _kept_job_id(store, options.kept_job)
     try:
         with Path(options.file).open("wb") as stream:
-            write_packed(store, found[0].job_id, stream)
+            write_packed(store, job_id, stream)
     except OSError as fault:
         raise _unwritable(options.file, fault) from None
     return DONE
@@ -200,6 +221,7 @@ _COMMANDS = {
     "boards": _boards,
     "gather": _gather,
     "jobs": _jobs,
+    "job-file": _job_file,
     "pack": _pack,
     "unpack": _unpack,
     "app": _app,

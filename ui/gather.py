@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from layout import Job, JobError, Member, Opening, Surface, rules_for, stock_for
+from ui.first_job import letter
 
 LARGEST_FILE_CHARS = 20_000_000
 
@@ -42,7 +43,7 @@ def gather(
     surfaces = []
     for number, (wall_name, text) in enumerate(walls):
         try:
-            surfaces.append(_surface(_letter(number), wall_name, text, board_width_in, take_openings))
+            surfaces.append(_surface(letter(number), wall_name, text, board_width_in, take_openings))
         except JobError as fault:
             raise GatherError(f"{wall_name}: {fault.field}: {fault.message}") from fault
     return Job(surfaces=tuple(surfaces), stock=stock_for(market), rules=rules_for(market), name=name)
@@ -129,13 +130,3 @@ def _reach(stud: dict[str, Any], field: str) -> float | None:
     if stud.get("kind") != "partial" or isinstance(value, bool) or not isinstance(value, (int, float)):
         return None
     return float(value)
-
-
-def _letter(number: int) -> str:
-    """A, B, … Z, AA, AB, …"""
-    letters = ""
-    number += 1
-    while number:
-        number, rest = divmod(number - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters

@@ -1,0 +1,69 @@
+"""A kept job as a job to board, without a browser: photos read, the user's changes laid over them."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from layout import Job, JobError
+from layout import Surface as BoardedSurface
+from ui.bridge import NoWallError
+from ui.corrections import Corrections, LinePx, correct
+from ui.job_plan import framing_of, plan_names, stock_of
+from ui.reading_json import reading_from_json, reading_key, reading_to_json
+from ui.store import Job as KeptJob
+from ui.store import Store
+from vision import ReadingError, load_photo, measure_member, read_wall
+from vision.reading import Member, Reading
+
+
+class KeptJobError(ValueError):
+    """A wall of a kept job that cannot be boarded; names the wall, says what to do."""
+
+
+def job_to_board(store: Store, kept: KeptJob) -> Job:
+    """The job that `layout.plan_job` plans: the same as the app's order screen plans.
+
+    Raises
+    ------
+    KeptJobError
+        One of its walls has no reading that can be built on. Nothing is left out silently.
+    """
+    names = plan_names(kept)
+    surfaces: list[BoardedSurface] = []
+    for surface in kept.surfaces:
+        if surface.photo_sha256 is None:
+            raise KeptJobError(
+                f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
+            )
+        try:
+            reading = kept_reading(store, surface.photo_sha256, surface.corrections)
+            if reading.refused:
+                said = reading.warnings[-1].advice if reading.warnings else "Take the photo again."
+                raise KeptJobError(f"{surface.name}: its reading was refused as unreliable. {said}")
+            wall = correct(reading, surface.corrections, partial(_measured, reading))
+            surfaces.append(framing_of(surface, wall.reading, names[surface.surface_id]))
+        except (ReadingError, NoWallError, JobError) as fault:
+            raise KeptJobError(f"{surface.name}: {fault}") from fault
+    return Job(tuple(surfaces), stock=stock_of(kept), name=kept.name)
+
+
+def _measured(reading: Reading, line: LinePx) -> Member | None:
+    """The stud on a line the user drew; None for a line that no longer lies on the wall (as in the app)."""
+    try:
+        return measure_member(reading, line[0], line[1])
+    except ReadingError:
+        return None
+
+
+def kept_reading(store: Store, sha256: str, corrections: Corrections) -> Reading:
+    """The reading of a kept photo by the user's reference and corners; made anew only if not kept."""
+    reference = corrections.reference.for_reading() if corrections.reference else None
+    key = reading_key(sha256, reference, corrections.corners_px)
+    kept = store.reading(key)
+    if kept is not None:
+        return reading_from_json(kept)
+    reading = read_wall(
+        load_photo(store.photo(sha256)), reference=reference, corners_px=corrections.corners_px
+    )
+    store.keep_reading(key, reading_to_json(reading))
+    return reading
