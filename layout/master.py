@@ -1,0 +1,340 @@
+"""Master: seams and cutting solved together by column generation.
+
+A plan is a path through the stations of every segment (see `layout.rows`).  A column of
+the linear program is one bought sheet with the pieces cut from it; each piece carries its
+path from one station to another.  Rows of the program:
+
+- at the start of a segment one piece leaves; at every station as many leave as arrive;
+- of seams that are too close to each other (neighbouring courses, the two faces of a
+  partition) at most one is used.
+
+The values of the stations in the optimum (its dual) give the value of every piece, and
+`layout.patterns` finds the sheets worth buying at those values (Gilmore and Gomory 1961,
+1963; flow formulation after Valerio de Carvalho 1999).  When none is left the program's
+value is a lower bound for every plan; before that, divided by the best ratio of worth to
+price, it is one too (Farley 1990).  The integer program over the columns found gives the
+plan.  Both are solved by scipy's HiGHS.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+from scipy.sparse import csc_array
+
+from layout.lanes import Floats
+from layout.patterns import Group, Pattern, all_patterns, best_patterns, single_patterns
+from layout.rows import Span, SurfaceRows
+
+__all__ = ["Master", "Solved", "build_master"]
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """Chosen patterns, their cost with all charges, and a proved bound."""
+
+    patterns: tuple[Pattern, ...]
+    cost: float
+    bound: float
+
+
+@dataclass
+class Master:
+    """The linear program of some surfaces and the columns found so far.
+
+    `pieces[group]` lists (surface, segment, span) of every piece of a group; `tail` and
+    `head` are the rows that a piece leaves and enters (-1 at the end of a segment).
+    """
+
+    groups: list[Group]
+    pieces: list[list[tuple[int, int, Span]]]
+    tail: list[np.ndarray]
+    head: list[np.ndarray]
+    seam_price: list[Floats]
+    starts: np.ndarray
+    row_count: int
+    clash: csc_array
+    columns: list[Pattern] = field(default_factory=list)
+    costs: list[float] = field(default_factory=list)
+    _seen: set[Pattern] = field(default_factory=set)
+    _entries: list[tuple[list[int], list[float]]] = field(default_factory=list)
+    duals: Floats = field(default_factory=lambda: np.zeros(0))
+    clash_duals: Floats = field(default_factory=lambda: np.zeros(0))
+    value: float = 0.0
+
+    def add(self, pattern: Pattern) -> bool:
+        """Add a column unless it is there already."""
+        if pattern in self._seen:
+            return False
+        self._seen.add(pattern)
+        group = self.groups[pattern.group]
+        cost = group.boards[pattern.board].price
+        entries: dict[int, float] = {}
+        for piece, ends in pattern.pieces():
+            tail, head = int(self.tail[pattern.group][piece]), int(self.head[pattern.group][piece])
+            entries[tail] = entries.get(tail, 0.0) + 1.0
+            if head >= 0:
+                entries[head] = entries.get(head, 0.0) - 1.0
+            cost += float(self.seam_price[pattern.group][piece])
+            cost += group.cut_charge * (int(group.seams[piece]) - ends)
+        self.columns.append(pattern)
+        self.costs.append(cost)
+        self._entries.append((list(entries), list(entries.values())))
+        return True
+
+    def matrices(self, which: np.ndarray) -> tuple[csc_array, csc_array]:
+        """Flow rows and clash rows of the chosen columns."""
+        rows: list[int] = []
+        values: list[float] = []
+        starts = [0]
+        for number in which:
+            index, value = self._entries[number]
+            rows += index
+            values += value
+            starts.append(len(rows))
+        shape = (self.row_count, len(which))
+        flow = csc_array((np.array(values), np.array(rows), np.array(starts)), shape=shape)
+        # A seam at a station is used as often as pieces arrive there.
+        arrive = self._arrivals(which)
+        return flow, csc_array(self.clash @ arrive)
+
+    def _arrivals(self, which: np.ndarray) -> csc_array:
+        rows: list[int] = []
+        starts = [0]
+        for number in which:
+            pattern = self.columns[number]
+            heads = self.head[pattern.group]
+            rows += [int(heads[p]) for p, _ in pattern.pieces() if heads[p] >= 0]
+            starts.append(len(rows))
+        data = np.ones(len(rows))
+        found = csc_array(
+            (data, np.array(rows, dtype=np.int64), np.array(starts)),
+            shape=(self.row_count, len(which)),
+        )
+        found.sum_duplicates()
+        return found
+
+    def solve_relaxed(self, costs: Floats | None = None) -> None:
+        """Solve the linear program over the columns found so far (at other costs if given)."""
+        which = np.arange(len(self.columns))
+        flow, clash = self.matrices(which)
+        found = linprog(
+            np.array(self.costs) if costs is None else costs,
+            A_eq=flow,
+            b_eq=self.starts,
+            A_ub=clash if clash.shape[0] else None,
+            b_ub=np.ones(clash.shape[0]) if clash.shape[0] else None,
+            method="highs",
+        )
+        if found.x is None:
+            raise RuntimeError(found.message)
+        self.value = float(found.fun)
+        self.duals = np.asarray(found.eqlin.marginals)
+        self.clash_duals = np.asarray(found.ineqlin.marginals) if clash.shape[0] else np.zeros(0)
+
+    def worth(self, group: int) -> Floats:
+        """Value of every piece of a group at the present duals, all its seam ends factory."""
+        station = np.append(self.duals, 0.0)
+        pressed = np.append(
+            self.clash.T @ self.clash_duals if len(self.clash_duals) else np.zeros(self.row_count), 0.0
+        )
+        tail, head = self.tail[group], self.head[group]
+        return station[tail] - station[head] + pressed[head] - self.seam_price[group]
+
+    def price(self, per_owner: int = 2, slack: float = 0.0) -> int:
+        """Add, for every stretch of wall, its best columns of a reduced cost up to `slack`."""
+        added = 0
+        for number, group in enumerate(self.groups):
+            worth = self.worth(number)
+            plain = worth - group.cut_charge * group.seams
+            factory = np.where(group.seams > 0, worth - group.cut_charge * (group.seams - 1), -np.inf)
+            patterns, _ = best_patterns(group, plain, factory, per_owner, slack)
+            added += sum(self.add(pattern) for pattern in patterns)
+        return added
+
+    def price_all(self, slack: float, most: int) -> tuple[int, float, bool]:
+        """Add every column of a reduced cost up to `slack`; how many, the ratio, all found."""
+        added, ratio, complete = 0, 1.0, True
+        for number, group in enumerate(self.groups):
+            patterns, found, whole = all_patterns(group, self.worth(number), slack, most)
+            ratio, complete = max(ratio, found), complete and whole
+            added += sum(self.add(pattern) for pattern in patterns)
+        return added, ratio, complete
+
+    def dual_value(self) -> float:
+        """Value of the present duals: what they prove once no pattern is worth more than its sheet."""
+        return float(self.duals @ self.starts + self.clash_duals.sum())
+
+    def choose(self, cutoff: float, time_limit_s: float, gap: float) -> tuple[list[int], float] | None:
+        """Best whole choice among the columns that can be part of one below `cutoff`.
+
+        Returns the numbers of the columns and the cost, or None when none is found.
+        """
+        reduced = self._reduced_costs()
+        # A column whose reduced cost exceeds the gap is in no plan below the cutoff.
+        room = cutoff - self.dual_value()
+        which = np.flatnonzero((reduced <= room + 1e-6) & self._distinct())
+        if len(which) == 0:
+            return None
+        flow, clash = self.matrices(which)
+        rules = [LinearConstraint(flow, self.starts, self.starts)]
+        if clash.shape[0]:
+            rules.append(LinearConstraint(clash, -np.inf, np.ones(clash.shape[0])))
+        found = milp(
+            np.array(self.costs)[which],
+            integrality=np.ones(len(which)),
+            bounds=Bounds(0, 1),
+            constraints=rules,
+            options={"time_limit": max(time_limit_s, 0.01), "mip_rel_gap": gap},
+        )
+        if found.x is None:
+            return None
+        chosen = [int(which[n]) for n in np.flatnonzero(found.x > 0.5)]
+        return chosen, float(sum(self.costs[n] for n in chosen))
+
+    def _reduced_costs(self) -> Floats:
+        worths = [self.worth(number) for number in range(len(self.groups))]
+        found = np.empty(len(self.columns))
+        for number, pattern in enumerate(self.columns):
+            group = self.groups[pattern.group]
+            value = group.boards[pattern.board].price
+            for piece, ends in pattern.pieces():
+                value -= worths[pattern.group][piece]
+                value += group.cut_charge * (int(group.seams[piece]) - ends)
+            found[number] = value
+        return found
+
+    def _distinct(self) -> np.ndarray:
+        """Columns that could be part of a plan: no two pieces leave or enter one station."""
+        found = np.ones(len(self.columns), dtype=bool)
+        for number, pattern in enumerate(self.columns):
+            pieces = pattern.pieces()
+            if len(pieces) > 1:
+                tails = {int(self.tail[pattern.group][p]) for p, _ in pieces}
+                found[number] = len(tails) == len(pieces)
+        return found
+
+
+def build_master(
+    all_rows: tuple[SurfaceRows, ...],
+    cut_charge: float,
+    opposite: tuple[tuple[int, int], ...] = (),
+    opposite_stagger: int = 0,
+) -> Master:
+    """The master program of some surfaces with every piece on a sheet of its own.
+
+    Parameters
+    ----------
+    opposite : tuple of (int, int)
+        Pairs of surfaces that are the two faces of one partition.
+    opposite_stagger : int
+        Least distance between their seams, thirty-seconds of an inch.
+    """
+    node: dict[tuple[int, int, int], int] = {}
+    starts: list[float] = []
+    for surface, rows in enumerate(all_rows):
+        for segment, stretch in enumerate(rows.segments):
+            for station in range(len(stretch.stations) - 1):
+                node[surface, segment, station] = len(starts)
+                starts.append(1.0 if station == 0 else 0.0)
+    keys: dict[tuple[object, bool], list[tuple[int, int, Span]]] = {}
+    for surface, rows in enumerate(all_rows):
+        bucket = keys.setdefault((rows.boards, rows.upright), [])
+        bucket += [(surface, n, span) for n, seg in enumerate(rows.segments) for span in seg.spans]
+    master = Master(
+        [], [], [], [], [], np.array(starts), len(starts),
+        _clashes(all_rows, node, opposite, opposite_stagger),
+    )
+    owners = {(s, g): n for n, (s, g, st) in enumerate(k for k in node if k[2] == 0)}
+    for number, (key, bucket) in enumerate(keys.items()):
+        rows_at = [all_rows[surface].segments[segment] for surface, segment, _ in bucket]
+        spans = [span for _, _, span in bucket]
+        group = Group(
+            number,
+            key[0],  # type: ignore[arg-type]
+            key[1],
+            cut_charge,
+            np.array([s.length for s in spans], dtype=np.int64),
+            np.array([s.height for s in spans], dtype=np.int64),
+            np.array([s.seams for s in spans], dtype=np.int64),
+            np.array([s.tapers for s in spans], dtype=np.int64),
+            np.array([owners[s, g] for s, g, _ in bucket], dtype=np.int64),
+            np.array([seg.forced_length for seg in rows_at], dtype=np.int64),
+            np.array([s.first for s in spans], dtype=np.int64),
+            np.array([s.last for s in spans], dtype=np.int64),
+        )
+        master.groups.append(group)
+        master.pieces.append(bucket)
+        master.tail.append(np.array([node[s, g, p.first] for s, g, p in bucket], dtype=np.int64))
+        master.head.append(
+            np.array([node.get((s, g, p.last), -1) for s, g, p in bucket], dtype=np.int64)
+        )
+        master.seam_price.append(
+            np.array([seg.stations[p.last].price for seg, p in zip(rows_at, spans, strict=True)])
+        )
+        for _, pattern in single_patterns(group):
+            master.add(pattern)
+    return master
+
+
+def _clashes(
+    all_rows: tuple[SurfaceRows, ...],
+    node: dict[tuple[int, int, int], int],
+    opposite: tuple[tuple[int, int], ...],
+    opposite_stagger: int,
+) -> csc_array:
+    """Sets of stations of which at most one may be used, one per row."""
+    sets: list[list[int]] = []
+    seams: dict[tuple[int, int], list[tuple[int, int]]] = {}
+    for surface, rows in enumerate(all_rows):
+        for segment, stretch in enumerate(rows.segments):
+            places = seams.setdefault((surface, stretch.row), [])
+            for number, station in enumerate(stretch.stations):
+                if station.member != -1:
+                    places.append((station.at, node[surface, segment, number]))
+    for surface, rows in enumerate(all_rows):
+        for band in rows.bands[:-1]:
+            one, two = seams.get((surface, band.index), []), seams.get((surface, band.index + 1), [])
+            sets += _windows(one, two, rows.stagger)
+    for first, second in opposite:
+        span = all_rows[second].frame.s_span
+        for (surface, _), one in seams.items():
+            if surface != first:
+                continue
+            for (other, _), two in seams.items():
+                if other == second:
+                    turned = [(span - at, index) for at, index in two]
+                    sets += _windows(one, turned, opposite_stagger)
+    rows_, cols = [], []
+    for number, members in enumerate(sets):
+        rows_ += [number] * len(members)
+        cols += members
+    shape = (len(sets), len(node))
+    return csc_array((np.ones(len(rows_)), (np.array(rows_, int), np.array(cols, int))), shape=shape)
+
+
+def _windows(
+    one: list[tuple[int, int]], two: list[tuple[int, int]], stagger: int
+) -> list[list[int]]:
+    """Sets that forbid every pair (one of each course) closer than `stagger`.
+
+    For each station: itself and all of the other course that are too close to it and at
+    or to the right of it, together with its own course's stations at the same place or
+    between: stations of one course in so short a stretch exclude each other anyway,
+    because a piece is longer than that; where it is not, pairs are used.
+    """
+    if stagger <= 0:
+        return []
+    merged = sorted([(at, 0, index) for at, index in one] + [(at, 1, index) for at, index in two])
+    sets: list[list[int]] = []
+    covered = -1
+    for number, (at, _, _) in enumerate(merged):
+        last = number
+        while last + 1 < len(merged) and merged[last + 1][0] - at < stagger:
+            last += 1
+        if last > covered and len({course for _, course, _ in merged[number : last + 1]}) == 2:
+            sets.append([index for _, _, index in merged[number : last + 1]])
+        covered = max(covered, last)
+    return sets

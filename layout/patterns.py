@@ -1,0 +1,352 @@
+"""Patterns: which pieces one sheet yields, and the best patterns for given piece values.
+
+Two ways of cutting a sheet are considered, and the proof of a plan is among these:
+
+- across: the sheet is cut across its length, every piece takes the full width;
+- ripped: it is ripped along its whole length into lanes first, then each lane is cut
+  across.  A lane whose pieces meet another course keeps one tapered edge, so there are two
+  of those at most.
+
+Upright boards are the same thing with the sheet's two directions exchanged.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout.lanes import EPS, Floats, Ints, Lane, fill_lane
+from layout.lengths import to_grid
+from layout.stock import Board
+
+__all__ = ["Group", "LaneCut", "Pattern", "all_patterns", "best_patterns", "single_patterns"]
+
+
+@dataclass(frozen=True, slots=True)
+class LaneCut:
+    """Pieces of one lane: (piece, factory ends), the lane's place and its size across."""
+
+    pieces: tuple[tuple[int, int], ...]
+    start: int
+    end: int
+    size: int
+    slot: int
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """What is cut from one sheet of a group: the board's number and its lanes."""
+
+    group: int
+    board: int
+    lanes: tuple[LaneCut, ...]
+
+    def pieces(self) -> list[tuple[int, int]]:
+        return [piece for lane in self.lanes for piece in lane.pieces]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Pieces that may share sheets: same boards, same direction.
+
+    Arrays are of shape (N,), one entry for each possible piece.  `owner` is the segment
+    that the piece belongs to; `forced` the length that it must be cut from, or 0; `first`
+    and `last` number its two stations, rising along the segment.
+    """
+
+    number: int
+    boards: tuple[Board, ...]
+    upright: bool
+    cut_charge: float
+    length: Ints
+    height: Ints
+    seams: Ints
+    tapers: Ints
+    owner: Ints
+    forced: Ints
+    first: Ints
+    last: Ints
+
+    def sizes(self, board: int) -> tuple[int, int]:
+        """(length of a lane, room for lanes) of a board."""
+        length = to_grid(self.boards[board].length_in, "down")
+        width = to_grid(self.boards[board].width_in, "down")
+        return (width, length) if self.upright else (length, width)
+
+
+def single_patterns(group: Group) -> list[tuple[float, Pattern]]:
+    """For every piece the cheapest sheet that yields it alone: (cost with charges, pattern)."""
+    made: list[tuple[float, Pattern]] = []
+    sizes = [group.sizes(board) for board in range(len(group.boards))]
+    for piece in range(len(group.length)):
+        length, height, seams = (int(a[piece]) for a in (group.length, group.height, group.seams))
+        best: tuple[float, int, int] | None = None
+        for board, (run, room) in enumerate(sizes):
+            forced = int(group.forced[piece])
+            if length > run or height > room or (forced and forced != run):
+                continue
+            ends = seams if length == run else min(seams, 1)
+            cost = group.boards[board].price + group.cut_charge * (seams - ends)
+            if best is None or cost < best[0]:
+                best = (cost, board, ends)
+        if best is not None:
+            run, room = sizes[best[1]]
+            lane = LaneCut(((piece, best[2]),), 0, run, room, 0)
+            made.append((best[0], Pattern(group.number, best[1], (lane,))))
+    return made
+
+
+def best_patterns(
+    group: Group, plain: Floats, factory: Floats, per_owner: int = 2, slack: float = 0.0
+) -> tuple[list[Pattern], float]:
+    """Patterns that are worth more than their sheet costs, and the largest ratio of the two.
+
+    Parameters
+    ----------
+    plain, factory : ndarray, shape (N,)
+        What each piece is worth without and with a factory end at a seam.
+    per_owner : int
+        How many patterns to give for each owner of pieces at most.
+    slack : float
+        Also give patterns that cost up to this much more than they are worth.
+
+    Returns
+    -------
+    patterns : list of Pattern
+    ratio : float
+        Largest worth of any pattern over its sheet's price, at least 1: dividing all
+        prices by it makes them a proved bound (Farley 1990).
+    """
+    free = group.forced == 0
+    longest = max(group.sizes(board)[0] for board in range(len(group.boards)))
+    rooms = {group.sizes(board)[1] for board in range(len(group.boards))}
+    lanes = _Lanes(group, plain, factory, free, longest)
+    patterns: list[tuple[float, Pattern]] = []
+    ratio = 1.0
+    splits = {room: _splits(group, free, room) for room in rooms}
+    for board, offer in enumerate(group.boards):
+        run, room = group.sizes(board)
+        price = max(offer.price, 1e-6)
+        for split in splits[room]:
+            value = sum(lanes.get(size, inner).best[2][run] for size, inner in split)
+            ratio = max(ratio, value / price)
+            if value > price - slack + EPS:
+                patterns += _with_each_piece(group, board, price, split, lanes, per_owner, slack)
+    patterns.sort(key=lambda item: -item[0])
+    counts: dict[int, int] = {}
+    kept: list[Pattern] = []
+    for _, pattern in patterns:
+        owner = int(group.owner[pattern.pieces()[0][0]])
+        if counts.get(owner, 0) < per_owner:
+            counts[owner] = counts.get(owner, 0) + 1
+            kept.append(pattern)
+    return kept, float(ratio)
+
+
+class _Lanes:
+    """Lanes by size, solved when first asked for."""
+
+    def __init__(self, group: Group, plain: Floats, factory: Floats, free: Floats, run: int) -> None:
+        self._group, self._plain, self._factory = group, plain, factory
+        self._free, self._run = free, run
+        self._made: dict[tuple[int, int], Lane] = {}
+
+    def get(self, size: int, most_tapers: int) -> Lane:
+        key = (size, most_tapers)
+        if key not in self._made:
+            group = self._group
+            fits = self._free & (group.height <= size) & (group.tapers <= most_tapers)
+            # A piece that is worth nothing never helps a filling.
+            fits &= np.maximum(self._plain, self._factory) > EPS
+            items = np.flatnonzero(fits)
+            self._made[key] = fill_lane(
+                items, group.length[items], self._plain[items], self._factory[items], self._run
+            )
+        return self._made[key]
+
+
+def _splits(group: Group, free: Floats, room: int) -> list[tuple[tuple[int, int], ...]]:
+    """Ways to divide a sheet's room into lanes: tuples of (size, most tapers in it)."""
+    splits: list[tuple[tuple[int, int], ...]] = [((room, 2),)]
+    heights = np.unique(group.height[free & (group.height < room)])
+    for size in (int(h) for h in heights):
+        partners = heights[heights <= min(room - size, size)]
+        if len(partners):
+            splits.append(((size, 1), (int(partners[-1]), 1)))
+    inner = np.unique(group.height[free & (group.tapers == 0) & (group.height * 3 <= room)])
+    for size in (int(h) for h in inner):
+        count = min(room // size, 8)
+        edge = 2 if group.upright else 1
+        splits.append(tuple((size, edge if n < 2 else 0) for n in range(count)))
+    return splits
+
+
+def _with_each_piece(
+    group: Group,
+    board: int,
+    price: float,
+    split: tuple[tuple[int, int], ...],
+    lanes: _Lanes,
+    per_owner: int,
+    slack: float,
+) -> list[tuple[float, Pattern]]:
+    """For every stretch of wall the best patterns that hold one of its pieces."""
+    run, _ = group.sizes(board)
+    first = lanes.get(*split[0])
+    rest = sum(lanes.get(*lane).best[2][run] for lane in split[1:])
+    fits = first.length <= run
+    left = np.where(fits, run - first.length, 0)
+    with_end = first.factory + first.best[1][left]
+    without = first.plain + first.best[2][left]
+    gain = np.where(fits, np.maximum(with_end, without), -np.inf) + rest - price
+    made: list[tuple[float, Pattern]] = []
+    counts: dict[int, int] = {}
+    for number in np.argsort(-gain, kind="stable"):
+        if gain[number] <= EPS - slack:
+            break
+        piece = int(first.items[number])
+        owner = int(group.owner[piece])
+        if counts.get(owner, 0) >= per_owner:
+            continue
+        counts[owner] = counts.get(owner, 0) + 1
+        end = 1 if with_end[number] >= without[number] else 0
+        taken = {owner}
+        pieces = [(piece, end)]
+        pieces += first.contents(int(left[number]), 2 - end, group.owner, taken)
+        cuts = [LaneCut(tuple(pieces), 0, run, split[0][0], 0)]
+        for slot, lane in enumerate(split[1:], start=1):
+            more = lanes.get(*lane).contents(run, 2, group.owner, taken)
+            if more:
+                cuts.append(LaneCut(tuple(more), 0, run, lane[0], slot))
+        made.append((float(gain[number]), Pattern(group.number, board, tuple(cuts))))
+    return made
+
+
+def all_patterns(
+    group: Group, worth: Floats, slack: float, most: int
+) -> tuple[list[Pattern], float, bool]:
+    """Every pattern of two pieces or more that costs at most `slack` more than it is worth.
+
+    No two pieces of a pattern overlap in the wall, so that none is counted twice; this is
+    what makes the bound tight for small jobs.
+
+    Returns
+    -------
+    patterns : list of Pattern
+    ratio : float
+        Largest ratio of worth to price among them, at least 1 (as in `best_patterns`).
+    complete : bool
+        False when more than `most` were found; then neither list nor ratio can be relied on.
+    """
+    search = _Search(group, worth, slack, most)
+    return search.found, search.ratio, search.complete
+
+
+class _Search:
+    """Depth-first search for patterns, cut off by the unrestricted best filling of the rest."""
+
+    def __init__(self, group: Group, worth: Floats, slack: float, most: int) -> None:
+        free = group.forced == 0
+        charge = group.cut_charge
+        plain = worth - charge * group.seams
+        factory = np.where(group.seams > 0, worth - charge * (group.seams - 1), -np.inf)
+        boards = range(len(group.boards))
+        longest = max(group.sizes(board)[0] for board in boards)
+        self._group, self._slack, self._most = group, slack, most
+        self._steps = 0
+        self._lanes = _Lanes(group, plain, factory, free, longest)
+        self.found: list[Pattern] = []
+        self.ratio = 1.0
+        self.complete = True
+        for board in boards:
+            run, room = group.sizes(board)
+            price = max(group.boards[board].price, 1e-6)
+            for piece in np.flatnonzero((group.length == run) & (group.seams == 2)):
+                self.ratio = max(self.ratio, float(worth[piece]) / price)
+            for split in _splits(group, free, room):
+                if self.complete:
+                    self._lane(board, price, split, 0, run, 2, 0, [], 0.0, [[]])
+
+    def _lane(
+        self,
+        board: int,
+        price: float,
+        split: tuple[tuple[int, int], ...],
+        slot: int,
+        left: int,
+        ends: int,
+        start: int,
+        chosen: list[int],
+        value: float,
+        lanes: list[list[tuple[int, int]]],
+    ) -> None:
+        """Add pieces to lane `slot` (those with factory ends first), then go to the next."""
+        group = self._group
+        lane = self._lanes.get(*split[slot])
+        run, room = group.sizes(board)
+        rest = sum(self._lanes.get(*s).best[2][run] for s in split[slot + 1 :])
+        goal = price - self._slack - EPS
+        self._steps += 1
+        if self._steps > 40 * self._most or len(self.found) > self._most:
+            self.complete = False
+            return
+        if chosen:
+            self.ratio = max(self.ratio, value / price)
+            if len(chosen) > 1 and value >= goal and lanes[-1]:
+                self.found.append(_pattern(group, board, split, lanes, run, room))
+            if slot + 1 < len(split) and value + rest >= goal and lanes[-1]:
+                self._lane(board, price, split, slot + 1, run, 2, 0, chosen, value, [*lanes, []])
+        # Plain pieces come after those with factory ends; `start` keeps each kind in order.
+        fits = lane.length <= left
+        after = np.where(fits, left - lane.length, 0)
+        for use in (1, 0) if ends else (0,):
+            gain = lane.factory if use else lane.plain
+            below = lane.best[ends - 1] if use else lane.best[0]
+            reach = value + gain + below[after] + rest
+            begin = start if use else (start if ends == 0 else 0)
+            good = np.flatnonzero(fits & (reach >= goal))
+            for number in good[good >= begin]:
+                piece = int(lane.items[number])
+                if any(_overlap(group, piece, other) for other in chosen):
+                    continue
+                grown = [*lanes[:-1], [*lanes[-1], (piece, use)]]
+                room_left = left - int(lane.length[number])
+                more = value + float(gain[number])
+                if use:
+                    self._lane(
+                        board, price, split, slot, room_left, ends - 1,
+                        int(number) if ends == 2 else 0, [*chosen, piece], more, grown,
+                    )
+                else:
+                    self._lane(
+                        board, price, split, slot, room_left, 0, int(number), [*chosen, piece],
+                        more, grown,
+                    )
+                if not self.complete:
+                    return
+
+
+def _overlap(group: Group, one: int, two: int) -> bool:
+    """Whether two pieces cover some stretch of wall both."""
+    return bool(
+        group.owner[one] == group.owner[two]
+        and group.first[one] < group.last[two]
+        and group.first[two] < group.last[one]
+    )
+
+
+def _pattern(
+    group: Group,
+    board: int,
+    split: tuple[tuple[int, int], ...],
+    lanes: list[list[tuple[int, int]]],
+    run: int,
+    room: int,
+) -> Pattern:
+    cuts = tuple(
+        LaneCut(tuple(pieces), 0, run, split[slot][0] if len(split) > 1 else room, slot)
+        for slot, pieces in enumerate(lanes)
+        if pieces
+    )
+    return Pattern(group.number, board, cuts)

@@ -1,0 +1,283 @@
+"""Relaxation: the proved lower bound of a job, and what every piece is worth in it.
+
+Pieces are counted by kind only: length, height, tapers, and whether a factory end is
+wanted.  Sheets supply kinds, paths through the stations use them, and a longer piece may
+stand in for a shorter one.  That keeps the linear program small and lets all walls share
+its columns (Gilmore and Gomory 1961; the exchange of longer for shorter pieces is the dual
+cut of Valerio de Carvalho 2005), so that the column generation ends in a few rounds.
+It starts from the price of a piece by its area, at which no sheet can be worth more than
+it costs: a bound from the first moment.  New columns are sought between the best proved
+values and the newest ones (Wentges 1997).
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import coo_array, csc_array
+
+from layout.lanes import Floats, Ints
+from layout.linear import GrowingProgram
+from layout.master import Master
+from layout.patterns import Group, Pattern, best_patterns, single_patterns
+
+__all__ = ["Relaxed", "relax"]
+
+MOST_KINDS = 700
+"""Lengths are rounded down, for the bound only, until no more kinds than this are left."""
+SMOOTHING = 0.5
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """What the relaxation proves.
+
+    `duals` and `clash_duals` are values of the master's rows (see `layout.master`), under
+    which no sheet is worth more than its price; `bound` is what they prove.  `value` is
+    the relaxation's own value when it stopped: the best bound it could reach.
+    """
+
+    bound: float
+    value: float
+    duals: Floats
+    clash_duals: Floats
+    kind_values: tuple[tuple[Floats, Floats], ...]
+
+
+class _Kinds:
+    """Kinds of pieces of one group, and the columns found for them."""
+
+    def __init__(self, group: Group, first_row: int) -> None:
+        self.group = group
+        free = np.flatnonzero(group.forced == 0)
+        grain = 1
+        while True:
+            rounded = group.length[free] // grain * grain
+            keys = np.stack([group.height[free], group.tapers[free], rounded], axis=1)
+            kinds, inverse = np.unique(keys.reshape(-1, 3), axis=0, return_inverse=True)
+            if len(kinds) <= MOST_KINDS:
+                break
+            grain *= 2
+        self.count = len(kinds)
+        self.first_row = first_row
+        self.kind_of = np.full(len(group.length), -1, dtype=np.int64)
+        self.kind_of[free] = inverse.reshape(-1)
+        none = np.zeros(self.count, dtype=np.int64)
+        self.as_group = Group(
+            group.number, group.boards, group.upright, group.cut_charge,
+            np.maximum(kinds[:, 2], 1), kinds[:, 0], none + 1, kinds[:, 1],
+            np.arange(self.count), none, none, none,
+        )
+        self.patterns: list[Pattern] = []
+        self.sent = 0
+        self._seen: set[Pattern] = set()
+        sizes = [group.sizes(board) for board in range(len(group.boards))]
+        rate = min(b.price / (run * room) for b, (run, room) in zip(group.boards, sizes, strict=True))
+        self.by_area = rate * kinds[:, 2] * kinds[:, 0]
+
+    def row(self, kind: Ints, factory: int) -> Ints:
+        return self.first_row + 2 * kind + factory
+
+    def add(self, patterns: list[Pattern]) -> int:
+        fresh = [pattern for pattern in patterns if pattern not in self._seen]
+        self._seen.update(fresh)
+        self.patterns += fresh
+        return len(fresh)
+
+
+class _Program:
+    """The linear program: fixed columns (paths, exchanges, single sheets) and patterns."""
+
+    def __init__(self, master: Master) -> None:
+        self.master = master
+        self.clash_count = master.clash.shape[0]
+        self.kinds: list[_Kinds] = []
+        row = self.clash_count
+        for group in master.groups:
+            kinds = _Kinds(group, row)
+            self.kinds.append(kinds)
+            row += 2 * kinds.count
+        self.ub_rows = row
+        self._costs: list[Floats] = []
+        self._eq: list[tuple[Ints, Ints, Floats]] = []
+        self._ub: list[tuple[Ints, Ints, Floats]] = []
+        self.columns = 0
+        for number, kinds in enumerate(self.kinds):
+            self._paths(number, kinds)
+            self._exchanges(kinds)
+
+    def _append(
+        self, costs: Floats, eq: list[tuple[Ints, float]], ub: list[tuple[Ints, float]]
+    ) -> np.ndarray:
+        columns = self.columns + np.arange(len(costs))
+        self.columns += len(costs)
+        self._costs.append(costs)
+        for store, entries in ((self._eq, eq), (self._ub, ub)):
+            for rows, value in entries:
+                keep = rows >= 0
+                store.append((rows[keep], columns[keep], np.full(int(keep.sum()), value)))
+        return columns
+
+    def _paths(self, number: int, kinds: _Kinds) -> None:
+        """Paths: a piece used with or without factory end, or on a sheet of its own."""
+        master, group = self.master, kinds.group
+        tail, head = master.tail[number], master.head[number]
+        price, charge = master.seam_price[number], group.cut_charge
+        clash = master.clash.tocsc()
+
+        def enter(pieces: Ints, costs: Floats, rows: Ints | None) -> None:
+            if len(pieces) == 0:
+                return
+            ub = [] if rows is None else [(rows, 1.0)]
+            columns = self._append(
+                costs, [(tail[pieces], 1.0), (head[pieces], -1.0)], ub
+            )
+            for piece, column in zip(pieces, columns, strict=True):
+                if head[piece] >= 0 and self.clash_count:
+                    at = clash.indices[clash.indptr[head[piece]] : clash.indptr[head[piece] + 1]]
+                    if len(at):
+                        self._ub.append((at, np.full(len(at), column), np.ones(len(at))))
+
+        free = group.forced == 0
+        for ends in (0, 1):
+            pieces = np.flatnonzero(free & (group.seams >= ends))
+            rows = kinds.row(kinds.kind_of[pieces], ends)
+            enter(pieces, price[pieces] + charge * (group.seams[pieces] - ends), rows)
+        for pattern in master.columns:
+            cut = pattern.pieces()
+            piece, ends = cut[0]
+            if pattern.group == number and len(cut) == 1 and (ends == 2 or group.forced[piece]):
+                board = group.boards[pattern.board].price
+                cost = board + price[piece] + charge * (group.seams[piece] - ends)
+                enter(np.array([piece]), np.array([cost]), None)
+
+    def _exchanges(self, kinds: _Kinds) -> None:
+        """A longer piece stands in for the next shorter, one with a factory end for one without."""
+        group, every = kinds.as_group, np.arange(kinds.count)
+        self._append(
+            np.zeros(kinds.count), [], [(kinds.row(every, 1), 1.0), (kinds.row(every, 0), -1.0)]
+        )
+        same = (group.height[1:] == group.height[:-1]) & (group.tapers[1:] == group.tapers[:-1])
+        short = np.flatnonzero(same)
+        for ends in (0, 1):
+            self._append(
+                np.zeros(len(short)),
+                [],
+                [(kinds.row(short + 1, ends), 1.0), (kinds.row(short, ends), -1.0)],
+            )
+
+    def start(self) -> None:
+        """Hand the fixed columns to the solver."""
+        flow = self.master.row_count
+        rows, cols, data = (
+            np.concatenate([*eq, *(part + shift for part in ub)])
+            for eq, ub, shift in zip(
+                zip(*self._eq, strict=True), zip(*self._ub, strict=True), (flow, 0, 0), strict=True
+            )
+        )
+        matrix = coo_array((data, (rows, cols)), shape=(flow + self.ub_rows, self.columns)).tocsc()
+        limit = np.zeros(self.ub_rows)
+        limit[: self.clash_count] = 1.0
+        low = np.concatenate([self.master.starts, np.full(self.ub_rows, -np.inf)])
+        high = np.concatenate([self.master.starts, limit])
+        self._program = GrowingProgram(np.concatenate(self._costs), matrix, low, high)
+
+    def solve(self) -> tuple[float, Floats, Floats]:
+        """Value, duals of the flow rows, duals of the other rows (zero or less)."""
+        flow = self.master.row_count
+        for kinds in self.kinds:
+            fresh = kinds.patterns[kinds.sent :]
+            kinds.sent = len(kinds.patterns)
+            rows: list[int] = []
+            starts = [0]
+            for pattern in fresh:
+                first = flow + kinds.first_row
+                rows += [first + 2 * kind + ends for kind, ends in pattern.pieces()]
+                starts.append(len(rows))
+            matrix = csc_array(
+                (-np.ones(len(rows)), np.array(rows, dtype=np.int64), np.array(starts)),
+                shape=(flow + self.ub_rows, len(fresh)),
+            )
+            matrix.sum_duplicates()
+            costs = np.array([kinds.group.boards[p.board].price for p in fresh], dtype=float)
+            self._program.add_columns(costs, matrix)
+        found = self._program.solve()
+        return found.value, found.duals[:flow], found.duals[flow:]
+
+
+def relax(
+    master: Master,
+    deadline: float,
+    gap: float = 1e-4,
+    stop: Callable[[], bool] | None = None,
+    most_rounds: int = 200,
+) -> Relaxed:
+    """Solve the relaxation of a master program that holds its single-piece columns.
+
+    Parameters
+    ----------
+    deadline : float
+        `time.monotonic()` after which the best bound so far is returned.
+    gap : float
+        Relative distance of bound and value at which it is solved well enough.
+    """
+    program = _Program(master)
+    for kinds in program.kinds:
+        kinds.add(_whole_supply(kinds))
+        seeds, _ = best_patterns(
+            kinds.as_group, kinds.by_area, kinds.by_area, 2, slack=0.1 * kinds.group.boards[-1].price
+        )
+        kinds.add(seeds)
+    program.start()
+    inner: tuple[Floats, Floats] | None = None
+    bound, value = 0.0, 0.0
+    for _ in range(most_rounds):
+        value, eq, ub = program.solve()
+        if inner is None:
+            inner = (np.zeros_like(eq), np.zeros_like(ub))
+        share = SMOOTHING if bound > 0.0 else 0.0
+        added = 0
+        while True:
+            mid = (
+                share * inner[0] + (1 - share) * eq,
+                share * inner[1] + (1 - share) * ub,
+            )
+            ratio = 1.0
+            for kinds in program.kinds:
+                own = -mid[1][kinds.first_row : kinds.first_row + 2 * kinds.count]
+                patterns, most = best_patterns(
+                    kinds.as_group, np.ascontiguousarray(own[0::2]), np.ascontiguousarray(own[1::2]), 1
+                )
+                ratio = max(ratio, most)
+                added += kinds.add(patterns)
+            proved = _dual_value(program, mid) / ratio
+            if proved > bound:
+                bound, inner = proved, (mid[0] / ratio, mid[1] / ratio)
+            if added or share == 0.0:
+                break
+            share = 0.0 if share < 0.2 else share / 2
+        if not added or value - bound <= gap * max(value, 1e-9):
+            break
+        if time.monotonic() > deadline or (stop is not None and stop()):
+            break
+    assert inner is not None
+    values = tuple(
+        (
+            -inner[1][k.first_row : k.first_row + 2 * k.count : 2],
+            -inner[1][k.first_row + 1 : k.first_row + 2 * k.count : 2],
+        )
+        for k in program.kinds
+    )
+    return Relaxed(bound, value, inner[0], inner[1][: program.clash_count], values)
+
+
+def _dual_value(program: _Program, duals: tuple[Floats, Floats]) -> float:
+    return float(duals[0] @ program.master.starts + duals[1][: program.clash_count].sum())
+
+
+def _whole_supply(kinds: _Kinds) -> list[Pattern]:
+    """For every kind a sheet that yields it alone, so that the program always has an answer."""
+    return [pattern for _, pattern in single_patterns(kinds.as_group)]
