@@ -26,7 +26,7 @@ def add_wall(s: Scene, r: random.Random) -> None:
         base = mt.anything(r)
         surface = lambda: list(base) if r.random() < 0.8 else mt.anything(r)  # noqa: E731
     else:
-        kind = mt.wood_kind(r)
+        kind = s.wood_kind = mt.wood_kind(r)
         surface = lambda: mt.wood(r, kind)  # noqa: E731
     slope = r.uniform(-0.12, 0.12) if r.random() < 0.06 else 0.0
     plate = r.uniform(1.2, 2.2) if r.random() < 0.3 else 1.5
@@ -244,7 +244,8 @@ class _Frame:
         y0, y1 = self.low, self.height - self.top
         # what closes the far side
         pick = r.random()
-        if pick < 0.62:
+        s.open_behind = pick >= 0.58
+        if not s.open_behind:
             gap = 0.0 if r.random() < 0.7 else r.uniform(0, 6)
             back = mt.backing(r)
             if self.holes and not self.slope:

@@ -14,7 +14,7 @@ def add_surroundings(s: Scene, r: random.Random) -> None:
         _garden(s, r, x0, x1, height)
     else:
         _room(s, r, x0, x1, height)
-    if r.random() < 0.45:
+    if r.random() < (0.72 if s.open_behind else 0.3):
         _row_behind(s, r, x0, x1, height)
     _clutter(s, r, x0, x1, height)
 
@@ -49,7 +49,7 @@ def _room(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> No
     for side, x in ((-1, left), (1, right)):
         if r.random() < 0.3:
             continue
-        framed = r.random() < 0.55
+        framed = r.random() < 0.65
         gap = 4.0 if framed else 0.0
         outer = (x - gap - 1, x - gap) if side < 0 else (x + gap, x + gap + 1)
         s.box(outer, (floor_y, deck), (back, 700), _surface(s, r, mt.plain_wall(r)))
@@ -69,7 +69,7 @@ def _side_wall(s: Scene, r: random.Random, side: int, x: float, floor_y: float, 
     for y in (floor_y, height - w):
         s.box(span, (y, y + w), (0.3, end), mt.wood(r, kind))
     z = r.choice((0.3, r.uniform(0.3, pitch)))
-    filled = r.random() < 0.3
+    filled = r.random() < 0.5
     fill = mt.fill(r)
     while z < end:
         s.box(span, (floor_y, height), (z, z + w), mt.wood(r, kind))
@@ -140,12 +140,21 @@ def _clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float) ->
         x, z = along(), r.choice((r.uniform(1, 20), r.uniform(1, 120), -r.uniform(8, 100)))
         w, h, d = r.uniform(5, 36), r.uniform(4, 36), r.uniform(5, 30)
         s.box((x, x + w), (floor_y, floor_y + h), (z, z + d), mt.anything(r), turn_deg=r.uniform(-45, 45))
-    kind = mt.wood_kind(r)
-    for _ in range(r.choice((0, 0, 0, 1, 1, 2, 4))):  # boards and loose studs leaning on the wall
-        x, foot, top = along(), r.uniform(4, 30), r.uniform(0.5, 1.05) * height
-        row = mt.wood(r, kind) if r.random() < 0.7 else mt.anything(r)
-        s.bar((x, floor_y, foot), (x + r.gauss(0, 12), top, 1.6), r.uniform(1, 8), r.uniform(0.6, 3), row)
-    if r.random() < 0.16:
+    kind = s.wood_kind if s.wood_kind and r.random() < 0.6 else mt.wood_kind(r)
+    for _ in range(r.choice((0, 0, 0, 1, 1, 2, 3))):  # boards and loose studs leaning on the wall
+        x, foot, top = along(), r.uniform(3, 30), r.choice((0.97, r.uniform(0.3, 1.05))) * height
+        wide, thick, slant = r.choice((1.5, r.uniform(1, 8))), r.uniform(0.6, 3), r.choice((1.5, 6, 15))
+        for k in range(r.choice((1, 1, 2, 3))):  # often a few side by side
+            row = mt.wood(r, kind) if r.random() < 0.8 else mt.anything(r)
+            a, t = x + k * wide * r.uniform(0.8, 2), top * r.uniform(0.9, 1)
+            s.bar((a, floor_y, foot), (a + r.gauss(0, slant), t, thick / 2 + 0.1), wide, thick, row)
+    if r.random() < 0.12:  # a level, a broom, a tube: upright before the wall
+        x, z = along(), r.uniform(1, 12)
+        y = floor_y + r.choice((0, r.uniform(0, 30)))
+        s.bar((x, y, z), (x + r.gauss(0, 4), y + r.uniform(24, 96), r.uniform(0.6, z)), r.uniform(1, 4), 1, mt.anything(r))
+    if r.random() < 0.1:
+        _bench(s, r, along(), mt.wood_kind(r) if r.random() < 0.5 else kind)
+    if r.random() < 0.24:
         _ladder(s, r, along(), height)
     for _ in range(r.choice((0, 0, 1, 2, 3))):  # pipes, cables, tape, level, cords
         row = mt.anything(r) if r.random() < 0.7 else mt.steel(r, r.uniform(0.3, 1))
@@ -162,7 +171,7 @@ def _clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float) ->
     for _ in range(r.choice((0, 0, 2, 5))):  # wall boxes beside studs
         x, y = along(), r.choice((12.0, 44.0, r.uniform(10, 80)))
         s.box((x, x + 2.2), (y, y + 3.6), (-2.5, 0.3), mt.anything(r))
-    if r.random() < 0.1:  # a post or beam nearer to the camera
+    if r.random() < 0.17:  # a post or beam nearer to the camera
         x, z = along(), r.uniform(20, 90)
         s.bar((x, floor_y, z), (x, height + 20, z), r.uniform(2, 8), r.uniform(2, 8), mt.anything(r) if r.random() < 0.5 else mt.wood(r))
     if r.random() < 0.08:  # sheets or panels standing about
@@ -180,3 +189,19 @@ def _ladder(s: Scene, r: random.Random, x: float, height: float) -> None:
             t = k * 12 / top
             z = foot + (head - foot) * t
             s.bar((x + w * 0.15 * t, k * 12, z), (x + w * (1 - 0.15 * t), k * 12, z), 1.2, 1.2, row)
+    if r.random() < 0.7:  # the cap
+        z = legs[0][1]
+        s.box((x + w * 0.1, x + w * 0.9), (top - 1, top + r.uniform(0.5, 4)), (z - 5, z + 3), row)
+
+
+def _bench(s: Scene, r: random.Random, x: float, kind: dict[str, object]) -> None:
+    """A frame of a table, a trestle or a wall lying about: posts and rails of the same lumber."""
+    w, h, d, z = r.uniform(24, 90), r.uniform(14, 44), r.uniform(16, 36), r.uniform(6, 70)
+    for dx in (0, w / 2, w) if w > 60 else (0, w):
+        for dz in (0, d):
+            s.box((x + dx, x + dx + 1.5), (0, h), (z + dz, z + dz + 3.5), mt.wood(r, kind))
+    for y in (h - 3.5, r.uniform(2, h / 2)):
+        for dz in (0, d):
+            s.box((x, x + w), (y, y + r.choice((1.5, 3.5))), (z + dz + 3.5, z + dz + 5), mt.wood(r, kind))
+    if r.random() < 0.4:
+        s.box((x - 3, x + w + 3), (h, h + 0.8), (z - 3, z + d + 6), mt.anything(r))

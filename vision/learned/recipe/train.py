@@ -83,7 +83,7 @@ def loss_of(logits: torch.Tensor, truth: torch.Tensor) -> tuple[torch.Tensor, di
         logits[:, CLASS_COUNT + 1], joint, reduction="none", pos_weight=torch.tensor(3.0, device=logits.device)
     ).mean((1, 2))
     loss = (use * (entropy + 0.5 * in_wall + 0.3 * wall_dice + 0.5 * seam)).mean() + 0.5 * dice
-    return loss, {"entropy": float(entropy.mean()), "dice": float(dice), "wall": float(in_wall.mean()), "wall_dice": float(wall_dice.mean())}
+    return loss, {"entropy": float(entropy.detach().mean()), "dice": float(dice), "wall": float(in_wall.mean()), "wall_dice": float(wall_dice.mean())}
 
 
 def rate(done: float, peak: float) -> float:
@@ -107,6 +107,7 @@ def main() -> None:
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.manual_seed(o.seed)
     torch.backends.cudnn.benchmark = True
+    torch.backends.cudnn.benchmark_limit = 4
     torch.backends.cuda.matmul.allow_tf32 = True
     g = torch.Generator(device).manual_seed(o.seed)
     net = FrontFaceNet()
