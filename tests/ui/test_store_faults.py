@@ -8,6 +8,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -18,62 +19,64 @@ from ui.store import Store, StoreError
 from ui.store_schema import FILE_NAME, LATEST_VERSION, MIGRATIONS
 
 ROOT = Path(__file__).parents[2]
-DEFAULT_KILLS = 50
-# One edit = a numbered stud set that would show if half of it were kept: n marks, all at x = n.
-SAVING = """
-import sys
-from ui.corrections import Corrections, StudMark
-from ui.store import Store
-store, surface_id = Store(sys.argv[1]), sys.argv[2]
-revision = store.surface(surface_id).revision
-print(revision, flush=True)
-while True:
-    n = revision + 1
-    marks = Corrections(studs=tuple(StudMark(f"m{i}", ((n, i), (n, i + 9))) for i in range(n % 60 + 1)))
-    revision = store.save_surface(surface_id, revision, corrections=marks, settings={"n": n})
-    print(revision, flush=True)
-"""
+DEFAULT_KILLS = 500
+
+
+def save_until_killed(folder: Path, surface_id: str, answers: int) -> None:
+    """Save one edit after the other and write each answered revision to the pipe `answers`.
+
+    One edit is a set of studs that would show if half of it were kept: as many as its number says,
+    all at that number's place.
+    """
+    store = Store(folder)
+    revision = store.surface(surface_id).revision
+    while True:
+        n = revision + 1
+        studs = tuple(StudMark(f"m{i}", ((n, i), (n, i + 9))) for i in range(n % 60 + 1))
+        revision = store.save_surface(
+            surface_id, revision, corrections=Corrections(studs=studs), settings={"n": n}
+        )
+        os.write(answers, f"{revision}\n".encode())
 
 
 def killed_while_saving(folder: Path, kills: int, seed: int) -> int:
-    """Kill a saving program `kills` times at random moments; returns how many edits were answered."""
+    """Kill a saving process `kills` times at random moments; returns how many edits were answered."""
     store = Store(folder)
     surface_id = store.add_surface(store.new_job("Basement"), "North wall")
     randomness = random.Random(seed)
-    first = store.surface(surface_id).revision
-    answered = first
+    first = answered = store.surface(surface_id).revision
     for number in range(kills):
-        saving = subprocess.Popen(
-            [sys.executable, "-c", SAVING, str(folder), surface_id],
-            stdout=subprocess.PIPE,
-            text=True,
-            cwd=ROOT,
-        )
-        assert saving.stdout is not None
-        for _ in range(randomness.randint(1, 12)):
-            line = saving.stdout.readline()
-        # Between 0 and 6 ms later: a save takes about 2 ms, so any part of it may be hit.
-        subprocess.run(["sleep", f"{randomness.random() * 0.006:.4f}"], check=True)
-        os.kill(saving.pid, signal.SIGKILL)
-        rest = saving.stdout.read().splitlines()
-        saving.wait()
-        whole = [text for text in (line.strip(), *rest) if text.isdigit()]
-        answered = max(answered, int(whole[-1]))
+        reading, writing = os.pipe()
+        saving = os.fork()
+        if saving == 0:
+            try:
+                save_until_killed(folder, surface_id, writing)
+            finally:
+                os._exit(1)
+        os.close(writing)
+        with os.fdopen(reading) as answers:
+            lines = [answers.readline() for _ in range(randomness.randint(1, 6))]
+            # A save takes 2 to 3 ms: within 6 ms more any part of one may be hit.
+            time.sleep(randomness.random() * 0.006)
+            os.kill(saving, signal.SIGKILL)
+            lines += answers.readlines()
+        _, status = os.waitpid(saving, 0)
+        assert os.WTERMSIG(status) == signal.SIGKILL, "the saving process ended by itself"
+        answered = max(answered, *(int(line) for line in lines if line.endswith("\n")))
 
         kept = Store(folder).surface(surface_id)
         assert kept.revision in (answered, answered + 1), f"kill {number}: an answered edit is gone"
-        if kept.settings:
-            n = kept.settings["n"]
-            assert n == kept.revision
-            assert len(kept.corrections.studs) == n % 60 + 1
-            assert {mark.front_px[0][0] for mark in kept.corrections.studs} == {float(n)}
+        n = kept.settings["n"]
+        assert n == kept.revision
+        assert len(kept.corrections.studs) == n % 60 + 1
+        assert {mark.front_px[0][0] for mark in kept.corrections.studs} == {float(n)}
     with sqlite3.connect(folder / FILE_NAME) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     return answered - first
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(sys.platform == "win32", reason="needs SIGKILL")
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork and SIGKILL")
 def test_every_answered_edit_survives_being_killed_while_saving(tmp_path: Path, capsys) -> None:
     kills = int(os.environ.get("SEAMWRIGHT_KILLS", DEFAULT_KILLS))
     answered = killed_while_saving(tmp_path, kills, seed=8)
