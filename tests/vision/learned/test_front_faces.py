@@ -1,5 +1,6 @@
 """What the learned cue promises to its caller, and that it knows a stud from a bay."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import cv2
@@ -78,7 +79,7 @@ def test_studs_are_fronts_and_bays_are_not() -> None:
     row = faces.front[120:280].mean(0)
     for c in centres:
         assert row[round(c) - 2 : round(c) + 2].mean() > 0.5
-    for a, b in zip(centres, centres[1:], strict=False):
+    for a, b in pairwise(centres):
         middle = round((a + b) / 2)
         assert row[middle - 12 : middle + 12].max() < 0.5
     assert faces.wall[100:300, 60:440].mean() > 0.8

@@ -59,8 +59,12 @@ def photo_view(s: Scene, r: random.Random, aspect: float) -> tuple[np.ndarray, n
         right * math.cos(roll) + down * math.sin(roll),
         down * math.cos(roll) - right * math.sin(roll),
     )
-    offset_x, offset_y = (r.gauss(0, 0.05), r.gauss(0, 0.08)) if r.random() < 0.6 else (r.gauss(0, 0.3), r.gauss(0, 0.25))
-    matrix = np.stack([right / focal, down / focal, forward + right * offset_x / focal + down * offset_y / focal], 1)
+    offset_x, offset_y = (
+        (r.gauss(0, 0.05), r.gauss(0, 0.08)) if r.random() < 0.6 else (r.gauss(0, 0.3), r.gauss(0, 0.25))
+    )
+    matrix = np.stack(
+        [right / focal, down / focal, forward + right * offset_x / focal + down * offset_y / focal], 1
+    )
     return matrix, position, r.gauss(0, 0.04) / focal**2
 
 
@@ -121,9 +125,17 @@ def light_rows(s: Scene, r: random.Random, eye: np.ndarray) -> tuple[np.ndarray,
         for k in range(r.choice((1, 1, 2, 2, 3))):
             where = r.random()
             if where < 0.55:
-                p = [r.uniform(x0 - 40, x1 + 40), r.uniform(0.6, 1.0) * height + r.uniform(0, 6), r.uniform(5, 200)]
+                p = [
+                    r.uniform(x0 - 40, x1 + 40),
+                    r.uniform(0.6, 1.0) * height + r.uniform(0, 6),
+                    r.uniform(5, 200),
+                ]
             elif where < 0.75:
-                p = [r.choice((x0 - r.uniform(5, 80), x1 + r.uniform(5, 80))), r.uniform(10, 90), r.uniform(4, 120)]
+                p = [
+                    r.choice((x0 - r.uniform(5, 80), x1 + r.uniform(5, 80))),
+                    r.uniform(10, 90),
+                    r.uniform(4, 120),
+                ]
             elif where < 0.87:
                 p = list(eye + np.array([r.gauss(0, 4), r.uniform(0, 6), 0]))
             else:
@@ -138,15 +150,21 @@ def light_rows(s: Scene, r: random.Random, eye: np.ndarray) -> tuple[np.ndarray,
 def env_row(s: Scene, r: random.Random) -> np.ndarray:
     """Background beyond all boxes: texture, scale, tree line, two colours and the sky's."""
     if s.outdoors:
-        a, b, sky = hsv(r.uniform(0.15, 0.38), r.random() * 0.7, r.uniform(0.1, 0.7)), any_colour(r), (
-            hsv(r.uniform(0.5, 0.65), r.random() * 0.6, r.uniform(0.6, 1.0)))  # fmt: skip
-        b = tuple(0.6 * p + 0.4 * q for p, q in zip(a, b, strict=True))
+        a, b, sky = (
+            hsv(r.uniform(0.15, 0.38), r.random() * 0.7, r.uniform(0.1, 0.7)),
+            any_colour(r),
+            (hsv(r.uniform(0.5, 0.65), r.random() * 0.6, r.uniform(0.6, 1.0))),
+        )
+        b = (0.6 * a[0] + 0.4 * b[0], 0.6 * a[1] + 0.4 * b[1], 0.6 * a[2] + 0.4 * b[2])
         gain = r.choice((0.02, 0.6, 1.0, 1.0, 2.0))
         name, line = r.choice(("foliage", "foliage", "clutter", "fbm_rough", "cells")), r.uniform(-0.1, 0.6)
     else:
         a, b, sky = any_colour(r), any_colour(r), any_colour(r)
         gain = r.choice((0.05, 0.3, 0.8))
-        name, line = r.choice(("clutter", "fbm_soft", "clutter_fine", "streaks")), r.choice((2.0, r.uniform(-0.3, 1)))
+        name, line = (
+            r.choice(("clutter", "fbm_soft", "clutter_fine", "streaks")),
+            r.choice((2.0, r.uniform(-0.3, 1))),
+        )
     colours = np.array([a, b, sky]) ** 2.2 * gain
     return np.array([ID[name], r.uniform(0.3, 3), line, r.uniform(0, 0.4), *colours.ravel()])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Callable
 
@@ -32,7 +33,9 @@ def add_wall(s: Scene, r: random.Random) -> None:
     plate = r.uniform(1.2, 2.2) if r.random() < 0.3 else 1.5
     top_rows = 0 if r.random() < 0.03 else r.choice((1, 1, 2, 2, 2, 3))
     bottom_rows = 0 if r.random() < 0.05 else r.choice((1, 1, 1, 2))
-    frame = _Frame(s, r, surface, metal, face, depth, height, plate, plate * bottom_rows, plate * top_rows, slope, length)
+    frame = _Frame(
+        s, r, surface, metal, face, depth, height, plate, plate * bottom_rows, plate * top_rows, slope, length
+    )
     frame.plates(bottom_rows, top_rows)
     taken = frame.openings()
     frame.studs(taken)
@@ -44,9 +47,20 @@ def add_wall(s: Scene, r: random.Random) -> None:
 
 class _Frame:
     def __init__(
-        self, s: Scene, r: random.Random, surface: Surface, metal: bool, face: float, depth: float,
-        height: float, plate: float, low: float, top: float, slope: float, length: float,
-    ) -> None:  # fmt: skip
+        self,
+        s: Scene,
+        r: random.Random,
+        surface: Surface,
+        metal: bool,
+        face: float,
+        depth: float,
+        height: float,
+        plate: float,
+        low: float,
+        top: float,
+        slope: float,
+        length: float,
+    ) -> None:
         self.s, self.r, self.surface, self.metal = s, r, surface, metal
         self.face, self.depth, self.height, self.plate = face, depth, height, plate
         self.low, self.top, self.slope, self.length = low, top, slope, length
@@ -56,17 +70,33 @@ class _Frame:
         self.holes: list[tuple[float, float, float, float]] = []
 
     def member(
-        self, x0: float, x1: float, y0: float, y1: float, front: int, *, lean: bool = False,
-        joints: tuple[bool, bool] = (False, False), depth: float | None = None, roll: float = 0.0,
-    ) -> None:  # fmt: skip
+        self,
+        x0: float,
+        x1: float,
+        y0: float,
+        y1: float,
+        front: int,
+        *,
+        lean: bool = False,
+        joints: tuple[bool, bool] = (False, False),
+        depth: float | None = None,
+        roll: float = 0.0,
+    ) -> None:
         r = self.r
         proud = r.gauss(0, self.proud_in)
         d = depth if depth is not None else self.depth
         roll = roll + (r.gauss(0, self.lean_deg) if lean else 0.0)
         self.s.box(
-            (x0, x1), (y0, y1), (-d + proud, proud), self.surface(), front, SIDE_FACE, roll_deg=roll,
-            joint_left=joints[0], joint_right=joints[1],
-        )  # fmt: skip
+            (x0, x1),
+            (y0, y1),
+            (-d + proud, proud),
+            self.surface(),
+            front,
+            SIDE_FACE,
+            roll_deg=roll,
+            joint_left=joints[0],
+            joint_right=joints[1],
+        )
 
     def upright(self, x0: float, y0: float, y1: float, joints: tuple[bool, bool] = (False, False)) -> None:
         r, w = self.r, self.face
@@ -92,8 +122,6 @@ class _Frame:
         for k in range(bottom_rows):
             self.member(0, self.length, k * p, (k + 1) * p, PLATE_FRONT)
         over = r.choice((0.0, 0.0, r.uniform(0, 12)))
-        import math
-
         angle = math.degrees(math.atan(self.slope))
         for k in range(top_rows):
             mid = self.slope * self.length / 2
@@ -105,7 +133,8 @@ class _Frame:
 
     def openings(self) -> list[tuple[float, float]]:
         """Frame up to two doors or windows; return the x ranges they take."""
-        r, w, taken = self.r, self.face, []
+        r, w = self.r, self.face
+        taken: list[tuple[float, float]] = []
         for _ in range(r.choices((0, 1, 2), (50, 38, 12))[0]):
             door = r.random() < 0.45
             size = r.uniform(26, 40) if door else r.uniform(18, 74)
@@ -164,15 +193,27 @@ class _Frame:
         colour = r.choice(((0.95, 0.95, 0.93), (0.3, 0.25, 0.2), (0.7, 0.6, 0.45), (0.1, 0.1, 0.1)))
         row = mt.material(r, "fbm_soft", 60, 60, colour, colour, spec=0.2)
         b, z = r.uniform(1, 3), (-self.depth, r.uniform(-2.5, 0.4))
-        for x, y in (((x0, x0 + b), (y0, y1)), ((x1 - b, x1), (y0, y1)), ((x0, x1), (y0, y0 + b)), ((x0, x1), (y1 - b, y1))):
-            s.box(x, y, z, row)
+        for across, up in (
+            ((x0, x0 + b), (y0, y1)),
+            ((x1 - b, x1), (y0, y1)),
+            ((x0, x1), (y0, y0 + b)),
+            ((x0, x1), (y1 - b, y1)),
+        ):
+            s.box(across, up, z, row)
         for k in range(r.choice((0, 1, 1, 2))):
             x = x0 + (x1 - x0) * (k + 1) / 3
             s.box((x - b / 2, x + b / 2), (y0, y1), (-self.depth, z[1] - 0.3), row)
         if r.random() < 0.6:
             glow = r.uniform(0.4, 3) if r.random() < 0.7 else 0.0
-            pane = mt.material(r, r.choice(("foliage", "clutter", "fbm_soft", "fbm_soft")), 60, 60,
-                               mt.hsv(r.random(), r.random() * 0.4, r.uniform(0.3, 1)), (0.8, 0.9, 1.0), emit=glow)  # fmt: skip
+            pane = mt.material(
+                r,
+                r.choice(("foliage", "clutter", "fbm_soft", "fbm_soft")),
+                60,
+                60,
+                mt.hsv(r.random(), r.random() * 0.4, r.uniform(0.3, 1)),
+                (0.8, 0.9, 1.0),
+                emit=glow,
+            )
             s.box((x0, x1), (y0, y1), (-self.depth - 0.2, -self.depth + 0.3), pane)
 
     def studs(self, taken: list[tuple[float, float]]) -> None:
@@ -189,7 +230,9 @@ class _Frame:
             x += pitch
         for a, b in taken:  # layout studs stay clear of the opening groups
             spots = [(p, n) for p, n in spots if p + w < a - 0.3 or p > b + 0.3]
-        spots = [(p, r.choice((2, 2, 3)) if r.random() < double else 1) for p, _ in spots if r.random() >= missing]
+        spots = [
+            (p, r.choice((2, 2, 3)) if r.random() < double else 1) for p, _ in spots if r.random() >= missing
+        ]
         for _ in range(r.choice((0, 0, 0, 1, 2))):  # an extra stud where no layout mark is
             spots.append((r.uniform(4, self.length - 4), 1))
         if r.random() < 0.94:
@@ -236,8 +279,15 @@ class _Frame:
                 x, y = r.uniform(0.1, 0.9) * self.length, self.height / 2
                 reach = self.height / 2 / 0.9
                 w = r.uniform(1.4, 3.8)
-                self.s.box((x - reach, x + reach), (y - w / 2, y + w / 2), (-0.7, r.uniform(0.02, 0.9)),
-                           self.surface(), CROSS_FRONT, SIDE_FACE, roll_deg=angle)  # fmt: skip
+                self.s.box(
+                    (x - reach, x + reach),
+                    (y - w / 2, y + w / 2),
+                    (-0.7, r.uniform(0.02, 0.9)),
+                    self.surface(),
+                    CROSS_FRONT,
+                    SIDE_FACE,
+                    roll_deg=angle,
+                )
 
     def fills(self) -> None:
         r, s = self.r, self.s
@@ -251,7 +301,12 @@ class _Frame:
             if self.holes and not self.slope:
                 self._around_holes(gap, back)
             else:
-                s.box((-2, self.length + 2), (-1, self.height + 2), (-self.depth - gap - 0.5, -self.depth - gap), back)
+                s.box(
+                    (-2, self.length + 2),
+                    (-1, self.height + 2),
+                    (-self.depth - gap - 0.5, -self.depth - gap),
+                    back,
+                )
             s.outdoors = s.outdoors and r.random() < 0.6
         if r.random() < 0.36:
             share = r.choice((1.0, 1.0, 1.0, 0.6))
@@ -268,7 +323,12 @@ class _Frame:
                 s.box((a - lap, b + lap), (low, y1), (-self.depth, front), row)
                 if r.random() < 0.5:  # rounded shoulders: a second, narrower and prouder slab
                     inset = r.uniform(0.4, 2.5)
-                    s.box((a + inset, b - inset), (low + 1, y1 - 1), (-self.depth, front + r.uniform(0.05, 0.9)), row)
+                    s.box(
+                        (a + inset, b - inset),
+                        (low + 1, y1 - 1),
+                        (-self.depth, front + r.uniform(0.05, 0.9)),
+                        row,
+                    )
 
     def _around_holes(self, gap: float, back: list[float]) -> None:
         z = (-self.depth - gap - 0.5, -self.depth - gap)
@@ -294,10 +354,23 @@ class _Frame:
         if r.random() < 0.16:
             milky = r.random() < 0.7
             alpha = r.uniform(0.1, 0.6) if milky else r.uniform(0.55, 0.9)
-            colour = mt.hsv(r.random(), r.random() * 0.3, r.uniform(0.5, 1)) if milky else mt.around(r, (0.6, 0.48, 0.33), 0.15)
+            colour = (
+                mt.hsv(r.random(), r.random() * 0.3, r.uniform(0.5, 1))
+                if milky
+                else mt.around(r, (0.6, 0.48, 0.33), 0.15)
+            )
             x0 = -1.0 if r.random() < 0.7 else r.uniform(0, self.length * 0.6)
             x1 = self.length + 1 if r.random() < 0.7 else r.uniform(x0 + 20, self.length + 20)
-            s.overlay = [1.0, x0, x1, r.uniform(-2, 3), self.height + r.uniform(-4, 2), alpha,
-                         *[c**2.2 for c in colour], r.uniform(0, 1.5), r.uniform(20, 90)]  # fmt: skip
+            s.overlay = [
+                1.0,
+                x0,
+                x1,
+                r.uniform(-2, 3),
+                self.height + r.uniform(-4, 2),
+                alpha,
+                *[c**2.2 for c in colour],
+                r.uniform(0, 1.5),
+                r.uniform(20, 90),
+            ]
         else:
             s.overlay = [0.0] * 11

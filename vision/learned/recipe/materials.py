@@ -194,26 +194,53 @@ def backing(r: random.Random) -> list[float]:
     if pick < 0.17:
         c = around(r, (0.74, 0.58, 0.36), 0.09)
         return material(
-            r, "flakes", r.uniform(16, 40), r.uniform(16, 40), c, around(r, (0.5, 0.36, 0.2), 0.08),
-            contrast=r.uniform(0.4, 1.2), line_u=r.choice((0.0, 48.0, 48.0)), line_v=r.choice((0.0, 96.0)),
-            line_half=0.12, line_shade=r.uniform(0.1, 0.6), fixed=True,
-        )  # fmt: skip
+            r,
+            "flakes",
+            r.uniform(16, 40),
+            r.uniform(16, 40),
+            c,
+            around(r, (0.5, 0.36, 0.2), 0.08),
+            contrast=r.uniform(0.4, 1.2),
+            line_u=r.choice((0.0, 48.0, 48.0)),
+            line_v=r.choice((0.0, 96.0)),
+            line_half=0.12,
+            line_shade=r.uniform(0.1, 0.6),
+            fixed=True,
+        )
     if pick < 0.26:
         c = around(r, (0.78, 0.63, 0.43), 0.1)
         return material(
-            r, r.choice(("grain_fine", "grain_knots")), r.uniform(20, 60), r.uniform(30, 90), c,
-            around(r, c, 0.1), contrast=r.uniform(0.2, 0.8), line_u=48.0, line_half=0.1,
-            line_shade=r.uniform(0.1, 0.7), fixed=True,
-        )  # fmt: skip
+            r,
+            r.choice(("grain_fine", "grain_knots")),
+            r.uniform(20, 60),
+            r.uniform(30, 90),
+            c,
+            around(r, c, 0.1),
+            contrast=r.uniform(0.2, 0.8),
+            line_u=48.0,
+            line_half=0.1,
+            line_shade=r.uniform(0.1, 0.7),
+            fixed=True,
+        )
     if pick < 0.46:
         grey = r.uniform(0.3, 0.85)
         c = around(r, (grey, grey, grey * r.uniform(0.9, 1.0)), 0.03)
         return material(
-            r, r.choice(("concrete", "fbm_rough", "fbm_soft", "blotches")), r.uniform(30, 140), r.uniform(30, 140),
-            c, around(r, c, 0.1), contrast=r.uniform(0.1, 1.0), dirt=r.random() * 0.6, dirt_in=r.uniform(20, 120),
-            line_u=r.choice((0.0, 0.0, r.uniform(16, 48))), line_v=r.choice((0.0, r.uniform(16, 96))),
-            line_half=r.uniform(0.04, 0.3), line_shade=r.uniform(0.3, 1.3), fixed=True,
-        )  # fmt: skip
+            r,
+            r.choice(("concrete", "fbm_rough", "fbm_soft", "blotches")),
+            r.uniform(30, 140),
+            r.uniform(30, 140),
+            c,
+            around(r, c, 0.1),
+            contrast=r.uniform(0.1, 1.0),
+            dirt=r.random() * 0.6,
+            dirt_in=r.uniform(20, 120),
+            line_u=r.choice((0.0, 0.0, r.uniform(16, 48))),
+            line_v=r.choice((0.0, r.uniform(16, 96))),
+            line_half=r.uniform(0.04, 0.3),
+            line_shade=r.uniform(0.3, 1.3),
+            fixed=True,
+        )
     if pick < 0.68:  # boards with joints: the classic look-alike of a row of studs
         kind = wood_kind(r)
         row = wood(r, kind)
@@ -229,27 +256,57 @@ def backing(r: random.Random) -> list[float]:
     if pick < 0.76:
         c = around(r, r.choice(((0.55, 0.28, 0.2), (0.6, 0.6, 0.58), (0.7, 0.6, 0.5))), 0.07)
         return material(
-            r, r.choice(("fbm_rough", "concrete")), 50, 50, c, around(r, c, 0.12), contrast=r.random(),
-            line_u=r.choice((8.0, 16.0)), line_v=r.choice((2.7, 8.0)), line_half=r.uniform(0.15, 0.3),
-            line_shade=r.choice((0.4, 1.4)), stagger=0.5, fixed=True,
-        )  # fmt: skip
+            r,
+            r.choice(("fbm_rough", "concrete")),
+            50,
+            50,
+            c,
+            around(r, c, 0.12),
+            contrast=r.random(),
+            line_u=r.choice((8.0, 16.0)),
+            line_v=r.choice((2.7, 8.0)),
+            line_half=r.uniform(0.15, 0.3),
+            line_shade=r.choice((0.4, 1.4)),
+            stagger=0.5,
+            fixed=True,
+        )
     if pick < 0.82:  # corrugated or foil-faced
         v = r.uniform(0.4, 0.9)
         return material(
-            r, "wrinkles", r.uniform(20, 60), r.uniform(20, 60), hsv(r.random(), 0.1, v), hsv(r.random(), 0.1, v * 0.8),
-            spec=r.uniform(0.1, 0.8), gloss=r.uniform(3, 20), line_u=r.uniform(2, 5), line_half=r.uniform(0.3, 1.2),
-            line_shade=r.uniform(0.6, 1.3), fixed=True, bump=r.uniform(0, 0.4),
-        )  # fmt: skip
+            r,
+            "wrinkles",
+            r.uniform(20, 60),
+            r.uniform(20, 60),
+            hsv(r.random(), 0.1, v),
+            hsv(r.random(), 0.1, v * 0.8),
+            spec=r.uniform(0.1, 0.8),
+            gloss=r.uniform(3, 20),
+            line_u=r.uniform(2, 5),
+            line_half=r.uniform(0.3, 1.2),
+            line_shade=r.uniform(0.6, 1.3),
+            fixed=True,
+            bump=r.uniform(0, 0.4),
+        )
     if pick < 0.88:
         v = r.uniform(0.02, 0.3)
-        return material(r, "wrinkles", 40, 40, (v, v, v), (v * 0.7, v * 0.7, v), spec=r.random() * 0.2, bump=0.2)
+        return material(
+            r, "wrinkles", 40, 40, (v, v, v), (v * 0.7, v * 0.7, v), spec=r.random() * 0.2, bump=0.2
+        )
     return anything(r)
 
 
 FILLS: tuple[Rgb, ...] = (
-    (0.92, 0.55, 0.66), (0.85, 0.78, 0.36), (0.78, 0.76, 0.68), (0.55, 0.53, 0.47), (0.62, 0.50, 0.36),
-    (0.94, 0.92, 0.85), (0.90, 0.82, 0.62), (0.70, 0.78, 0.84), (0.80, 0.68, 0.50), (0.45, 0.45, 0.48),
-)  # fmt: skip
+    (0.92, 0.55, 0.66),
+    (0.85, 0.78, 0.36),
+    (0.78, 0.76, 0.68),
+    (0.55, 0.53, 0.47),
+    (0.62, 0.50, 0.36),
+    (0.94, 0.92, 0.85),
+    (0.90, 0.82, 0.62),
+    (0.70, 0.78, 0.84),
+    (0.80, 0.68, 0.50),
+    (0.45, 0.45, 0.48),
+)
 
 
 def fill(r: random.Random) -> list[float]:
@@ -257,11 +314,23 @@ def fill(r: random.Random) -> list[float]:
     c = around(r, r.choice(FILLS), 0.08) if r.random() < 0.9 else any_colour(r)
     dark = r.uniform(0.55, 0.95)
     return material(
-        r, r.choice(("fluff", "fluff", "fbm_rough", "fbm_soft", "wrinkles", "blotches")), r.uniform(15, 60),
-        r.uniform(15, 60), c, tuple(x * dark for x in c), contrast=r.uniform(0.2, 1.4), dirt=r.random() * 0.4,  # type: ignore[arg-type]
-        dirt_in=r.uniform(8, 60), bump=r.uniform(0, 0.9), spec=r.choice((0, 0, 0.1, 0.5)), gloss=r.uniform(3, 20),
-        line_v=r.choice((0.0, 0.0, 0.0, 48.0)), line_half=0.3, line_shade=0.4, fixed=True,
-    )  # fmt: skip
+        r,
+        r.choice(("fluff", "fluff", "fbm_rough", "fbm_soft", "wrinkles", "blotches")),
+        r.uniform(15, 60),
+        r.uniform(15, 60),
+        c,
+        (c[0] * dark, c[1] * dark, c[2] * dark),
+        contrast=r.uniform(0.2, 1.4),
+        dirt=r.random() * 0.4,
+        dirt_in=r.uniform(8, 60),
+        bump=r.uniform(0, 0.9),
+        spec=r.choice((0, 0, 0.1, 0.5)),
+        gloss=r.uniform(3, 20),
+        line_v=r.choice((0.0, 0.0, 0.0, 48.0)),
+        line_half=0.3,
+        line_shade=0.4,
+        fixed=True,
+    )
 
 
 def floor(r: random.Random) -> list[float]:
@@ -270,9 +339,17 @@ def floor(r: random.Random) -> list[float]:
         g = r.uniform(0.25, 0.8)
         c = around(r, (g, g * 0.98, g * 0.94), 0.03)
         return material(
-            r, r.choice(("concrete", "fbm_soft", "fbm_rough")), r.uniform(60, 200), r.uniform(60, 200), c,
-            around(r, c, 0.1), spec=r.choice((0, 0.1, 0.4)), gloss=30, dirt=r.random() * 0.6, fixed=True,
-        )  # fmt: skip
+            r,
+            r.choice(("concrete", "fbm_soft", "fbm_rough")),
+            r.uniform(60, 200),
+            r.uniform(60, 200),
+            c,
+            around(r, c, 0.1),
+            spec=r.choice((0, 0.1, 0.4)),
+            gloss=30,
+            dirt=r.random() * 0.6,
+            fixed=True,
+        )
     if pick < 0.8:
         row = wood(r)
         row[LINE_U], row[LINE_HALF], row[LINE_SHADE], row[FIXED_AXES] = r.uniform(3, 48), 0.1, 0.4, 1.0
@@ -285,9 +362,18 @@ def plain_wall(r: random.Random) -> list[float]:
     if r.random() < 0.5:
         c = hsv(r.random(), r.random() * 0.25, r.uniform(0.35, 0.97))
         return material(
-            r, r.choice(("fbm_soft", "concrete", "fbm_rough")), 90, 90, c, around(r, c, 0.04), contrast=0.6,
-            line_u=r.choice((0.0, 48.0)), line_half=r.uniform(0.1, 1.2), line_shade=r.uniform(0.7, 1.2), fixed=True,
-        )  # fmt: skip
+            r,
+            r.choice(("fbm_soft", "concrete", "fbm_rough")),
+            90,
+            90,
+            c,
+            around(r, c, 0.04),
+            contrast=0.6,
+            line_u=r.choice((0.0, 48.0)),
+            line_half=r.uniform(0.1, 1.2),
+            line_shade=r.uniform(0.7, 1.2),
+            fixed=True,
+        )
     return backing(r)
 
 
@@ -295,6 +381,13 @@ def ground(r: random.Random) -> list[float]:
     c = r.choice(((0.32, 0.40, 0.18), (0.45, 0.38, 0.28), (0.5, 0.48, 0.44), (0.28, 0.24, 0.18)))
     c = around(r, c, 0.08)
     return material(
-        r, r.choice(("foliage", "fbm_rough", "clutter_fine", "fluff")), r.uniform(40, 160), r.uniform(40, 160), c,
-        around(r, c, 0.2), contrast=r.uniform(0.6, 1.4), dirt=0.5, fixed=True,
-    )  # fmt: skip
+        r,
+        r.choice(("foliage", "fbm_rough", "clutter_fine", "fluff")),
+        r.uniform(40, 160),
+        r.uniform(40, 160),
+        c,
+        around(r, c, 0.2),
+        contrast=r.uniform(0.6, 1.4),
+        dirt=0.5,
+        fixed=True,
+    )

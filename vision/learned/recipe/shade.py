@@ -78,14 +78,19 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
     which = m[..., mt.TEX]
     salt = face.float() * 0.37
     tone = look_up(
-        atlas, which, u * m[..., mt.SCALE_U] + m[..., mt.OFFSET_U] + salt, v * m[..., mt.SCALE_V] + m[..., mt.OFFSET_V]
+        atlas,
+        which,
+        u * m[..., mt.SCALE_U] + m[..., mt.OFFSET_U] + salt,
+        v * m[..., mt.SCALE_V] + m[..., mt.OFFSET_V],
     )
     blend = (0.5 + (tone - 0.5) * m[..., mt.CONTRAST, None]).clamp(-0.3, 1.3)
     colour = m[..., 8:11] + (m[..., 5:8] - m[..., 8:11]) * blend
     dirt = look_up(
-        atlas, torch.full_like(which, ID["fbm_soft"]), u * m[..., mt.DIRT_SCALE] + m[..., mt.OFFSET_V],
+        atlas,
+        torch.full_like(which, ID["fbm_soft"]),
+        u * m[..., mt.DIRT_SCALE] + m[..., mt.OFFSET_V],
         v * m[..., mt.DIRT_SCALE] + m[..., mt.OFFSET_U],
-    )  # fmt: skip
+    )
     colour = colour * (1 + m[..., mt.DIRT, None] * (dirt - 0.6) * 1.6)
 
     # joints between boards, blocks or panels
@@ -94,7 +99,9 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
     along = u + row * lu * (m[..., mt.STAGGER] == 0.5).float() * 0.5
     du = (torch.remainder(along, lu.clamp(min=0.1)) - lu / 2).abs()
     dv = (torch.remainder(v, lv.clamp(min=0.1)) - lv / 2).abs()
-    in_line = ((lu > 0) & (lu / 2 - du < m[..., mt.LINE_HALF])) | ((lv > 0) & (lv / 2 - dv < m[..., mt.LINE_HALF]))
+    in_line = ((lu > 0) & (lu / 2 - du < m[..., mt.LINE_HALF])) | (
+        (lv > 0) & (lv / 2 - dv < m[..., mt.LINE_HALF])
+    )
     board = torch.floor(torch.where(lu > 0, u / lu.clamp(min=0.1), v / lv.clamp(min=0.1)))
     own = torch.frac(torch.sin(board * 12.9898 + m[..., mt.OFFSET_U] * 78.2) * 43758.5453).abs() - 0.5
     own = own * ((m[..., mt.STAGGER] > 1) & ((lu > 0) | (lv > 0))).float()
@@ -103,15 +110,23 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
     rim = (hv - v.abs()) < m[..., mt.EDGE_IN]
     colour = torch.where(rim[..., None], colour * (1 + m[..., mt.EDGE_SHADE, None]), colour).clamp(0.001, 1.2)
     bump = (dirt[..., 0] - tone[..., 1]) * m[..., mt.BUMP]
-    normal = nnf.normalize(normal + rotation[:, :, 0] * bump[..., None] * 0.8 + rotation[:, :, 1] * bump[..., None] * 0.6, dim=2)
+    normal = nnf.normalize(
+        normal + rotation[:, :, 0] * bump[..., None] * 0.8 + rotation[:, :, 1] * bump[..., None] * 0.6, dim=2
+    )
 
     # light
     start = hit + normal * 0.02 - d.transpose(1, 2) * 0.02
     start_t = start.transpose(1, 2)
-    light = s["ambient"][:, 1:2] + (s["ambient"][:, 0:1] - s["ambient"][:, 1:2]) * (0.5 + 0.5 * normal[..., 1:2])
+    light = s["ambient"][:, 1:2] + (s["ambient"][:, 0:1] - s["ambient"][:, 1:2]) * (
+        0.5 + 0.5 * normal[..., 1:2]
+    )
     wander = torch.randn((b, 3, p), device=device, generator=generator)
-    t_ao, _, _ = nearest(start_t, nnf.normalize(normal.transpose(1, 2) + 0.75 * nnf.normalize(wander, dim=1), dim=1),
-                         s["boxes"], s["count"])  # fmt: skip
+    t_ao, _, _ = nearest(
+        start_t,
+        nnf.normalize(normal.transpose(1, 2) + 0.75 * nnf.normalize(wander, dim=1), dim=1),
+        s["boxes"],
+        s["count"],
+    )
     open_sky = (t_ao / 18.0).clamp(0.0, 1.0).view(b, 1, height, width)
     open_sky = nnf.avg_pool2d(open_sky, 5, 1, 2, count_include_pad=False).view(b, p, 1)
     light = light * (0.25 + 0.75 * open_sky)
@@ -127,7 +142,9 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
         ray = torch.where(sun, target * 2000.0, target - start)
         reach = ray.norm(dim=2).clamp(min=1.0)
         unit = ray / reach[..., None]
-        seen = shadow(s, start_t, unit.transpose(1, 2), torch.where(sun[..., 0], torch.full_like(reach, FAR), reach))
+        seen = shadow(
+            s, start_t, unit.transpose(1, 2), torch.where(sun[..., 0], torch.full_like(reach, FAR), reach)
+        )
         cosine = (normal * unit).sum(2).clamp(min=0)
         fall = torch.where(sun[..., 0], torch.ones_like(reach), 1 / reach.clamp(min=12.0) ** 2)
         power = (seen * fall)[..., None] * row_k[:, None, 4:7]
@@ -138,7 +155,10 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
     out = colour * light + shine + colour * m[..., mt.EMIT, None]
     out = torch.where(missed[..., None], _beyond(s, atlas, d), out)
     out = _overlay(s, atlas, origin, d, t, out, light.mean(2, keepdim=True))
-    return {"colour": out.transpose(1, 2).reshape(b, 3, height, width), **_truth(s, origin, d, index, face, tag, u, v, hu, hv, local, half, height, width)}
+    return {
+        "colour": out.transpose(1, 2).reshape(b, 3, height, width),
+        **_truth(s, origin, d, index, face, tag, u, v, hu, hv, local, half, height, width),
+    }
 
 
 def _beyond(s: Arrays, atlas: torch.Tensor, d: torch.Tensor) -> torch.Tensor:
@@ -152,14 +172,30 @@ def _beyond(s: Arrays, atlas: torch.Tensor, d: torch.Tensor) -> torch.Tensor:
     return torch.where((d[:, 1] > edge)[..., None], sky * (0.7 + 0.6 * ragged[..., 1:2]), near)
 
 
-def _overlay(s: Arrays, atlas: torch.Tensor, origin: torch.Tensor, d: torch.Tensor, t: torch.Tensor, out: torch.Tensor, level: torch.Tensor) -> torch.Tensor:
+def _overlay(
+    s: Arrays,
+    atlas: torch.Tensor,
+    origin: torch.Tensor,
+    d: torch.Tensor,
+    t: torch.Tensor,
+    out: torch.Tensor,
+    level: torch.Tensor,
+) -> torch.Tensor:
     o = s["overlay"]
     if not bool((o[:, 0] > 0).any()):
         return out
     tp = (0.35 - origin[:, 2]) / d[:, 2].clamp(max=-1e-6)
     x, y = origin[:, 0] + d[:, 0] * tp, origin[:, 1] + d[:, 1] * tp
     k = o[:, :, None]
-    inside = (k[:, 0] > 0) & (x > k[:, 1]) & (x < k[:, 2]) & (y > k[:, 3]) & (y < k[:, 4]) & (t > tp) & (d[:, 2] < 0)
+    inside = (
+        (k[:, 0] > 0)
+        & (x > k[:, 1])
+        & (x < k[:, 2])
+        & (y > k[:, 3])
+        & (y < k[:, 4])
+        & (t > tp)
+        & (d[:, 2] < 0)
+    )
     fold = look_up(atlas, torch.full_like(x, ID["wrinkles"]), x / k[:, 10], y / (k[:, 10] * 1.7))[..., 0:1]
     alpha = (o[:, None, 5:6] * (0.75 + 0.5 * fold)).clamp(0, 0.93)
     gleam = o[:, None, 9:10] * ((fold - 0.62).clamp(min=0) * 4) ** 2
@@ -167,9 +203,22 @@ def _overlay(s: Arrays, atlas: torch.Tensor, origin: torch.Tensor, d: torch.Tens
     return torch.where(inside[..., None], out * (1 - alpha) + film * alpha + gleam * level * 0.3, out)
 
 
-def _truth(s: Arrays, origin: torch.Tensor, d: torch.Tensor, index: torch.Tensor, face: torch.Tensor, tag: torch.Tensor,
-           u: torch.Tensor, v: torch.Tensor, hu: torch.Tensor, hv: torch.Tensor, local: torch.Tensor, half: torch.Tensor,
-           height: int, width: int) -> Arrays:  # fmt: skip
+def _truth(
+    s: Arrays,
+    origin: torch.Tensor,
+    d: torch.Tensor,
+    index: torch.Tensor,
+    face: torch.Tensor,
+    tag: torch.Tensor,
+    u: torch.Tensor,
+    v: torch.Tensor,
+    hu: torch.Tensor,
+    hv: torch.Tensor,
+    local: torch.Tensor,
+    half: torch.Tensor,
+    height: int,
+    width: int,
+) -> Arrays:
     b = index.shape[0]
     kind = torch.where(face == 5, tag[..., 0], tag[..., 1])
     kind = torch.where(index < 0, torch.zeros_like(kind), kind).long()
@@ -182,4 +231,8 @@ def _truth(s: Arrays, origin: torch.Tensor, d: torch.Tensor, index: torch.Tensor
     lx, hx = local[..., 0], half[..., 0]
     near = ((lx + hx < 0.3) & (tag[..., 2] > 0)) | ((hx - lx < 0.3) & (tag[..., 3] > 0))
     joint = near & (face == 5) & (kind == 1)
-    return {"classes": classes, "wall": wall.float().view(b, 1, height, width), "joint": joint.float().view(b, 1, height, width)}
+    return {
+        "classes": classes,
+        "wall": wall.float().view(b, 1, height, width),
+        "joint": joint.float().view(b, 1, height, width),
+    }

@@ -115,7 +115,13 @@ def _garden(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> 
         kind, pitch, rise = mt.wood_kind(r), r.choice((16, 24)), r.uniform(-30, 30)
         x = x0
         while x < x1:
-            s.bar((x, height + 3, -120), (x, height + 3 + rise, r.uniform(0, 20)), 1.5, r.uniform(3.5, 7), mt.wood(r, kind))
+            s.bar(
+                (x, height + 3, -120),
+                (x, height + 3 + rise, r.uniform(0, 20)),
+                1.5,
+                r.uniform(3.5, 7),
+                mt.wood(r, kind),
+            )
             x += pitch
         if r.random() < 0.5:
             s.box((x0 - 10, x1 + 10), (height + 7, height + 9), (-150, 20), mt.backing(r))
@@ -151,7 +157,13 @@ def _clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float) ->
     if r.random() < 0.12:  # a level, a broom, a tube: upright before the wall
         x, z = along(), r.uniform(1, 12)
         y = floor_y + r.choice((0, r.uniform(0, 30)))
-        s.bar((x, y, z), (x + r.gauss(0, 4), y + r.uniform(24, 96), r.uniform(0.6, z)), r.uniform(1, 4), 1, mt.anything(r))
+        s.bar(
+            (x, y, z),
+            (x + r.gauss(0, 4), y + r.uniform(24, 96), r.uniform(0.6, z)),
+            r.uniform(1, 4),
+            1,
+            mt.anything(r),
+        )
     if r.random() < 0.1:
         _bench(s, r, along(), mt.wood_kind(r) if r.random() < 0.5 else kind)
     if r.random() < 0.24:
@@ -173,10 +185,23 @@ def _clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float) ->
         s.box((x, x + 2.2), (y, y + 3.6), (-2.5, 0.3), mt.anything(r))
     if r.random() < 0.17:  # a post or beam nearer to the camera
         x, z = along(), r.uniform(20, 90)
-        s.bar((x, floor_y, z), (x, height + 20, z), r.uniform(2, 8), r.uniform(2, 8), mt.anything(r) if r.random() < 0.5 else mt.wood(r))
+        s.bar(
+            (x, floor_y, z),
+            (x, height + 20, z),
+            r.uniform(2, 8),
+            r.uniform(2, 8),
+            mt.anything(r) if r.random() < 0.5 else mt.wood(r),
+        )
     if r.random() < 0.08:  # sheets or panels standing about
         x, z, w = along(), r.uniform(2, 30), r.uniform(20, 50)
-        s.box((x, x + w), (0, r.uniform(30, 96)), (z, z + 0.7), mt.plain_wall(r), turn_deg=r.uniform(-30, 30), tilt_deg=r.uniform(0, 14))
+        s.box(
+            (x, x + w),
+            (0, r.uniform(30, 96)),
+            (z, z + 0.7),
+            mt.plain_wall(r),
+            turn_deg=r.uniform(-30, 30),
+            tilt_deg=r.uniform(0, 14),
+        )
 
 
 def _ladder(s: Scene, r: random.Random, x: float, height: float) -> None:

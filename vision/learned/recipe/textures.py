@@ -36,9 +36,7 @@ def _normal(field: np.ndarray) -> np.ndarray:
     return np.clip((field - low) / max(high - low, 1e-6), 0.0, 1.0)
 
 
-def _noise(
-    rng: np.random.Generator, slope: float, stretch: float = 1.0, low: float = 1.0
-) -> np.ndarray:
+def _noise(rng: np.random.Generator, slope: float, stretch: float = 1.0, low: float = 1.0) -> np.ndarray:
     """Return tileable noise with an amplitude spectrum of 1 / frequency**slope.
 
     ``stretch`` > 1 draws it out along the first (u) axis.

@@ -5,8 +5,8 @@ from __future__ import annotations
 import torch
 
 try:
-    import triton
-    import triton.language as tl
+    import triton  # type: ignore[import-not-found]
+    import triton.language as tl  # type: ignore[import-not-found]
 except ImportError:  # a machine without a GPU: the torch twin serves
     triton = None
 
@@ -53,7 +53,7 @@ def _nearest_plain(
 if triton is not None:
 
     @triton.jit
-    def _kernel(o_ptr, d_ptr, box_ptr, count_ptr, t_ptr, i_ptr, f_ptr, P, N, BLOCK: tl.constexpr):  # noqa: N803
+    def _kernel(o_ptr, d_ptr, box_ptr, count_ptr, t_ptr, i_ptr, f_ptr, P, N, BLOCK: tl.constexpr):  # type: ignore[no-untyped-def]
         image = tl.program_id(1)
         p = tl.program_id(0) * BLOCK + tl.arange(0, BLOCK)
         inside = p < P

@@ -31,7 +31,7 @@ SHAPE_SHARE = (0.52, 0.14, 0.12, 0.22)
 CLASS_WEIGHT = (0.6, 2.0, 1.5, 1.5, 1.0)
 
 
-class Scenes(IterableDataset):  # type: ignore[type-arg]
+class Scenes(IterableDataset):
     """Endless stream of (shape index, batch of scene arrays)."""
 
     def __init__(self, seed: int, group: int) -> None:
@@ -49,7 +49,9 @@ class Scenes(IterableDataset):  # type: ignore[type-arg]
             yield k, {name: np.stack([row[name] for row in rows]) for name in rows[0]}
 
 
-def draw(arrays: dict[str, np.ndarray], atlas: torch.Tensor, shape: tuple[int, int], g: torch.Generator) -> dict[str, torch.Tensor]:
+def draw(
+    arrays: dict[str, np.ndarray], atlas: torch.Tensor, shape: tuple[int, int], g: torch.Generator
+) -> dict[str, torch.Tensor]:
     """Render one group with 2x2 samples per pixel; truth maps become shares 0..255."""
     s = {k: torch.as_tensor(v).to(atlas.device, non_blocking=True) for k, v in arrays.items()}
     with torch.no_grad():
@@ -76,14 +78,24 @@ def loss_of(logits: torch.Tensor, truth: torch.Tensor) -> tuple[torch.Tensor, di
     meet = ((p * classes).sum((2, 3)) * u).sum(0)
     total = (((p + classes).sum((2, 3))) * u).sum(0)
     dice = (1 - (2 * meet[1:] + 50) / (total[1:] + 50)).mean()
-    in_wall = nnf.binary_cross_entropy_with_logits(logits[:, CLASS_COUNT], wall, reduction="none").mean((1, 2))
+    in_wall = nnf.binary_cross_entropy_with_logits(logits[:, CLASS_COUNT], wall, reduction="none").mean(
+        (1, 2)
+    )
     pw = torch.sigmoid(logits[:, CLASS_COUNT])
     wall_dice = 1 - (2 * (pw * wall).sum((1, 2)) + 50) / ((pw + wall).sum((1, 2)) + 50)
     seam = nnf.binary_cross_entropy_with_logits(
-        logits[:, CLASS_COUNT + 1], joint, reduction="none", pos_weight=torch.tensor(3.0, device=logits.device)
+        logits[:, CLASS_COUNT + 1],
+        joint,
+        reduction="none",
+        pos_weight=torch.tensor(3.0, device=logits.device),
     ).mean((1, 2))
     loss = (use * (entropy + 0.5 * in_wall + 0.3 * wall_dice + 0.5 * seam)).mean() + 0.5 * dice
-    return loss, {"entropy": float(entropy.detach().mean()), "dice": float(dice), "wall": float(in_wall.mean()), "wall_dice": float(wall_dice.mean())}
+    return loss, {
+        "entropy": float(entropy.detach().mean()),
+        "dice": float(dice),
+        "wall": float(in_wall.mean()),
+        "wall_dice": float(wall_dice.mean()),
+    }
 
 
 def rate(done: float, peak: float) -> float:
@@ -117,8 +129,17 @@ def main() -> None:
     average = copy.deepcopy(net).eval()
     decay = [p for p in net.parameters() if p.ndim > 1]
     plain = [p for p in net.parameters() if p.ndim <= 1]
-    optimiser = torch.optim.AdamW([{"params": decay, "weight_decay": 0.02}, {"params": plain, "weight_decay": 0.0}], lr=1e-4)
-    loader = iter(DataLoader(Scenes(o.seed, o.group), batch_size=None, num_workers=o.workers, prefetch_factor=4 if o.workers else None))
+    optimiser = torch.optim.AdamW(
+        [{"params": decay, "weight_decay": 0.02}, {"params": plain, "weight_decay": 0.0}], lr=1e-4
+    )
+    loader = iter(
+        DataLoader(
+            Scenes(o.seed, o.group),
+            batch_size=None,
+            num_workers=o.workers,
+            prefetch_factor=4 if o.workers else None,
+        )
+    )
     atlas = torch.from_numpy(make_atlas(o.seed)).to(device)
     pools: list[list[tuple[torch.Tensor, torch.Tensor]]] = [[] for _ in SHAPES]
     limits = [max(8, int(700 * 384 * 512 / (h * w))) for h, w in SHAPES]
@@ -127,7 +148,10 @@ def main() -> None:
     step, drawn, tick, last_save = 0, 0, time.time(), time.time()
     spent = {"draw": 0.0, "wait": 0.0}
     sums: dict[str, float] = {}
-    print(f"ready after {time.time() - begin:.1f} s, {sum(p.numel() for p in net.parameters())} parameters", flush=True)
+    print(
+        f"ready after {time.time() - begin:.1f} s, {sum(p.numel() for p in net.parameters())} parameters",
+        flush=True,
+    )
 
     def save() -> None:
         torch.save({"average": average.state_dict(), "step": step, "drawn": drawn}, o.out / "checkpoint.pt")
@@ -180,7 +204,13 @@ def main() -> None:
                 sums[name] = sums.get(name, 0.0) + value
             if step % 100 == 0:
                 means = {name: round(value / 100, 4) for name, value in sums.items()}
-                print(step, f"{time.time() - begin:.0f}s drawn {drawn} wait {spent['wait']:.0f} draw {spent['draw']:.0f} 100 steps {time.time() - tick:.1f}s", means, flush=True)
+                print(
+                    step,
+                    f"{time.time() - begin:.0f}s drawn {drawn} wait {spent['wait']:.0f} draw {spent['draw']:.0f}",
+                    f"100 steps {time.time() - tick:.1f}s",
+                    means,
+                    flush=True,
+                )
                 sums, tick = {}, time.time()
         if time.time() - last_save > 45:
             save()
@@ -194,8 +224,14 @@ def sheet(net: FrontFaceNet, atlas: torch.Tensor, target: Path, device: torch.de
     import cv2
 
     g = torch.Generator(device).manual_seed(99)
-    palette = torch.tensor([[0, 0, 0], [60, 220, 60], [220, 160, 40], [60, 60, 230], [200, 60, 200]], device=device).float()
-    meet, union, rows = torch.zeros(CLASS_COUNT + 1, device=device), torch.zeros(CLASS_COUNT + 1, device=device), []
+    palette = torch.tensor(
+        [[0, 0, 0], [60, 220, 60], [220, 160, 40], [60, 60, 230], [200, 60, 200]], device=device
+    ).float()
+    meet, union, rows = (
+        torch.zeros(CLASS_COUNT + 1, device=device),
+        torch.zeros(CLASS_COUNT + 1, device=device),
+        [],
+    )
     net.eval()
     for start in range(0, 48, 8):
         made = [sample_arrays(10**9 + start + i, 4 / 3, MAX_BOXES) for i in range(8)]
@@ -204,7 +240,13 @@ def sheet(net: FrontFaceNet, atlas: torch.Tensor, target: Path, device: torch.de
             image = develop(o["colour"].float(), g)
             logits = net(image)
         truth = o["truth"].float() / 255
-        p = torch.cat([nnf.one_hot(logits[:, :CLASS_COUNT].argmax(1), CLASS_COUNT).permute(0, 3, 1, 2).float(), (logits[:, CLASS_COUNT : CLASS_COUNT + 1] > 0).float()], 1)
+        p = torch.cat(
+            [
+                nnf.one_hot(logits[:, :CLASS_COUNT].argmax(1), CLASS_COUNT).permute(0, 3, 1, 2).float(),
+                (logits[:, CLASS_COUNT : CLASS_COUNT + 1] > 0).float(),
+            ],
+            1,
+        )
         t = (truth[:, : CLASS_COUNT + 1] > 0.5).float()
         meet += (p * t).sum((0, 2, 3))
         union += ((p + t) > 0).float().sum((0, 2, 3))
@@ -214,8 +256,20 @@ def sheet(net: FrontFaceNet, atlas: torch.Tensor, target: Path, device: torch.de
             view[..., 2] = torch.maximum(view[..., 2], 70 * q[:, CLASS_COUNT])
             views.append(view)
         block = torch.cat(views, 1).permute(1, 0, 2, 3).reshape(3 * 384, 8 * 512, 3)
-        rows.append(cv2.resize(block.cpu().numpy().clip(0, 255).astype(np.uint8), None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA))
-    print("overlap per class and of the wall:", [round(float(x), 3) for x in meet / union.clamp(min=1)], flush=True)
+        rows.append(
+            cv2.resize(
+                block.cpu().numpy().clip(0, 255).astype(np.uint8),
+                None,
+                fx=0.5,
+                fy=0.5,
+                interpolation=cv2.INTER_AREA,
+            )
+        )
+    print(
+        "overlap per class and of the wall:",
+        [round(float(x), 3) for x in meet / union.clamp(min=1)],
+        flush=True,
+    )
     cv2.imwrite(str(target), np.vstack(rows), [cv2.IMWRITE_JPEG_QUALITY, 85])
 
 
