@@ -206,7 +206,7 @@ def main() -> None:
                 means = {name: round(value / 100, 4) for name, value in sums.items()}
                 print(
                     step,
-                    f"{time.time() - begin:.0f}s drawn {drawn} wait {spent['wait']:.0f} draw {spent['draw']:.0f}",
+                    f"{time.time() - begin:.0f}s drawn {drawn} wait {spent['wait']:.0f}",
                     f"100 steps {time.time() - tick:.1f}s",
                     means,
                     flush=True,
