@@ -7,6 +7,7 @@ in one line on standard error.
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import os
 import sys
@@ -29,6 +30,9 @@ TRACEBACK_VARIABLE = "SEAMWRIGHT_TRACEBACK"
 def main(arguments: list[str] | None = None) -> int:
     """Run the command with these arguments (those of the process by default); returns the exit status."""
     given = sys.argv[1:] if arguments is None else arguments
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that lacks a sign still shows the rest
     try:
         status = _run(given)
         sys.stdout.flush()  # a reader who left early must show here, not at the interpreter's end

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import math
+import os
 import subprocess
 import sys
 from dataclasses import replace
@@ -13,6 +14,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import walls
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from PIL import Image
 
 import vision
@@ -461,6 +464,51 @@ def test_a_store_that_cannot_be_used_is_one_line(tmp_path: Path, monkeypatch, ca
     assert "damaged or no store" in refused(capsys, ["jobs"])
 
 
+WORDS = [
+    "studs",
+    "boards",
+    "gather",
+    "jobs",
+    "pack",
+    "job-file",
+    "unpack",
+    "--tape",
+    "--from",
+    "--to",
+    "--json",
+    "-x",
+]
+WORDS += [
+    "--on-centre",
+    "--corners",
+    "--face",
+    "--check",
+    "--mm",
+    "--",
+    "=",
+    "96in",
+    "1,2",
+    "-3,4",
+    "nan",
+    "0",
+    "",
+]
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.one_of(st.sampled_from(WORDS), st.text(max_size=8)), max_size=8))
+def test_any_command_line_ends_with_a_known_status_and_at_most_one_line(
+    tmp_path: Path, capsys, monkeypatch, words: list[str]
+) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "data"))
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "stdin", type("Stdin", (), {"buffer": io.BytesIO()})())
+    assert main(words) in (0, 2, 3)
+    err = capsys.readouterr().err
+    assert err.count("\n") <= 1
+    assert "report it" not in err
+
+
 # --- the command itself ------------------------------------------------------------------------------
 
 
@@ -490,3 +538,16 @@ def test_a_reader_of_the_output_who_leaves_early_is_no_fault() -> None:
         running.stdout.close()
         assert running.stderr.read() == b""
         assert running.wait() == 0
+
+
+def test_a_terminal_that_lacks_a_sign_still_shows_the_rest(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "ui.command_line", "gather", "-", str(tmp_path / "gone\u2013.json")],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert b"There is no file" in done.stderr
+    assert b"Traceback" not in done.stderr
