@@ -52,6 +52,11 @@ def words() -> Words:
     return Words(chosen or language_of(st.context.locale))
 
 
+def choose_language(language: str) -> None:
+    """Speak this language from now on, whatever the browser asks for."""
+    st.session_state["language"] = language
+
+
 def session_name() -> str:
     """Tells this session from the one before a restart of the server."""
     return st.session_state.setdefault("session_name", uuid.uuid4().hex)

@@ -18,11 +18,12 @@ STYLES = """
   .stButton button, .stFormSubmitButton button, .stDownloadButton button,
   [data-testid="stBaseButton-segmented_control"], [data-testid="stBaseButton-segmented_controlActive"],
   [data-testid="stBaseButton-pills"], [data-testid="stBaseButton-pillsActive"],
-  [data-testid="stPageLink-NavLink"], [data-testid="stPopover"] button, summary { min-height: 44px; }
+  [data-testid="stPageLink-NavLink"], [data-testid="stPopover"] button, [data-testid="stFileUploader"] button,
+  [data-testid="stExpander"] summary { min-height: 44px !important; }
   [data-testid="stPageLink-NavLink"] { align-items: center; }
   [data-testid="stSegmentedControl"] button, [data-testid="stPills"] button, [data-testid="stButtonGroup"] button,
   [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
-  [data-testid="stMainMenu"] { display: none; }
+  [data-testid="stMainMenu"], [data-testid="stElementToolbar"] { display: none; }
   ol.steps { display: flex; flex-wrap: wrap; gap: 4px 14px; margin: 0 !important; padding: 0 !important;
     list-style: none; font-size: 0.95rem; }
   ol.steps li { margin: 0 !important; padding: 0 !important; }

@@ -263,7 +263,7 @@ class AppPage:
               return all.filter((n) => n.matches('button, summary, a[href], label[data-baseweb="radio"]')).map((n) => {
                 const b = n.getBoundingClientRect();
                 return [n.innerText || n.getAttribute('aria-label') || n.dataset.testid || '?', Math.round(b.width), Math.round(b.height), n.checkVisibility()];
-              }).filter(([, w, h, seen]) => seen && w > 0 && h > 0 && (w < 43.5 || h < 43.5));
+              }).filter(([, w, h, seen]) => seen && w > 1 && h > 1 && (w < 43.5 || h < 43.5));
             }"""
         )
 

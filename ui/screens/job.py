@@ -8,7 +8,7 @@ from ui import desk, photos, places
 from ui.first_job import letter, make_sample_job
 from ui.plus_minus import along_wall
 from ui.store import Job, Surface
-from ui.words import Words
+from ui.words import LANGUAGE_NAMES, Words
 from vision import PhotoError, ReadingError
 from vision.photo_privacy import without_position
 
@@ -21,7 +21,7 @@ def show() -> None:
         desk.choose_job(make_sample_job(desk.store(), words))
         st.rerun()
     desk.say_now()
-    st.header(job.name)
+    st.header(job.name, anchor=False)
     if job.settings.get("sample"):
         st.caption(words("job.sample_note"))
     _add_wall(job, words)
@@ -36,9 +36,8 @@ def show() -> None:
 
 def _add_wall(job: Job, words: Words) -> None:
     turn = st.session_state.setdefault("upload_turn", 0)
-    upload = st.file_uploader(
-        words("job.add"), type=photos.PHOTO_KINDS, key=f"upload-{turn}", help=words("job.add_hint")
-    )
+    upload = st.file_uploader(words("job.add"), type=photos.PHOTO_KINDS, key=f"upload-{turn}")
+    st.caption(words("job.add_hint"))
     if upload is None:
         return
     try:
@@ -57,11 +56,11 @@ def _add_wall(job: Job, words: Words) -> None:
 def _line(surface: Surface, words: Words, style: str) -> None:
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
         if surface.photo_sha256:
-            st.image(photos.thumbnail(surface.photo_sha256), width=96)
+            st.image(photos.thumbnail(surface.photo_sha256), width=72)
         with st.container(width="stretch"):
             st.markdown(f"**{_escaped(surface.name)}**")
             st.caption(_state(surface, words, style))
-        if st.button(words("job.open_wall"), key=f"open-{surface.surface_id}", help=None, type="secondary"):
+        if st.button(words("job.open_wall"), key=f"open-{surface.surface_id}", type="secondary"):
             desk.choose_surface(surface.surface_id)
             places.go("wall")
 
@@ -115,6 +114,17 @@ def _job_settings(job: Job, words: Words) -> None:
         )
         if chosen != now:
             desk.keep_job_settings(job, units=chosen)
+            st.rerun()
+        languages = list(LANGUAGE_NAMES)
+        language = st.radio(
+            words("job.language"),
+            languages,
+            index=languages.index(words.language),
+            format_func=lambda code: LANGUAGE_NAMES[code],
+            horizontal=True,
+        )
+        if language != words.language:
+            desk.choose_language(language)
             st.rerun()
 
 

@@ -20,7 +20,7 @@ def show() -> None:
     """Draw the page."""
     words = desk.words()
     job = desk.open_job()
-    st.header(words("order.title"))
+    st.header(words("order.title"), anchor=False)
     if job is None or not job.surfaces:
         st.info(words("order.nothing"))
         return

@@ -11,6 +11,7 @@ from layout import Surface as BoardedSurface
 from ui import desk, photos, places
 from ui.bridge import NoWallError, board_shapes_px
 from ui.corrections import CorrectedWall, Corrections
+from ui.edge import faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
 from ui.job_plan import framing_of, plan_names, plan_of, stock_of
@@ -76,6 +77,11 @@ def _choose_wall(job: Job, surface: Surface, words: Words) -> None:
 @st.fragment
 def _workplace(job_id: str, surface_id: str) -> None:
     """The editor and all that follows from it: one edit, one run of this part alone."""
+    with faults_said():
+        _draw_workplace(job_id, surface_id)
+
+
+def _draw_workplace(job_id: str, surface_id: str) -> None:
     words = desk.words()
     job, surface = desk.store().job(job_id), desk.store().surface(surface_id)
     mine = desk.bench(surface)

@@ -60,7 +60,7 @@ def say_warnings(reading: Reading, words: Words) -> None:
 
 def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:
     """The sheets that pieces of this wall are cut from."""
-    st.subheader(words("wall.sheets"))
+    st.subheader(words("wall.sheets"), anchor=False)
     counts: dict[tuple[float, float, float], int] = {}
     shared = 0
     for sheet in plan.sheets:

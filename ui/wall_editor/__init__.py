@@ -13,7 +13,15 @@ from typing import Any
 
 import streamlit as st
 
-SCRIPTS = ("geometry.js", "corrections.js", "drawing.js", "cards.js", "gestures.js", "editor.js")
+SCRIPTS = (
+    "geometry.js",
+    "corrections.js",
+    "snapping.js",
+    "drawing.js",
+    "cards.js",
+    "gestures.js",
+    "editor.js",
+)
 
 _here = Path(__file__).parent
 

@@ -5,6 +5,7 @@
 const TAP_SLOP = { mouse: 4, pen: 6, touch: 9 };
 const KEY_PAUSE_MS = 250;
 const LOUPE_TIMES = 3;
+const FACE_IN = 1.5; // the front face of 2-by lumber
 
 class WallEditor {
   constructor(root) {
@@ -59,6 +60,9 @@ class WallEditor {
     if (!before || before.photo.url !== photo.url) {
       this.photo.src = photo.url;
       this.loupe.querySelector("img").src = photo.url;
+    }
+    if (!this.snapping || !before || before.photo.url !== photo.url) {
+      this.snapping = new Snapping(this.photo, photo.width_px);
     }
     this.photo.alt = this.words.photo_alt;
     if (!this.frame || this.frame.photoWidth !== photo.width_px || this.frame.photoHeight !== photo.height_px) {
@@ -288,6 +292,14 @@ class WallEditor {
     const { length_in, height_in } = this.view.wall;
     if (!(x > -2 && x < length_in + 2)) return null;
     return [this.plane.toPhoto([x, 1.5]), this.plane.toPhoto([x, height_in - 3])];
+  }
+  snapped(line, fingerPx) {
+    // as far as a finger (or a mouse) errs, but never as far as the next stud
+    if (!this.plane) return line;
+    const [x0] = this.plane.toWall(mid(line[0], line[1]));
+    const beside = this.frame.toPhoto(offset(this.frame.toScreen(mid(line[0], line[1])), fingerPx));
+    const reach = Math.min(5, Math.max(0.75, Math.abs(this.plane.toWall(beside)[0] - x0)));
+    return this.snapping.lineOnFace(this.plane, line, FACE_IN, reach) ?? line;
   }
   addStud(line) {
     const key = newMarkId();

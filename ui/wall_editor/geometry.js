@@ -88,6 +88,10 @@ function distance([ax, ay], [bx, by]) {
   return Math.hypot(ax - bx, ay - by);
 }
 
+function offset([x, y], dx) {
+  return [x + dx, y];
+}
+
 function mid([ax, ay], [bx, by]) {
   return [(ax + bx) / 2, (ay + by) / 2];
 }

@@ -141,7 +141,7 @@ class Gestures {
     if (editor.tool === "studs") {
       const line = editor.studLineAt(point);
       editor.chosen = null;
-      editor.ghost = line;
+      editor.ghost = line && editor.snapped(line, 9);
       editor.draw();
     } else if (editor.tool === "corners") {
       const now = editor.cornersShown();
@@ -197,7 +197,7 @@ class Gestures {
     return {
       move(pos) {
         const [x] = editor.plane.toWall(editor.frame.toPhoto(pos));
-        line = shiftAlongWall(editor.plane, before, x - x0);
+        line = editor.snapped(shiftAlongWall(editor.plane, before, x - x0), 3);
         editor.studSeen(stud, line);
         editor.showLoupe(nearestOn(editor.frame, line, pos), line, lengthText(stud.centre_in, editor.view.scale));
         editor.draw();

@@ -6,6 +6,7 @@ from ui.words.english import ENGLISH
 from ui.words.spanish import SPANISH
 
 CATALOGUES: dict[str, dict[str, str]] = {"en": ENGLISH, "es": SPANISH}
+LANGUAGE_NAMES = {"en": "English", "es": "Español"}
 
 
 class Words:

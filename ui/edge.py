@@ -1,0 +1,30 @@
+"""The app's one edge: whatever goes wrong inside is said in one sentence, and never as a traceback."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import streamlit as st
+
+from ui.desk import words
+from ui.store_schema import StoreError
+from vision import PhotoError, ReadingError
+
+log = logging.getLogger("seamwright")
+
+
+@contextmanager
+def faults_said() -> Iterator[None]:
+    """Say a fault on the page and go on with the rest of it; the job is as the store has it."""
+    try:
+        yield
+    except (StoreError, PhotoError, ReadingError) as fault:
+        st.error(str(fault))
+    except Exception as fault:
+        # Streamlit steers reruns and stops by exceptions of its own: those must pass.
+        if type(fault).__module__.startswith("streamlit.runtime"):
+            raise
+        log.exception("a part of a page failed")
+        st.error(words()("say.fault"))
