@@ -35,8 +35,9 @@ def place_camera(view: View, plan: WallPlan, width_px: int) -> Camera:
     w, h = (small, width_px) if view.portrait else (width_px, small)
     f = focal_px(view.f35_mm, w, h)
     length, height = plan.length_in, plan.height_in
+    tall = view.fill if view.fill <= 1 else (1.12 if view.fill > 1.3 else 0.95)
     distance = view.distance_in or max(
-        length / view.fill * f / w, height / min(view.fill, 1.15) * f / h
+        length / view.fill * f / w, height / tall * f / h
     )
     corners = [(x, y, 0.0) for x in (0.0, length) for y in (0.0, height)]
     for _ in range(60):

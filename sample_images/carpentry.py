@@ -231,7 +231,7 @@ def add_reference(
         z = off_in + 0.14
         stage.define("blade", Material("gloss", picture=tape_blade(rng, run, colour), rough=0.35))  # type: ignore[arg-type]
         face = sheet((start, low, z), (run, 0, 0), (0, 1.0, 0), 1.0)
-        uv = np.column_stack([(face.points[:, 0] - start) / run, face.points[:, 1] - low])
+        uv = np.column_stack([(face.points[:, 0] - start) / run, 1.0 - (face.points[:, 1] - low)])
         stage.add("blade", type(face)(face.points, face.normals, uv, face.faces))
         steel = stage.paint((170, 172, 176), "metal", 0.3)
         stage.add(steel, box((start - 0.06, low - 0.1, z - 0.5), (start, low + 1.1, z + 0.05)))

@@ -54,9 +54,8 @@ def _moved(picture: Array, length_px: float, angle_deg: float) -> Array:
 def develop(light: Array, shot: Shot, rng: np.random.Generator) -> NDArray[np.uint8]:
     """Linear RGB to the sRGB bytes a phone would show (upright)."""
     rows, columns = light.shape[:2]
-    light = light * (shot.width_px / max(rows, columns)) ** 0
     grey = light.mean(axis=(0, 1))
-    balance = (grey.mean() / np.maximum(grey, 1e-9)) ** 0.65
+    balance = (grey.mean() / np.maximum(grey, 1e-9)) ** 0.45
     light = light * balance
     tone = float(np.exp(np.mean(np.log(light.mean(axis=2) + 1e-4))))
     bright = float(np.percentile(light.mean(axis=2), 90))

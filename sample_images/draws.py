@@ -203,6 +203,13 @@ def draw_scene(kept_for: str, index: int) -> Scene:
     if scene.reference == "tape" and rng.random() < 0.25:
         scene = replace(scene, reference_off_in=float(rng.choice([0.25, 0.375, 0.5])))
     scene = _conditions(rng, scene, catalogue)
+    if scene.sheet is not None and scene.reference != "none":
+        # a tape or level lies on the sheet, not under it
+        scene = replace(scene, reference_off_in=max(scene.reference_off_in, 0.5))
+    if scene.sheet is not None or scene.fill is not None:
+        scene = replace(scene, services=tuple(k for k in scene.services if k != "strip"))
+    if scene.reference == "level":
+        scene = replace(scene, bulge_in=min(scene.bulge_in, -0.1))
     return replace(scene, tags=_tags(scene))
 
 
@@ -311,7 +318,7 @@ def _shot(rng: np.random.Generator) -> Shot:
         noise=float(rng.uniform(0.003, 0.012)),
         soft_px=float(rng.uniform(0.45, 0.8)),
         sharpen=float(rng.uniform(0.2, 0.9)),
-        jpeg=int(rng.integers(84, 95)),
+        jpeg=int(rng.integers(80, 92)),
         exif_f35=bool(rng.random() < 0.7),
         orientation=int(rng.choice([1, 1, 1, 3, 6, 8])),
     )
@@ -372,6 +379,5 @@ def _tags(scene: Scene) -> tuple[str, ...]:
     tags += ["dark"] if shot.noise >= 0.02 else []
     tags += ["moved"] if shot.moved_px else []
     tags += [] if shot.exif_f35 else ["no_exif_focal"]
-    tags += ["cut_off"] if scene.view.fill > 1 else []
-    tags += ["tape_in_front"] if scene.reference_off_in else []
+    tags += ["reference_in_front"] if scene.reference_off_in else []
     return tuple(tags)

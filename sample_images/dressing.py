@@ -59,6 +59,8 @@ def add_fill(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPla
         lump = tx.fractal(rng, rows, cols, 1.2, (high - low) / (right - left) * np.array([0.3, 1.0])[::-1])
         own = scene.bulge_in + float(rng.normal(0, 0.12))
         height = own * pillow + rough * lump - 0.08
+        if scene.bulge_in <= 0.0:
+            height = np.minimum(height, 0.02)
         # facing tucked at the edges: a batt never covers a stud's face by itself
         edge = np.minimum(1 - np.abs(u), 0.12) / 0.12
         height = np.where(height > -0.05, -0.05 + (height + 0.05) * edge, height)

@@ -29,7 +29,7 @@ def add_lights(
     for kind in scene.lights:
         if kind in ("bulbs", "mixed"):
             for _ in range(int(rng.integers(1, 4))):
-                at = (rng.uniform(-0.1, 1.1) * length, height - rng.uniform(2, 9), rng.uniform(35, reach))
+                at = (rng.uniform(-0.1, 1.1) * length, height - rng.uniform(8, 24), rng.uniform(35, reach))
                 lamp = WARM if rng.random() < 0.6 else NEUTRAL
                 stage.lights.append(Light("ball", at, _times(lamp, 260.0), 2.2))
         if kind in ("window", "mixed"):

@@ -53,7 +53,8 @@ def add_room(
     _ceiling(stage, rng, scene, (left, right, far, front), height + drop)
     for k, side in enumerate(scene.sides):
         if side is not None and gaps[k] is not None:
-            _side_wall(stage, rng, side, k == 0, left if k == 0 else right, front, height + drop)
+            x = left if k == 0 else right
+            _side_wall(stage, rng, side, k == 0, x, front, height + drop)
     if scene.beyond is None:
         _behind(stage, rng, scene, plan, (left, right), height + drop)
     else:
@@ -119,7 +120,7 @@ def _side_wall(
     name = surface(stage, rng, kind, colour)
     start = (x, 0.0, front) if at_left else (x, 0.0, -140.0)
     run = (0, 0, -140.0 - front) if at_left else (0, 0, front + 140.0)
-    stage.add(name, sheet(start, run, (0, height, 0), uv_origin=(rng.random(), rng.random())))
+    stage.add(name, sheet(start, run, (0, height + 13.0, 0), uv_origin=(rng.random(), rng.random())))
 
 
 def _behind(
@@ -139,7 +140,7 @@ def _behind(
     name = surface(stage, rng, *scene.back)
     stage.add(
         name,
-        sheet((left, 0, z), (right - left, 0, 0), (0, height + 12, 0), holes=holes, uv_origin=(rng.random(), rng.random())),
+        sheet((left, 0, z), (right - left, 0, 0), (0, height + 13, 0), holes=holes, uv_origin=(rng.random(), rng.random())),
     )
     if not holes:
         return
@@ -190,7 +191,7 @@ def _beyond(
     if scene.beyond in ("room", "hall"):
         kind, colour = ("plain", (206, 202, 190)) if rng.random() < 0.5 else ("concrete", (150, 150, 146))
     name = surface(stage, rng, kind, colour)
-    stage.add(name, sheet((left, 0, z), (right - left, 0, 0), (0, height + 12, 0), uv_origin=(rng.random(), rng.random())))
+    stage.add(name, sheet((left, 0, z), (right - left, 0, 0), (0, height + 13, 0), uv_origin=(rng.random(), rng.random())))
 
 
 def _outdoors(
@@ -199,6 +200,6 @@ def _outdoors(
     stage.define("outdoors", Material("glow", picture=tx.outdoors(rng), power=power))
     flat = sheet((left, -60.0, z), (right - left, 0, 0), (0, 420.0, 0))
     uv = np.column_stack(
-        [(flat.points[:, 0] - left) / (right - left), (flat.points[:, 1] + 60.0) / 420.0]
+        [(flat.points[:, 0] - left) / (right - left), 1.0 - (flat.points[:, 1] + 60.0) / 420.0]
     )
     stage.add("outdoors", Mesh(flat.points, flat.normals, uv, flat.faces))

@@ -13,7 +13,7 @@ Array = NDArray[np.float64]
 Picture = NDArray[np.uint8]
 Colour = tuple[float, float, float]
 
-STRIPS = 16
+STRIPS = 10
 STRIP_ROWS, STRIP_COLUMNS = 144, 2048  # 12 in around the section, 128 in along the grain
 
 
@@ -49,7 +49,7 @@ def _paint(base: Colour, shade: Array, tint: Array | None = None) -> Picture:
 
 
 def wood_strips(rng: np.random.Generator, base: Colour, age: float = 0.2) -> Picture:
-    """Sixteen boards, one under the other: grain along the rows, knots, stamps, stains.
+    """Ten boards, one under the other: grain along the rows, knots, stamps, stains.
 
     ``age`` 0 is fresh and even, 1 grey, dirty and mixed.
     """
@@ -217,8 +217,8 @@ def wool(rng: np.random.Generator, base: Colour, size: int = 1024, depth: float 
     """Glass, stone or cotton wool: cloudy clumps and fibres."""
     clump = fractal(rng, size, size, 1.1, low=6)
     fibre = fractal(rng, size, size, 0.4)
-    tint = 6 * fractal(rng, size, size, 1.3, low=4)
-    return _paint(base, depth * clump + 0.4 * depth * fibre, tint)
+    tint = 3 * fractal(rng, size, size, 1.3, low=4)
+    return _paint(base, 0.7 * depth * clump + 0.4 * depth * fibre, tint)
 
 
 def paper(rng: np.random.Generator, base: Colour, size: int = 1024) -> Picture:

@@ -13,6 +13,7 @@ from .build import Built
 from .camera import Camera
 from .meshes import joined, write_ply
 from .stage import Light, Material
+from .truth import visibility_points
 
 Array = NDArray[np.float64]
 
@@ -158,7 +159,7 @@ def scene_dict(built: Built, folder: Path, film: tuple[float, int, int]) -> dict
     return out
 
 
-def trace(built: Built, samples: int = 64, scale: float = 1.0, denoise: bool = True) -> Array:
+def trace(built: Built, samples: int = 64, scale: float = 1.0, denoise: bool = False) -> Array:
     """Linear RGB (height, width, 3) of the photo's size, as the lens throws it on the sensor."""
     import mitsuba as mi
 
@@ -166,20 +167,73 @@ def trace(built: Built, samples: int = 64, scale: float = 1.0, denoise: bool = T
     with tempfile.TemporaryDirectory() as folder:
         scene = mi.load_dict(scene_dict(built, Path(folder), film))
         integrator = mi.load_dict({"type": "path", "max_depth": 6, "rr_depth": 4})
-        total, left = None, samples
-        while left > 0:  # in passes: keeps the memory of wavefront variants bounded
-            now = min(left, 32)
+        passes, each = max(1, samples // 8), min(samples, 8)
+        total, ceiling = None, None
+        for k in range(passes):
             image = np.array(
-                mi.render(scene, spp=now, seed=left, integrator=integrator), dtype=np.float32
-            )
-            total = image * now if total is None else total + image * now
-            left -= now
+                mi.render(scene, spp=each, seed=k, integrator=integrator), dtype=np.float32
+            )[..., :3]
+            if ceiling is None:
+                ceiling = 1.6 * float(np.percentile(image, 98.0))
+            # a few light paths are far too bright for their rarity: cap them in every pass
+            image = np.minimum(image, ceiling)
+            total = image if total is None else total + image
     assert total is not None
-    picture = total[..., :3] / samples
+    picture = _without_specks(total / passes)
     if denoise and mi.variant().startswith("cuda"):
         clean = mi.OptixDenoiser(input_size=[film[1], film[2]])
-        picture = np.array(clean(mi.TensorXf(picture)), dtype=np.float32)
+        # some of the grain stays: a denoised texture looks painted
+        picture = 0.8 * np.array(clean(mi.TensorXf(picture)), dtype=np.float32) + 0.2 * picture
     return through_lens(picture.astype(float), built.camera, film)
+
+
+def visible_fractions(built: Built) -> list[float]:
+    """For every member, the share of its front face the camera sees (through clear sheets too).
+
+    What falls outside the photo counts as not seen.
+    """
+    import mitsuba as mi
+
+    camera, stage = built.camera, built.stage
+    parts: dict[str, Any] = {"type": "scene"}
+    with tempfile.TemporaryDirectory() as folder:
+        for i, (name, meshes) in enumerate(sorted(stage.meshes.items())):
+            if stage.materials[name].kind != "film":
+                path = Path(folder) / f"{i}.ply"
+                write_ply(joined(meshes), path)
+                parts[f"part_{i}"] = {"type": "ply", "filename": str(path)}
+        scene = mi.load_dict(parts)
+    eye = np.asarray(camera.position_in)
+    groups = [visibility_points(m) for m in built.plan.members]
+    points = np.vstack(groups)
+    px = camera.project(points)
+    seen = np.all((px >= 0) & (px <= [camera.width_px - 1, camera.height_px - 1]), axis=1)
+    way = points - eye
+    reach = np.linalg.norm(way, axis=1)
+    way = way / reach[:, None]
+    if mi.variant().startswith("scalar"):
+        for i in np.flatnonzero(seen):
+            ray = mi.Ray3f(list(map(float, eye)), list(map(float, way[i])))
+            ray.maxt = float(reach[i])
+            seen[i] = not scene.ray_test(ray)
+    else:
+        origin = mi.Point3f(*(mi.Float([float(v)]) for v in eye))
+        ray = mi.Ray3f(origin, mi.Vector3f(*(mi.Float(way[:, k].astype(np.float32)) for k in range(3))))
+        ray.maxt = mi.Float(reach.astype(np.float32))
+        seen &= ~np.array(scene.ray_test(ray), dtype=bool)
+    ends = np.cumsum([0] + [len(g) for g in groups])
+    return [float(seen[a:b].mean()) for a, b in zip(ends, ends[1:], strict=False)]
+
+
+def _without_specks(picture: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Pull single pixels far brighter than their neighbours (rare light paths) back to them."""
+    light = picture.mean(axis=2)
+    wide = np.pad(light, 1, mode="edge")
+    rows, columns = light.shape
+    around = [wide[i : i + rows, j : j + columns] for i in range(3) for j in range(3)]
+    middle = np.partition(np.stack(around), 5, axis=0)[5]
+    gain = np.minimum(1.0, 1.35 * middle / np.maximum(light, 1e-9))
+    return np.asarray(picture * np.where(gain < 1.0, gain / 1.35, 1.0)[..., None])
 
 
 def through_lens(picture: Array, camera: Camera, film: tuple[float, int, int]) -> Array:
