@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from ui.corrections import Corrections, ReferenceMark, StudMark
-from ui.store import LONGEST_NAME, StaleEdit, Store, StoreError
+from ui.store import StaleEdit, Store, StoreError
+from ui.store_rows import LONGEST_NAME
 from ui.store_schema import data_folder
 
 MARKS = Corrections(

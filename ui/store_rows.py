@@ -1,0 +1,209 @@
+"""The rows of the store: what they are in Python, and how each is read, written and refused.
+
+Every function works inside the connection or transaction it is given (`ui.store_schema`).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sqlite3
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import Any
+
+from ui.corrections import Corrections, corrections_from_json, corrections_to_json
+from ui.store_schema import StaleEdit, StoreError
+
+LONGEST_NAME = 120
+LARGEST_JSON_CHARS = 2_000_000
+
+
+@dataclass(frozen=True)
+class JobLine:
+    """One line of the list of jobs."""
+
+    job_id: str
+    name: str
+    archived: bool
+    surface_count: int
+    changed_utc: str
+
+
+@dataclass(frozen=True)
+class Surface:
+    """A wall or ceiling of a job, as kept.
+
+    Attributes
+    ----------
+    photo_sha256 : str or None
+        Names the photo (`Store.photo`); None for a surface entered by hand.
+    corrections : Corrections
+        The user's marks on the photo, in photo pixels.
+    settings : dict
+        Whatever else the screens keep for it; plain JSON.
+    revision : int
+        Rises by one with each accepted change; hand it back when saving.
+    """
+
+    surface_id: str
+    job_id: str
+    name: str
+    photo_sha256: str | None
+    corrections: Corrections
+    settings: dict[str, Any]
+    revision: int
+
+
+@dataclass(frozen=True)
+class Job:
+    """A job with its surfaces in order; removed ones are left out."""
+
+    job_id: str
+    name: str
+    archived: bool
+    settings: dict[str, Any]
+    revision: int
+    surfaces: tuple[Surface, ...] = field(default=())
+
+
+def insert_job(db: sqlite3.Connection, job_id: str, name: str, settings: str) -> None:
+    """A new job's row; `settings` is JSON text."""
+    db.execute(
+        "INSERT INTO jobs (id, name, settings, created_utc, changed_utc) VALUES (?, ?, ?, ?, ?)",
+        (job_id, name, settings, now_utc(), now_utc()),
+    )
+
+
+def insert_surface(
+    db: sqlite3.Connection, job_id: str, position: int, surface: Surface, surface_id: str | None = None
+) -> None:
+    """A new surface's row with what `surface` holds, under a new id unless one is given."""
+    db.execute(
+        "INSERT INTO surfaces (id, job_id, position, name, photo_sha256, corrections, settings) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (
+            surface_id or new_id(),
+            job_id,
+            position,
+            surface.name,
+            surface.photo_sha256,
+            to_json(corrections_to_json(surface.corrections)),
+            to_json(surface.settings),
+        ),
+    )
+
+
+def read_job(db: sqlite3.Connection, job_id: str) -> Job:
+    """The job with its surfaces that are not removed."""
+    row = db.execute("SELECT name, archived, settings, revision FROM jobs WHERE id = ?", (job_id,)).fetchone()
+    if row is None:
+        raise gone("job")
+    surfaces = tuple(read_surfaces(db, "job_id = ? AND NOT removed", job_id))
+    return Job(job_id, row[0], bool(row[1]), from_json(row[2]), row[3], surfaces)
+
+
+def read_surfaces(db: sqlite3.Connection, where: str, value: str) -> Iterator[Surface]:
+    """Surfaces by an SQL condition of ours with one value, in the job's order."""
+    rows = db.execute(
+        "SELECT id, job_id, name, photo_sha256, corrections, settings, revision FROM surfaces "
+        f"WHERE {where} ORDER BY position, id",
+        (value,),
+    ).fetchall()
+    for surface_id, job_id, name, sha256, corrections, settings, revision in rows:
+        try:
+            marks = corrections_from_json(from_json(corrections))
+        except (ValueError, KeyError, TypeError) as fault:
+            raise _damaged(name) from fault
+        yield Surface(surface_id, job_id, name, sha256, marks, from_json(settings), revision)
+
+
+def keep_photo(db: sqlite3.Connection, jpeg: bytes) -> str:
+    """Keep a photo once, whatever number of surfaces shows it; returns its SHA-256."""
+    sha256 = hashlib.sha256(jpeg).hexdigest()
+    db.execute("INSERT OR IGNORE INTO photos (sha256, jpeg) VALUES (?, ?)", (sha256, jpeg))
+    return sha256
+
+
+def expect_revision(db: sqlite3.Connection, table: str, row_id: str, revision: int, what: str) -> None:
+    """Refuse with `StaleEdit` when the row has moved on since `revision` was read."""
+    row = db.execute(f"SELECT revision FROM {table} WHERE id = ?", (row_id,)).fetchone()
+    if row is None:
+        raise gone(what)
+    if row[0] != revision:
+        raise StaleEdit(
+            f"This {what} was changed meanwhile in another window, your last change was not kept: look at "
+            "what is there now and make it again."
+        )
+
+
+def update(db: sqlite3.Connection, table: str, row_id: str, values: dict[str, Any]) -> None:
+    """Write the columns that are not None and raise the revision by one."""
+    given = {column: value for column, value in values.items() if value is not None}
+    columns = "".join(f"{column} = ?, " for column in given)
+    db.execute(f"UPDATE {table} SET {columns}revision = revision + 1 WHERE id = ?", (*given.values(), row_id))
+
+
+def touch_job(db: sqlite3.Connection, job_id: str) -> None:
+    """Note that the job was worked on now."""
+    db.execute("UPDATE jobs SET changed_utc = ? WHERE id = ?", (now_utc(), job_id))
+
+
+def one_value(db: sqlite3.Connection, query: str, value: str) -> Any:
+    """The single value that a query of ours gives."""
+    return db.execute(query, (value,)).fetchone()[0]
+
+
+def clean_name(name: str) -> str:
+    """The name on one line, without control characters; refused when nothing is left or too long."""
+    clean = " ".join("".join(c if c.isprintable() else " " for c in name).split())
+    if not clean:
+        raise StoreError("The name is empty: type one.")
+    if len(clean) > LONGEST_NAME:
+        raise StoreError(f"The name has {len(clean)} letters: shorten it to {LONGEST_NAME}.")
+    return clean
+
+
+def to_json(value: dict[str, Any]) -> str:
+    """JSON text for the store; StoreError for NaN, infinities, what JSON lacks, and far too much."""
+    try:
+        text = json.dumps(value, allow_nan=False, ensure_ascii=False, separators=(",", ":"))
+        text.encode("utf-8")
+    except (ValueError, TypeError, RecursionError) as fault:
+        raise StoreError(f"This cannot be kept ({fault}): undo the last change and make it again.") from fault
+    if len(text) > LARGEST_JSON_CHARS:
+        raise StoreError("This surface holds too much to be kept: split it into two surfaces.")
+    return text
+
+
+def from_json(text: str) -> dict[str, Any]:
+    """What `to_json` wrote; StoreError when the text was damaged."""
+    try:
+        value = json.loads(text)
+    except (ValueError, RecursionError) as fault:
+        raise _damaged("") from fault
+    if not isinstance(value, dict):
+        raise _damaged("")
+    return value
+
+
+def _damaged(name: str) -> StoreError:
+    about = f" of “{name}”" if name else ""
+    return StoreError(f"The kept data{about} is damaged: put a copy of the store in its place.")
+
+
+def gone(what: str) -> StoreError:
+    """The refusal for an id that is not there."""
+    return StoreError(f"There is no such {what} in the store any more: go back to the list of jobs.")
+
+
+def new_id() -> str:
+    """A random id that is never used again."""
+    return uuid.uuid4().hex
+
+
+def now_utc() -> str:
+    """The present moment, so written that the order of texts is the order of times."""
+    return datetime.now(UTC).isoformat(timespec="microseconds")
