@@ -163,3 +163,13 @@ def test_a_file_with_bytes_changed_at_random_gives_a_picture_or_one_sentence(
 def test_random_bytes_behind_any_announcement_are_refused(body: bytes, start: bytes) -> None:
     with pytest.raises(PhotoError):
         load_photo(start + body)
+
+
+def test_odd_exif_puts_nothing_on_the_users_screen(tmp_path) -> None:
+    file = tmp_path / "odd.jpg"
+    file.write_bytes(saved(quarters(), "JPEG", exif=b"Exif\0\0MM\0*\0\0\0\x08\xff\xff"))
+    script = "import sys; from vision.photo import load_photo; load_photo(open(sys.argv[1], 'rb').read())"
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(file)], capture_output=True, text=True, check=True
+    )
+    assert done.stderr == ""
