@@ -228,7 +228,8 @@ def add_reference(
         low = 0.28 if rng.random() < 0.8 or plan.openings else float(rng.uniform(20.0, 56.0))
         blade = (240, 205, 60) if rng.random() < 0.75 else (232, 232, 226)
         colour = tuple(float(c) for c in blade)
-        z = off_in + 0.14
+        # on the plate it lies flat; across the studs it rides on the proudest
+        z = off_in + (0.03 if low < 1.0 else 0.14)
         stage.define("blade", Material("gloss", picture=tape_blade(rng, run, colour), rough=0.35))  # type: ignore[arg-type]
         face = sheet((start, low, z), (run, 0, 0), (0, 1.0, 0), 1.0)
         uv = np.column_stack([(face.points[:, 0] - start) / run, 1.0 - (face.points[:, 1] - low)])
