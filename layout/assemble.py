@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from layout.bands import Band
-from layout.framing import Surface
+from layout.framing import Box, Opening, Surface
 from layout.lengths import format_length, from_grid, to_grid
 from layout.markets import Prefs, Rules
 from layout.plan_types import (
@@ -150,10 +151,9 @@ def _cutouts(rows: SurfaceRows, band: Band, piece: Piece) -> tuple[CutOut, ...]:
     end = "right" if (piece.left_end, piece.right_end) == ("cut", "factory") else "left"
     edge = "top" if band.tapered_high or not band.tapered_low else "bottom"
     found = []
-    for thing, shape in (
-        *((opening, "rectangle") for opening in surface.openings),
-        *((box, box.shape) for box in surface.boxes),
-    ):
+    holes: list[tuple[Opening | Box, str]] = [(thing, "rectangle") for thing in surface.openings]
+    holes += [(box, box.shape) for box in surface.boxes]
+    for thing, shape in holes:
         sides = (thing.left_in, thing.right_in, thing.bottom_in, thing.top_in)
         if not rows.frame.s_is_x:
             sides = (*sides[2:], *sides[:2])
@@ -208,7 +208,7 @@ def _surface_plan(
 
 def _seams(rows: SurfaceRows, laid: list[tuple[Piece, Placement]]) -> tuple[Seam, ...]:
     seams = []
-    for (piece, placement), (following, other) in zip(laid, laid[1:], strict=False):
+    for (piece, placement), (following, other) in pairwise(laid):
         if placement.segment != other.segment:
             continue
         station = rows.segments[placement.segment].stations[placement.span.last]

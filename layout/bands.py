@@ -7,6 +7,7 @@ From here on everything is whole thirty-seconds of an inch.  `s` runs across the
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from layout.framing import Surface
 from layout.lengths import to_grid
@@ -169,7 +170,7 @@ def slabs_of(band: Band, voids: tuple[Void, ...], frame: Frame) -> tuple[Slab, .
         cuts.update(min(max(edge, 0), frame.s_span) for edge in (void.s_low, void.s_high))
     edges = sorted(cuts)
     slabs: list[Slab] = []
-    for start, end in zip(edges, edges[1:], strict=False):
+    for start, end in pairwise(edges):
         parts = [(band.low, band.high)]
         for void in inside:
             if void.s_low < end and void.s_high > start:
@@ -204,7 +205,7 @@ def _outside(surface: Surface) -> list[tuple[int, int, int, int]]:
     xs = sorted({0, to_grid(surface.width_in), *(x for x, _ in corners)})
     span = to_grid(surface.height_in)
     rectangles: list[tuple[int, int, int, int]] = []
-    for x_low, x_high in zip(xs, xs[1:], strict=False):
+    for x_low, x_high in pairwise(xs):
         middle = (x_low + x_high) / 2
         # Even-odd rule: the level sides above this stretch, in order, enter and leave.
         levels = sorted(a[1] for a, b in sides if a[1] == b[1] and min(a[0], b[0]) < middle < max(a[0], b[0]))

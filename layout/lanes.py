@@ -17,6 +17,7 @@ __all__ = ["Lane", "fill_lane"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 EPS = 1e-9
 
 

@@ -8,36 +8,35 @@ path from one station to another.  Rows of the program:
 - of seams that are too close to each other (neighbouring courses, the two faces of a
   partition) at most one is used.
 
-The values of the stations in the optimum (its dual) give the value of every piece, and
-`layout.patterns` finds the sheets worth buying at those values (Gilmore and Gomory 1961,
-1963; flow formulation after Valerio de Carvalho 1999).  When none is left the program's
-value is a lower bound for every plan; before that, divided by the best ratio of worth to
-price, it is one too (Farley 1990).  The integer program over the columns found gives the
-plan.  Both are solved by scipy's HiGHS.
+`layout.relaxation` proves a lower bound and finds what every station is worth in it (its
+dual).  At those values only columns that cost little more than they are worth can be part
+of a plan near the bound, so these are listed, and the integer program over them gives the
+plan (flow formulation after Valerio de Carvalho 1999).  When every column within the gap
+was listed, the integer program proves its plan optimal.  It is solved by scipy's HiGHS.
 """
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
-from scipy.sparse import csc_array
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import csc_array, vstack
 
 from layout.lanes import Floats
-from layout.patterns import Group, Pattern, all_patterns, best_patterns, single_patterns
+from layout.linear import GrowingProgram
+from layout.patterns import (
+    Group,
+    Pattern,
+    all_patterns,
+    best_patterns,
+    is_real,
+    single_patterns,
+)
 from layout.rows import Span, SurfaceRows
 
-__all__ = ["Master", "Solved", "build_master"]
-
-
-@dataclass(frozen=True, slots=True)
-class Solved:
-    """Chosen patterns, their cost with all charges, and a proved bound."""
-
-    patterns: tuple[Pattern, ...]
-    cost: float
-    bound: float
+__all__ = ["Master", "build_master", "tighten"]
 
 
 @dataclass
@@ -62,7 +61,6 @@ class Master:
     _entries: list[tuple[list[int], list[float]]] = field(default_factory=list)
     duals: Floats = field(default_factory=lambda: np.zeros(0))
     clash_duals: Floats = field(default_factory=lambda: np.zeros(0))
-    value: float = 0.0
 
     def add(self, pattern: Pattern) -> bool:
         """Add a column unless it is there already."""
@@ -116,24 +114,6 @@ class Master:
         found.sum_duplicates()
         return found
 
-    def solve_relaxed(self, costs: Floats | None = None) -> None:
-        """Solve the linear program over the columns found so far (at other costs if given)."""
-        which = np.arange(len(self.columns))
-        flow, clash = self.matrices(which)
-        found = linprog(
-            np.array(self.costs) if costs is None else costs,
-            A_eq=flow,
-            b_eq=self.starts,
-            A_ub=clash if clash.shape[0] else None,
-            b_ub=np.ones(clash.shape[0]) if clash.shape[0] else None,
-            method="highs",
-        )
-        if found.x is None:
-            raise RuntimeError(found.message)
-        self.value = float(found.fun)
-        self.duals = np.asarray(found.eqlin.marginals)
-        self.clash_duals = np.asarray(found.ineqlin.marginals) if clash.shape[0] else np.zeros(0)
-
     def worth(self, group: int) -> Floats:
         """Value of every piece of a group at the present duals, all its seam ends factory."""
         station = np.append(self.duals, 0.0)
@@ -143,14 +123,19 @@ class Master:
         tail, head = self.tail[group], self.head[group]
         return station[tail] - station[head] + pressed[head] - self.seam_price[group]
 
-    def price(self, per_owner: int = 2, slack: float = 0.0) -> int:
-        """Add, for every stretch of wall, its best columns of a reduced cost up to `slack`."""
+    def price(self, per_owner: int = 2, slack: float = 0.0, real: bool = False) -> int:
+        """Add, for every stretch of wall, its best columns of a reduced cost up to `slack`.
+
+        With `real`, columns that hold some piece of wall twice are left out.
+        """
         added = 0
         for number, group in enumerate(self.groups):
             worth = self.worth(number)
             plain = worth - group.cut_charge * group.seams
             factory = np.where(group.seams > 0, worth - group.cut_charge * (group.seams - 1), -np.inf)
             patterns, _ = best_patterns(group, plain, factory, per_owner, slack)
+            if real:
+                patterns = [pattern for pattern in patterns if is_real(group, pattern)]
             added += sum(self.add(pattern) for pattern in patterns)
         return added
 
@@ -164,20 +149,21 @@ class Master:
         return added, ratio, complete
 
     def dual_value(self) -> float:
-        """Value of the present duals: what they prove once no pattern is worth more than its sheet."""
+        """What the present duals prove once no pattern is worth more than its sheet."""
         return float(self.duals @ self.starts + self.clash_duals.sum())
 
-    def choose(self, cutoff: float, time_limit_s: float, gap: float) -> tuple[list[int], float] | None:
+    def choose(self, cutoff: float, time_limit_s: float, gap: float) -> tuple[list[int] | None, float, float]:
         """Best whole choice among the columns that can be part of one below `cutoff`.
 
-        Returns the numbers of the columns and the cost, or None when none is found.
+        Returns the numbers of the columns (None when nothing was found), their cost, and a
+        proved bound for every choice of these columns.
         """
         reduced = self._reduced_costs()
         # A column whose reduced cost exceeds the gap is in no plan below the cutoff.
         room = cutoff - self.dual_value()
-        which = np.flatnonzero((reduced <= room + 1e-6) & self._distinct())
+        which = np.flatnonzero((reduced <= room + 1e-6) & self.distinct())
         if len(which) == 0:
-            return None
+            return None, np.inf, cutoff
         flow, clash = self.matrices(which)
         rules = [LinearConstraint(flow, self.starts, self.starts)]
         if clash.shape[0]:
@@ -189,10 +175,12 @@ class Master:
             constraints=rules,
             options={"time_limit": max(time_limit_s, 0.01), "mip_rel_gap": gap},
         )
+        infeasible = found.status == 2
+        proved = cutoff if infeasible else float(found.mip_dual_bound or 0.0)
         if found.x is None:
-            return None
+            return None, np.inf, proved
         chosen = [int(which[n]) for n in np.flatnonzero(found.x > 0.5)]
-        return chosen, float(sum(self.costs[n] for n in chosen))
+        return chosen, float(sum(self.costs[n] for n in chosen)), proved
 
     def _reduced_costs(self) -> Floats:
         worths = [self.worth(number) for number in range(len(self.groups))]
@@ -206,15 +194,9 @@ class Master:
             found[number] = value
         return found
 
-    def _distinct(self) -> np.ndarray:
-        """Columns that could be part of a plan: no two pieces leave or enter one station."""
-        found = np.ones(len(self.columns), dtype=bool)
-        for number, pattern in enumerate(self.columns):
-            pieces = pattern.pieces()
-            if len(pieces) > 1:
-                tails = {int(self.tail[pattern.group][p]) for p, _ in pieces}
-                found[number] = len(tails) == len(pieces)
-        return found
+    def distinct(self) -> np.ndarray:
+        """Columns that could be part of a plan."""
+        return np.array([is_real(self.groups[p.group], p) for p in self.columns], dtype=bool)
 
 
 def build_master(
@@ -244,7 +226,13 @@ def build_master(
         bucket = keys.setdefault((rows.boards, rows.upright), [])
         bucket += [(surface, n, span) for n, seg in enumerate(rows.segments) for span in seg.spans]
     master = Master(
-        [], [], [], [], [], np.array(starts), len(starts),
+        [],
+        [],
+        [],
+        [],
+        [],
+        np.array(starts),
+        len(starts),
         _clashes(all_rows, node, opposite, opposite_stagger),
     )
     owners = {(s, g): n for n, (s, g, st) in enumerate(k for k in node if k[2] == 0)}
@@ -268,9 +256,7 @@ def build_master(
         master.groups.append(group)
         master.pieces.append(bucket)
         master.tail.append(np.array([node[s, g, p.first] for s, g, p in bucket], dtype=np.int64))
-        master.head.append(
-            np.array([node.get((s, g, p.last), -1) for s, g, p in bucket], dtype=np.int64)
-        )
+        master.head.append(np.array([node.get((s, g, p.last), -1) for s, g, p in bucket], dtype=np.int64))
         master.seam_price.append(
             np.array([seg.stations[p.last].price for seg, p in zip(rows_at, spans, strict=True)])
         )
@@ -315,9 +301,7 @@ def _clashes(
     return csc_array((np.ones(len(rows_)), (np.array(rows_, int), np.array(cols, int))), shape=shape)
 
 
-def _windows(
-    one: list[tuple[int, int]], two: list[tuple[int, int]], stagger: int
-) -> list[list[int]]:
+def _windows(one: list[tuple[int, int]], two: list[tuple[int, int]], stagger: int) -> list[list[int]]:
     """Sets that forbid every pair (one of each course) closer than `stagger`.
 
     For each station: itself and all of the other course that are too close to it and at
@@ -338,3 +322,50 @@ def _windows(
             sets.append([index for _, _, index in merged[number : last + 1]])
         covered = max(covered, last)
     return sets
+
+
+def tighten(
+    master: Master, bound: float, deadline: float, most: int, gap: float = 5e-4, rounds: int = 25
+) -> float:
+    """Raise the bound by counting no piece of wall twice on one sheet.
+
+    The relaxation that a master's duals come from lets a sheet hold one piece several
+    times, which is cheap where pieces are short.  Here the columns are real sheets only
+    (`layout.patterns.all_patterns`).  Leaves the best duals in `master`; returns the bound.
+    """
+    inner = (master.duals, master.clash_duals)
+    clashes = master.clash.shape[0]
+    low = np.concatenate([master.starts, np.full(clashes, -np.inf)])
+    high = np.concatenate([master.starts, np.ones(clashes)])
+    which = np.flatnonzero(master.distinct())
+    program: GrowingProgram | None = None
+    for _ in range(rounds):
+        matrix = csc_array(vstack(master.matrices(which), format="csc"))
+        costs = np.array(master.costs)[which]
+        if program is None:
+            program = GrowingProgram(costs, matrix, low, high)
+        else:
+            program.add_columns(costs, matrix)
+        found = program.solve()
+        outer = (found.duals[: master.row_count], found.duals[master.row_count :])
+        before = len(master.columns)
+        share = 0.5
+        while True:
+            master.duals = share * inner[0] + (1 - share) * outer[0]
+            master.clash_duals = share * inner[1] + (1 - share) * outer[1]
+            complete, ratio = True, np.inf
+            if not master.price(2, 0.0, real=True):
+                _, ratio, complete = master.price_all(-1e-6, most)
+            if complete and master.dual_value() / ratio > bound:
+                bound = master.dual_value() / ratio
+                inner = (master.duals / ratio, master.clash_duals / ratio)
+            if len(master.columns) > before or share == 0.0 or not complete:
+                break
+            share = 0.0 if share < 0.2 else share / 2
+        which = np.arange(before, len(master.columns))
+        if not len(which) or not complete or found.value - bound <= gap * found.value:
+            break
+        if time.monotonic() > deadline:
+            break
+    master.duals, master.clash_duals = inner
+    return bound

@@ -16,11 +16,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout.lanes import EPS, Floats, Ints, Lane, fill_lane
+from layout.lanes import EPS, Flags, Floats, Ints, Lane, fill_lane
 from layout.lengths import to_grid
 from layout.stock import Board
 
-__all__ = ["Group", "LaneCut", "Pattern", "all_patterns", "best_patterns", "single_patterns"]
+__all__ = ["Group", "LaneCut", "Pattern", "all_patterns", "best_patterns", "is_real", "single_patterns"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,7 @@ def best_patterns(
 class _Lanes:
     """Lanes by size, solved when first asked for."""
 
-    def __init__(self, group: Group, plain: Floats, factory: Floats, free: Floats, run: int) -> None:
+    def __init__(self, group: Group, plain: Floats, factory: Floats, free: Flags, run: int) -> None:
         self._group, self._plain, self._factory = group, plain, factory
         self._free, self._run = free, run
         self._made: dict[tuple[int, int], Lane] = {}
@@ -166,7 +166,7 @@ class _Lanes:
         return self._made[key]
 
 
-def _splits(group: Group, free: Floats, room: int) -> list[tuple[tuple[int, int], ...]]:
+def _splits(group: Group, free: Flags, room: int) -> list[tuple[tuple[int, int], ...]]:
     """Ways to divide a sheet's room into lanes: tuples of (size, most tapers in it)."""
     splits: list[tuple[tuple[int, int], ...]] = [((room, 2),)]
     heights = np.unique(group.height[free & (group.height < room)])
@@ -223,9 +223,7 @@ def _with_each_piece(
     return made
 
 
-def all_patterns(
-    group: Group, worth: Floats, slack: float, most: int
-) -> tuple[list[Pattern], float, bool]:
+def all_patterns(group: Group, worth: Floats, slack: float, most: int) -> tuple[list[Pattern], float, bool]:
     """Every pattern of two pieces or more that costs at most `slack` more than it is worth.
 
     No two pieces of a pattern overlap in the wall, so that none is counted twice; this is
@@ -315,16 +313,38 @@ class _Search:
                 more = value + float(gain[number])
                 if use:
                     self._lane(
-                        board, price, split, slot, room_left, ends - 1,
-                        int(number) if ends == 2 else 0, [*chosen, piece], more, grown,
+                        board,
+                        price,
+                        split,
+                        slot,
+                        room_left,
+                        ends - 1,
+                        int(number) if ends == 2 else 0,
+                        [*chosen, piece],
+                        more,
+                        grown,
                     )
                 else:
                     self._lane(
-                        board, price, split, slot, room_left, 0, int(number), [*chosen, piece],
-                        more, grown,
+                        board,
+                        price,
+                        split,
+                        slot,
+                        room_left,
+                        0,
+                        int(number),
+                        [*chosen, piece],
+                        more,
+                        grown,
                     )
                 if not self.complete:
                     return
+
+
+def is_real(group: Group, pattern: Pattern) -> bool:
+    """Whether no stretch of wall is on the sheet twice."""
+    pieces = [piece for piece, _ in pattern.pieces()]
+    return not any(_overlap(group, one, two) for n, one in enumerate(pieces) for two in pieces[:n])
 
 
 def _overlap(group: Group, one: int, two: int) -> bool:

@@ -9,10 +9,11 @@ from dataclasses import replace
 from layout.assemble import Placement, UsedSheet, assemble
 from layout.framing import Surface
 from layout.job import Job
+from layout.job_optimum import GOOD_GAP, solve_job
 from layout.lengths import format_length, to_grid
 from layout.markets import Prefs, Rules
 from layout.plan_types import Plan, PlanWarning, SurfacePlan
-from layout.rows import Span, SurfaceRows, rows_of
+from layout.rows import BACKING_PRICE, Span, SurfaceRows, rows_of
 from layout.stock import US_STOCK, Board, boards_for
 from layout.wall_optimum import RowChoice, best_rows, span_cost
 
@@ -38,6 +39,8 @@ def plan_job(
     time_limit_s: float | None = None,
     progress: Progress | None = None,
     stop: Callable[[], bool] | None = None,
+    share: bool = True,
+    gap: float = GOOD_GAP,
 ) -> Plan:
     """Plan all surfaces of a job together.
 
@@ -50,6 +53,10 @@ def plan_job(
         Called as ``progress(fraction, text)``.
     stop : callable or None
         Asked now and then; when it returns True the best plan so far is returned.
+    share : bool
+        False to use no off-cut of one surface on another (no bound is proved then).
+    gap : float
+        Relative gap between cost and bound that is good enough; 0 asks for the proof.
 
     Returns
     -------
@@ -58,41 +65,93 @@ def plan_job(
         what to do.  A surface that cannot be boarded at all has no rows and a warning.
     """
     started = time.monotonic()
-    del started
     prepared: list[SurfaceRows] = []
-    choices: list[tuple[RowChoice, ...]] = []
+    first: list[tuple[RowChoice, ...]] = []
     warnings: list[PlanWarning] = []
     empty: list[SurfacePlan] = []
+    faces: dict[str, int] = {}
+    opposite: list[tuple[int, int]] = []
+    away = to_grid(job.rules.opposite_stagger_in)
     for number, surface in enumerate(job.surfaces):
-        if stop is not None and stop():
-            break
-        found, notes = _prepare(surface, job)
+        partners = _partners(job, surface)
+        known = [faces[p] for p in partners if p in faces]
+        avoid = [_seams_seen_from_behind(prepared[k], first[k]) for k in known]
+        blocked = frozenset(at for seams in avoid for at in seams)
+        if not job.rules.on("seams_of_opposite_faces_differ"):
+            blocked, known = frozenset(), []
+        found, notes = _prepare(surface, job, blocked, away)
         warnings += notes
         if found is None:
             empty.append(
                 SurfacePlan(surface.id, (), surface.name, surface.kind, surface.width_in, surface.height_in)
             )
-        else:
-            prepared.append(found[0])
-            choices.append(found[1])
+            continue
+        rows, chosen, kept = found
+        if kept:
+            opposite += [(k, len(prepared)) for k in known]
+        faces[surface.id] = len(prepared)
+        prepared.append(rows)
+        first.append(chosen)
         if progress is not None:
-            progress((number + 1) / len(job.surfaces), surface.name or surface.id)
-    sheets = _one_sheet_each(tuple(prepared), choices, job.prefs)
-    surfaces, made, order, score, notes = assemble(tuple(prepared), sheets, job.rules, job.prefs)
+            progress(0.1 * (number + 1) / len(job.surfaces), surface.name or surface.id)
+    own = tuple(
+        _sheets_of_their_own(n, rows, chosen, job.prefs)
+        for n, (rows, chosen) in enumerate(zip(prepared, first, strict=True))
+    )
+    left = None if time_limit_s is None else max(0.0, time_limit_s - (time.monotonic() - started))
+    solved = solve_job(
+        tuple(prepared),
+        own,
+        tuple(sum(choice.cost for choice in chosen) for chosen in first),
+        job.prefs.cut_end_charge,
+        tuple(opposite),
+        away,
+        left,
+        None if progress is None else lambda done: progress(0.1 + 0.9 * done, "sheets"),
+        stop,
+        share,
+        gap,
+    )
+    surfaces, made, order, score, seam_notes = assemble(tuple(prepared), solved.sheets, job.rules, job.prefs)
+    backing = sum(1 for plan in surfaces for r in plan.rows for s in r.seams if not s.member_id)
+    bound = max(0.0, solved.bound - backing * BACKING_PRICE)
+    bound = min(bound, score.total)
+    score = replace(
+        score, lower_bound=bound, proved_optimal=score.total - bound <= 1e-6 * max(1.0, score.total)
+    )
     by_id = {plan.id: plan for plan in (*surfaces, *empty)}
     return Plan(
-        tuple(by_id[s.id] for s in job.surfaces if s.id in by_id),
+        tuple(by_id[s.id] for s in job.surfaces),
         made,
         order,
         score,
-        (*warnings, *notes),
+        (*warnings, *seam_notes),
+        solved.stopped,
     )
 
 
+def _partners(job: Job, surface: Surface) -> tuple[str, ...]:
+    """Ids of the surfaces that are the other face of this one."""
+    return tuple(
+        other.id
+        for other in job.surfaces
+        if other.id != surface.id and (other.opposite_of == surface.id or surface.opposite_of == other.id)
+    )
+
+
+def _seams_seen_from_behind(rows: SurfaceRows, chosen: tuple[RowChoice, ...]) -> tuple[int, ...]:
+    """Seams of a face as places along the other face of the partition."""
+    return tuple(rows.frame.s_span - at for choice in chosen for at in choice.seams)
+
+
 def _prepare(
-    surface: Surface, job: Job
-) -> tuple[tuple[SurfaceRows, tuple[RowChoice, ...]] | None, list[PlanWarning]]:
-    """Rows of a surface and their cheapest choice, rules eased one by one until there is one."""
+    surface: Surface, job: Job, blocked: frozenset[int] = frozenset(), away: int = 0
+) -> tuple[tuple[SurfaceRows, tuple[RowChoice, ...], bool] | None, list[PlanWarning]]:
+    """Rows of a surface and their cheapest choice, rules eased one by one until there is one.
+
+    The third value tells whether the seams keep away from `blocked`, the seams of the
+    partition's other face.
+    """
     rules, prefs = job.rules, job.prefs
     limits = [m for m in (surface.wishes.max_length_in, prefs.board_length_most_in) if m is not None]
     longest = min(limits) if limits else None
@@ -118,18 +177,23 @@ def _prepare(
             )
         ]
     upright = surface.boards_run == "parallel"
-    for stage, (eased, backing, notes) in enumerate(_stages(surface, rules)):
-        best: tuple[float, SurfaceRows, tuple[RowChoice, ...]] | None = None
-        for boards in offers:
-            rows = rows_of(surface, boards, eased, prefs, upright, backing)
-            chosen, _ = best_rows(rows, prefs)
-            if chosen is not None:
-                cost = sum(choice.cost for choice in chosen)
-                if best is None or cost < best[0]:
-                    best = (cost, rows, chosen)
-        if best is not None:
-            return (best[1], best[2]), notes
-    del stage
+    facings = [(blocked, True), (frozenset[int](), False)] if blocked else [(blocked, True)]
+    for facing, kept in facings:
+        for eased, backing, notes in _stages(surface, rules):
+            if blocked and kept and (backing or eased is not rules):
+                break
+            best: tuple[float, SurfaceRows, tuple[RowChoice, ...]] | None = None
+            for boards in offers:
+                rows = rows_of(surface, boards, eased, prefs, upright, backing)
+                chosen, _ = best_rows(rows, prefs, facing, away)
+                if chosen is not None:
+                    cost = sum(choice.cost for choice in chosen)
+                    if best is None or cost < best[0]:
+                        best = (cost, rows, chosen)
+            if best is not None:
+                if not kept:
+                    notes = [*notes, _facing_note(surface)]
+                return (best[1], best[2], kept), notes
     return None, [
         PlanWarning(
             "no_plan",
@@ -178,16 +242,23 @@ def _stages(surface: Surface, rules: Rules) -> list[tuple[Rules, bool, list[Plan
     ]
 
 
-def _one_sheet_each(
-    all_rows: tuple[SurfaceRows, ...], choices: list[tuple[RowChoice, ...]], prefs: Prefs
+def _facing_note(surface: Surface) -> PlanWarning:
+    return PlanWarning(
+        "seams_on_both_faces",
+        f"Seams of {surface.name or surface.id} may lie on the same stud as seams of its other face.",
+        "Buy longer boards, or accept it: the partition is a little weaker and lets more sound through.",
+        surface.id,
+        "seams_of_opposite_faces_differ",
+    )
+
+
+def _sheets_of_their_own(
+    number: int, rows: SurfaceRows, chosen: tuple[RowChoice, ...], prefs: Prefs
 ) -> tuple[UsedSheet, ...]:
     """Every piece from a sheet of its own, the cheapest that makes it."""
-    sheets = []
-    for number, (rows, chosen) in enumerate(zip(all_rows, choices, strict=True)):
-        for choice in chosen:
-            for segment, span in choice.spans:
-                sheets.append(_own_sheet(rows, number, segment, span, prefs))
-    return tuple(sheets)
+    return tuple(
+        _own_sheet(rows, number, segment, span, prefs) for choice in chosen for segment, span in choice.spans
+    )
 
 
 def _own_sheet(rows: SurfaceRows, surface: int, segment: int, span: Span, prefs: Prefs) -> UsedSheet:
@@ -199,8 +270,3 @@ def _own_sheet(rows: SurfaceRows, surface: int, segment: int, span: Span, prefs:
             along, across = (span.height, span.length) if rows.upright else (span.length, span.height)
             return UsedSheet(board, (Placement(surface, segment, span, 0, along, 0, across),))
     raise AssertionError("a chosen piece has no board")  # span_cost was not None when chosen
-
-
-def board_length_grid(board: Board) -> int:
-    """A board's length in whole thirty-seconds, rounded down."""
-    return to_grid(board.length_in, "down")

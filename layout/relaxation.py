@@ -17,18 +17,29 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array, csc_array
+from scipy.sparse import coo_array, csc_array, vstack
 
 from layout.lanes import Floats, Ints
 from layout.linear import GrowingProgram
 from layout.master import Master
 from layout.patterns import Group, Pattern, best_patterns, single_patterns
 
-__all__ = ["Relaxed", "relax"]
+__all__ = ["KindValues", "Relaxed", "bound_at", "relax", "values_of"]
 
 MOST_KINDS = 700
 """Lengths are rounded down, for the bound only, until no more kinds than this are left."""
 SMOOTHING = 0.5
+
+
+@dataclass(frozen=True)
+class KindValues:
+    """What pieces are worth: arrays of shape (K,), one entry for each kind of a group."""
+
+    length: Ints
+    height: Ints
+    tapers: Ints
+    plain: Floats
+    factory: Floats
 
 
 @dataclass(frozen=True)
@@ -44,7 +55,7 @@ class Relaxed:
     value: float
     duals: Floats
     clash_duals: Floats
-    kind_values: tuple[tuple[Floats, Floats], ...]
+    kind_values: tuple[KindValues, ...]
 
 
 class _Kinds:
@@ -67,9 +78,18 @@ class _Kinds:
         self.kind_of[free] = inverse.reshape(-1)
         none = np.zeros(self.count, dtype=np.int64)
         self.as_group = Group(
-            group.number, group.boards, group.upright, group.cut_charge,
-            np.maximum(kinds[:, 2], 1), kinds[:, 0], none + 1, kinds[:, 1],
-            np.arange(self.count), none, none, none,
+            group.number,
+            group.boards,
+            group.upright,
+            group.cut_charge,
+            np.maximum(kinds[:, 2], 1),
+            kinds[:, 0],
+            none + 1,
+            kinds[:, 1],
+            np.arange(self.count),
+            none,
+            none,
+            none,
         )
         self.patterns: list[Pattern] = []
         self.sent = 0
@@ -132,9 +152,7 @@ class _Program:
             if len(pieces) == 0:
                 return
             ub = [] if rows is None else [(rows, 1.0)]
-            columns = self._append(
-                costs, [(tail[pieces], 1.0), (head[pieces], -1.0)], ub
-            )
+            columns = self._append(costs, [(tail[pieces], 1.0), (head[pieces], -1.0)], ub)
             for piece, column in zip(pieces, columns, strict=True):
                 if head[piece] >= 0 and self.clash_count:
                     at = clash.indices[clash.indptr[head[piece]] : clash.indptr[head[piece] + 1]]
@@ -157,9 +175,7 @@ class _Program:
     def _exchanges(self, kinds: _Kinds) -> None:
         """A longer piece stands in for the next shorter, one with a factory end for one without."""
         group, every = kinds.as_group, np.arange(kinds.count)
-        self._append(
-            np.zeros(kinds.count), [], [(kinds.row(every, 1), 1.0), (kinds.row(every, 0), -1.0)]
-        )
+        self._append(np.zeros(kinds.count), [], [(kinds.row(every, 1), 1.0), (kinds.row(every, 0), -1.0)])
         same = (group.height[1:] == group.height[:-1]) & (group.tapers[1:] == group.tapers[:-1])
         short = np.flatnonzero(same)
         for ends in (0, 1):
@@ -265,7 +281,10 @@ def relax(
             break
     assert inner is not None
     values = tuple(
-        (
+        KindValues(
+            k.as_group.length,
+            k.as_group.height,
+            k.as_group.tapers,
             -inner[1][k.first_row : k.first_row + 2 * k.count : 2],
             -inner[1][k.first_row + 1 : k.first_row + 2 * k.count : 2],
         )
@@ -281,3 +300,60 @@ def _dual_value(program: _Program, duals: tuple[Floats, Floats]) -> float:
 def _whole_supply(kinds: _Kinds) -> list[Pattern]:
     """For every kind a sheet that yields it alone, so that the program always has an answer."""
     return [pattern for _, pattern in single_patterns(kinds.as_group)]
+
+
+def values_of(group: Group, known: KindValues) -> tuple[Floats, Floats]:
+    """Worth (without, with factory end) of a group's pieces by the kinds of another job.
+
+    Each piece is worth as much as the best kind that can be cut from it.  So no sheet is
+    worth more than its price, if that holds for the kinds.
+    """
+    plain = np.zeros(len(group.length))
+    factory = np.zeros(len(group.length))
+    shapes = np.unique(np.stack([group.height, group.tapers], axis=1), axis=0)
+    order = np.argsort(known.length, kind="stable")
+    for height, tapers in shapes:
+        mine = np.flatnonzero((group.height == height) & (group.tapers == tapers))
+        use = order[(known.height[order] <= height) & (known.tapers[order] <= tapers)]
+        if not len(use):
+            continue
+        place = np.searchsorted(known.length[use], group.length[mine], side="right")
+        for store, values in ((plain, known.plain), (factory, known.factory)):
+            best = np.r_[0.0, np.maximum.accumulate(np.maximum(values[use], 0.0))]
+            store[mine] = best[place]
+    return plain, np.maximum(plain, factory)
+
+
+def bound_at(master: Master, values: list[tuple[Floats, Floats]]) -> float:
+    """Least cost of a master's surfaces when every piece costs what it is worth."""
+    costs: list[Floats] = []
+    tails, heads = [], []
+    for number, group in enumerate(master.groups):
+        plain, factory = values[number]
+        charge = group.cut_charge
+        best = plain + charge * group.seams
+        one = np.where(group.seams > 0, factory + charge * (group.seams - 1), np.inf)
+        costs.append(np.minimum(best, one) + master.seam_price[number])
+        tails.append(master.tail[number])
+        heads.append(master.head[number])
+    for number, pattern in enumerate(master.columns):
+        cut = pattern.pieces()
+        group = master.groups[pattern.group]
+        if len(cut) == 1 and (cut[0][1] == 2 or group.forced[cut[0][0]]):
+            piece, whole = cut[0][0], master.costs[number]
+            if group.forced[piece]:
+                costs[pattern.group][piece] = whole
+            else:
+                costs[pattern.group][piece] = min(whole, costs[pattern.group][piece])
+    cost, tail, head = np.concatenate(costs), np.concatenate(tails), np.concatenate(heads)
+    column = np.arange(len(cost))
+    inner = head >= 0
+    shape = (master.row_count, len(cost))
+    arrive = coo_array((np.ones(int(inner.sum())), (head[inner], column[inner])), shape=shape)
+    leave = coo_array((np.ones(len(cost)), (tail, column)), shape=shape)
+    clash = master.clash @ arrive.tocsc()
+    matrix = csc_array(vstack([leave - arrive, clash], format="csc"))
+    count = clash.shape[0]
+    low = np.concatenate([master.starts, np.full(count, -np.inf)])
+    high = np.concatenate([master.starts, np.ones(count)])
+    return GrowingProgram(cost, matrix, low, high).solve().value

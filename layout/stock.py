@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from layout.framing import JobError, _finite, _text
 from layout.lengths import mm_to_in
 
-__all__ = ["Board", "US_STOCK", "METRIC_STOCK", "stock_for", "boards_for"]
+__all__ = ["METRIC_STOCK", "US_STOCK", "Board", "boards_for", "check_stock", "stock_for"]
 
 PRICE_PER_SQFT = 0.50
 """Dollars per square foot that the default lists use: a round placeholder, no source; edit it."""
@@ -45,7 +45,9 @@ class Board:
         _finite("price", self.price, 0.0, 1e6)
 
 
-def _imperial(kind: str, thickness_in: float, width_in: float, lengths_ft: tuple[int, ...]):
+def _imperial(
+    kind: str, thickness_in: float, width_in: float, lengths_ft: tuple[int, ...]
+) -> tuple[Board, ...]:
     return tuple(
         Board(
             kind,
