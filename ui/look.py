@@ -24,6 +24,11 @@ STYLES = """
   [data-testid="stSegmentedControl"] button, [data-testid="stPills"] button, [data-testid="stButtonGroup"] button,
   [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
   [data-testid="stMainMenu"], [data-testid="stElementToolbar"] { display: none; }
+  /* what is being worked on is said at the foot of the window: in the page it would push the photo
+     away under the finger that is dragging on it */
+  div[data-testid="stElementContainer"]:has([data-testid="stSpinner"]) {
+    position: fixed; left: 12px; bottom: 12px; z-index: 1000; width: auto; padding: 8px 14px; border-radius: 6px;
+    background: Canvas; border: 2px solid currentColor; }
   ol.steps { display: flex; flex-wrap: wrap; gap: 4px 14px; margin: 0 !important; padding: 0 !important;
     list-style: none; font-size: 0.95rem; }
   ol.steps li { margin: 0 !important; padding: 0 !important; }
