@@ -31,14 +31,12 @@ class Built:
 
 def place_camera(view: View, plan: WallPlan, width_px: int) -> Camera:
     """Stand back until the wall takes the wanted share of the picture, then aim."""
-    small = int(round(width_px * 0.75))
+    small = round(width_px * 0.75)
     w, h = (small, width_px) if view.portrait else (width_px, small)
     f = focal_px(view.f35_mm, w, h)
     length, height = plan.length_in, plan.height_in
     tall = view.fill if view.fill <= 1 else (1.12 if view.fill > 1.3 else 0.95)
-    distance = view.distance_in or max(
-        length / view.fill * f / w, height / tall * f / h
-    )
+    distance = view.distance_in or max(length / view.fill * f / w, height / tall * f / h)
     corners = [(x, y, 0.0) for x in (0.0, length) for y in (0.0, height)]
     for _ in range(60):
         x = length * (0.5 + view.shift) - distance * np.tan(np.radians(view.yaw_deg))
@@ -74,9 +72,7 @@ def build(scene: Scene) -> Built:
     stage = Stage()
     add_woods(stage, streams[1], scene.wood)
     add_wall(stage, streams[2], plan)
-    reference = add_reference(
-        stage, streams[3], plan, scene.reference, scene.reference_off_in, scene.accent
-    )
+    reference = add_reference(stage, streams[3], plan, scene.reference, scene.reference_off_in, scene.accent)
     add_room(stage, streams[4], scene, plan, eye)
     add_services(stage, streams[5], plan, scene.services)
     if scene.fill is not None:

@@ -139,9 +139,7 @@ def _steel_bar(stage: Stage, rng: np.random.Generator, bar: Bar) -> None:
         low = bar.bottom_in
     z0, z1 = bar.front_in - bar.depth_in, bar.front_in + thick
     for z in (z0, bar.front_in):
-        stage.add(
-            "steel", box((bar.left_in, bar.bottom_in, z), (bar.right_in, bar.top_in, z + thick))
-        )
+        stage.add("steel", box((bar.left_in, bar.bottom_in, z), (bar.right_in, bar.top_in, z + thick)))
     stage.add("steel", box((bar.left_in, low, z0), (bar.right_in, low + thick, z1)))
 
 
@@ -173,9 +171,7 @@ def stud_row(
         lumber(stage, rng, ends, Y, -f, 1.5, depth, "wood_around")
 
 
-def add_services(
-    stage: Stage, rng: np.random.Generator, plan: WallPlan, kinds: tuple[str, ...]
-) -> None:
+def add_services(stage: Stage, rng: np.random.Generator, plan: WallPlan, kinds: tuple[str, ...]) -> None:
     """Cables through the studs, pipes in the bays, a temporary board nailed across."""
     length, height, middle = plan.length_in, plan.height_in, -plan.depth_in / 2
     wires = ((236, 200, 60), (230, 230, 226), (224, 120, 40), (40, 40, 42))
@@ -262,7 +258,7 @@ def add_reference(
         for a, b in ((0.0, 0.4), (run - 0.4, run)):
             stage.add(dark, box(low + u * a, high - u * (run - b), 0.05))
         for at in (0.12, 0.5, 0.88):
-            middle = (low + high) / 2 + u * run * (at - 0.5)
-            stage.add(vial, box(middle - 0.7, middle + 0.7 * (X + Y) + Z * 0.52, 0.1))
+            spot = (low + high) / 2 + u * run * (at - 0.5)
+            stage.add(vial, box(spot - 0.7, spot + 0.7 * (X + Y) + Z * 0.52, 0.1))
         return {"kind": "level", "length_in": run, "marks": marks}
     return None

@@ -43,7 +43,9 @@ def _drum(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, 
     stage.add(stage.paint((40, 40, 42), "gloss", 0.4), tube(hose, 0.9))
 
 
-def _ladder(stage: Stage, x: float, z0: float, z1: float, high: float, wide: float, colour: str, step: float = 12.0) -> None:
+def _ladder(
+    stage: Stage, x: float, z0: float, z1: float, high: float, wide: float, colour: str, step: float = 12.0
+) -> None:
     """Two rails leaning from (z0, floor) to (z1, high), with rungs."""
     for side in (-1, 1):
         low_x, top_x = x + side * wide / 2, x + side * wide * 0.4
@@ -171,7 +173,9 @@ def _leaning_panel(stage: Stage, rng: np.random.Generator, scene: Scene, plan: W
     picture = tx.flakes(rng, colour) if kind == "flakes" else tx.plain(rng, colour)
     stage.define("panel", Material(picture=picture))
     wide, high, foot = rng.uniform(20, 40), rng.uniform(24, 52), rng.uniform(6, 16)
-    face: Mesh = sheet((x, 0.1, foot), (wide, 0, 0), (0, high, 1.3 - foot), 128.0, (rng.random(), rng.random()))
+    face: Mesh = sheet(
+        (x, 0.1, foot), (wide, 0, 0), (0, high, 1.3 - foot), 128.0, (rng.random(), rng.random())
+    )
     stage.add("panel", face)
 
 

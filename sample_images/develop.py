@@ -95,7 +95,7 @@ def jpeg_bytes(upright: NDArray[np.uint8], shot: Shot, f35_mm: float) -> bytes:
     exif[0x0112] = shot.orientation
     if shot.exif_f35:
         inner = exif.get_ifd(0x8769)
-        inner[0xA405] = int(round(f35_mm))
+        inner[0xA405] = round(f35_mm)
         exif[0x8769] = inner
     out = io.BytesIO()
     image.save(out, "JPEG", quality=shot.jpeg, subsampling=2, exif=exif)

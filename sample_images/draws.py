@@ -278,9 +278,7 @@ def _style(rng: np.random.Generator, row: str) -> WallStyle:
     return replace(style, features=features)
 
 
-def _side(
-    rng: np.random.Generator, catalogue: Catalogue
-) -> tuple[str, Colour, float] | None:
+def _side(rng: np.random.Generator, catalogue: Catalogue) -> tuple[str, Colour, float] | None:
     """A side wall and how far past the end of the wall it stands; None: the room goes on."""
     if rng.random() < 0.2:
         return None
@@ -350,7 +348,11 @@ def _conditions(rng: np.random.Generator, scene: Scene, catalogue: Catalogue) ->
     if row == ROWS[4] and scene.style.material != "steel":
         shot = scene.shot
         if rng.random() < 0.5:
-            shot = replace(shot, exposure=shot.exposure * float(rng.uniform(0.25, 0.5)), noise=float(rng.uniform(0.02, 0.04)))
+            shot = replace(
+                shot,
+                exposure=shot.exposure * float(rng.uniform(0.25, 0.5)),
+                noise=float(rng.uniform(0.02, 0.04)),
+            )
         else:
             shot = replace(shot, moved_px=float(rng.uniform(2.0, 5.0)), moved_deg=float(rng.uniform(0, 180)))
         scene = replace(scene, shot=shot)
@@ -360,7 +362,9 @@ def _conditions(rng: np.random.Generator, scene: Scene, catalogue: Catalogue) ->
             scene = replace(scene, fill=None)
     if scene.beyond in ("yard", "street"):
         lights = ("daylight",)
-        scene = replace(scene, ceiling=str(rng.choice(["none", "joists_out"])), sides=(None, None), ambient=1.0)
+        scene = replace(
+            scene, ceiling=str(rng.choice(["none", "joists_out"])), sides=(None, None), ambient=1.0
+        )
     picks = rng.choice(catalogue.clutter, size=min(n_clutter, len(catalogue.clutter)), replace=False)
     return replace(scene, lights=lights, clutter=tuple(str(x) for x in picks))
 

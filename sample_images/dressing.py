@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from . import textures as tx
@@ -18,7 +20,7 @@ def bays(plan: WallPlan) -> list[tuple[float, float, float, float]]:
     bottom = min(m.bottom_in for m in full)
     top = max(m.top_in for m in full)
     out = []
-    for a, b in zip(full, full[1:], strict=False):
+    for a, b in pairwise(full):
         left, right = a.centre_in + a.face_in / 2, b.centre_in - b.face_in / 2
         if right - left < 2.0:
             continue
@@ -31,9 +33,11 @@ def bays(plan: WallPlan) -> list[tuple[float, float, float, float]]:
         for low, high in ((bottom, o.bottom_in - 1.5), (header, top)):
             if high - low < 6.0:
                 continue
-            edges = [m for m in short if left < m.centre_in < right and m.bottom_in < (low + high) / 2 < m.top_in]
+            edges = [
+                m for m in short if left < m.centre_in < right and m.bottom_in < (low + high) / 2 < m.top_in
+            ]
             edges.sort(key=lambda m: m.centre_in)
-            for c, d in zip(edges, edges[1:], strict=False):
+            for c, d in pairwise(edges):
                 span = (c.centre_in + c.face_in / 2, d.centre_in - d.face_in / 2)
                 if span[1] - span[0] > 2.0:
                     out.append((*span, low, high))
@@ -56,7 +60,8 @@ def add_fill(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPla
         v = np.linspace(-1, 1, rows)[:, None]
         pillow = (1 - u**6) * (1 - v**12)
         rough = 0.11 if kind == "wool" else 0.3
-        lump = tx.fractal(rng, rows, cols, 1.2, (high - low) / (right - left) * np.array([0.3, 1.0])[::-1])
+        tall = (high - low) / (right - left)
+        lump = tx.fractal(rng, rows, cols, 1.2, (tall, 0.3 * tall))
         own = scene.bulge_in + float(rng.normal(0, 0.12))
         height = own * pillow + rough * lump - 0.08
         if scene.bulge_in <= 0.0:
@@ -93,7 +98,9 @@ def add_sheet(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPl
     else:
         base = 0.10 if kind == "clear" else 0.38
         crease = np.abs(tx.fractal(rng, size, size, 1.3, (0.5, 1.0), low=3))
-        opacity = np.clip(base + 0.12 * np.exp(-6 * crease) + 0.03 * tx.fractal(rng, size, size, 1.0), 0.02, 0.9)
+        opacity = np.clip(
+            base + 0.12 * np.exp(-6 * crease) + 0.03 * tx.fractal(rng, size, size, 1.0), 0.02, 0.9
+        )
         stage.define("sheet", Material("film", colour, rough=0.16, opacity=opacity))
     for left, right, low, high in _whole(plan):
         cols, rows = max(8, int((right - left) / 0.9)), max(8, int((high - low) / 0.9))
@@ -105,13 +112,17 @@ def add_sheet(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPl
         heights = 0.16 + np.abs(fold) * (0.25 + loose) + loose * float(rng.uniform(-0.05, 0.35))
         stage.add(
             "sheet",
-            sheet((left, low, 0.0), (right - left, 0, 0), (0, high - low, 0), 90.0, (rng.random(), 0), heights),
+            sheet(
+                (left, low, 0.0), (right - left, 0, 0), (0, high - low, 0), 90.0, (rng.random(), 0), heights
+            ),
         )
     laps = rng.random() < 0.5
     if laps and kind != "wrap":
-        x = rng.uniform(0.3, 0.7) * plan.length_in
+        at = float(rng.uniform(0.3, 0.7) * plan.length_in)
         heights = 0.3 + 0.06 * tx.fractal(rng, 60, 8, 1.2)
-        stage.add("sheet", sheet((x, 1.0, 0), (8.0, 0, 0), (0, plan.height_in - 2, 0), 90.0, heights=heights))
+        stage.add(
+            "sheet", sheet((at, 1.0, 0), (8.0, 0, 0), (0, plan.height_in - 2, 0), 90.0, heights=heights)
+        )
 
 
 def _whole(plan: WallPlan) -> list[tuple[float, float, float, float]]:
@@ -156,5 +167,7 @@ def _paper(
         heights = heights + (1 - inside) * 0.05 * np.abs(np.sin(np.pi * y * 12))
         stage.add(
             "sheet",
-            sheet((a, low - 0.8, 0), (b - a, 0, 0), (0, high - low + 1.4, 0), 60.0, (rng.random(), 0), heights),
+            sheet(
+                (a, low - 0.8, 0), (b - a, 0, 0), (0, high - low + 1.4, 0), 60.0, (rng.random(), 0), heights
+            ),
         )

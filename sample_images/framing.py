@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -210,9 +211,7 @@ def _as_lumber(rng: np.random.Generator, member: Member, style: WallStyle) -> Me
     )
 
 
-def _spacers(
-    rng: np.random.Generator, style: WallStyle, bottom: float, top: float
-) -> list[Bar]:
+def _spacers(rng: np.random.Generator, style: WallStyle, bottom: float, top: float) -> list[Bar]:
     """Short blocks between the two studs of a three-stud corner."""
     face, bars = style.ply_face_in, []
     for side, at in (("left", face), ("right", style.length_in - 2 * face)):
@@ -231,7 +230,7 @@ def _blocking(
     staggered = rng.random() < 0.6
     share = rng.uniform(0.5, 1.0)
     bars = []
-    for i, (a, b) in enumerate(zip(full, full[1:], strict=False)):
+    for i, (a, b) in enumerate(pairwise(full)):
         left = float(a.centre_at(level)) + a.face_in / 2
         right = float(b.centre_at(level)) - b.face_in / 2
         between = [m for m in members if not m.full_height and left < m.centre_in < right]
@@ -253,9 +252,7 @@ def _brace(rng: np.random.Generator, style: WallStyle) -> Bar:
     return Bar("brace", left, left + reach, low, low + 3.5, 0.02, 0.75, rise)
 
 
-def _boxes(
-    rng: np.random.Generator, style: WallStyle, members: list[Member]
-) -> tuple[Box, ...]:
+def _boxes(rng: np.random.Generator, style: WallStyle, members: list[Member]) -> tuple[Box, ...]:
     full = [m for m in members if m.full_height and m.kind != "corner"]
     boxes = []
     for m in full[1:-1]:

@@ -18,9 +18,7 @@ def _times(colour: Colour, power: float) -> Colour:
     return (colour[0] * power, colour[1] * power, colour[2] * power)
 
 
-def add_lights(
-    stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, eye: np.ndarray
-) -> None:
+def add_lights(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, eye: np.ndarray) -> None:
     """Lamps by kind, and an even glow from the rest of the building behind the camera."""
     length, height, reach = plan.length_in, plan.height_in, float(eye[2])
     tint = [NEUTRAL, WARM, COOL][int(rng.choice([0, 1, 2], p=[0.5, 0.2, 0.3]))]

@@ -199,9 +199,7 @@ def tube(path: ArrayLike, radius: float, sides: int = 10) -> Mesh:
     a /= np.linalg.norm(a, axis=1, keepdims=True)
     b = np.cross(tangent, a)
     angle = np.linspace(0, 2 * np.pi, sides + 1)
-    normals = (
-        np.cos(angle)[None, :, None] * a[:, None] + np.sin(angle)[None, :, None] * b[:, None]
-    )
+    normals = np.cos(angle)[None, :, None] * a[:, None] + np.sin(angle)[None, :, None] * b[:, None]
     points = c[:, None] + radius * normals
     s = np.linspace(0, 1, len(c))[:, None]
     uv = np.stack(np.broadcast_arrays(s * 4, (angle / 6.3)[None]), -1)

@@ -33,9 +33,7 @@ def render_scene(built: Built, folder: Path, samples: int, scale: float = 1.0) -
     upright = develop(light, scene.shot, np.random.default_rng([scene.seed, 99]))
     truth = describe(built, visible_fractions(built))
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / f"{scene.name}.jpg").write_bytes(
-        jpeg_bytes(upright, scene.shot, built.camera.f35_mm)
-    )
+    (folder / f"{scene.name}.jpg").write_bytes(jpeg_bytes(upright, scene.shot, built.camera.f35_mm))
     (folder / f"{scene.name}.json").write_text(json.dumps(truth, indent=1) + "\n")
 
 

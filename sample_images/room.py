@@ -32,13 +32,11 @@ def surface(stage: Stage, rng: np.random.Generator, kind: str, colour: Colour) -
     return name
 
 
-def add_room(
-    stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, eye: np.ndarray
-) -> None:
+def add_room(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, eye: np.ndarray) -> None:
     """Floor, ceiling, side walls, and what is seen through the bays and openings."""
     length, height, depth = plan.length_in, plan.height_in, plan.depth_in
     front = float(eye[2]) + 40.0
-    gaps = []
+    gaps: list[float | None] = []
     for k, side in enumerate(scene.sides):
         outside = eye[0] < 4.0 if k == 0 else eye[0] > length - 4.0
         if side is None or (outside and side[2] < 60.0):
@@ -66,7 +64,9 @@ def _floor(
 ) -> None:
     name = surface(stage, rng, *scene.floor)
     x0, x1, z0, z1 = box
-    stage.add(name, sheet((x0, 0, z1), (x1 - x0, 0, 0), (0, 0, z0 - z1), uv_origin=(rng.random(), rng.random())))
+    stage.add(
+        name, sheet((x0, 0, z1), (x1 - x0, 0, 0), (0, 0, z0 - z1), uv_origin=(rng.random(), rng.random()))
+    )
 
 
 def _ceiling(
@@ -84,7 +84,11 @@ def _ceiling(
         stage.add(name, sheet((x0, height, z0), (x1 - x0, 0, 0), (0, 0, z1 - z0)))
         return
     deep = float(rng.choice([7.25, 9.25, 11.25]))
-    deck = surface(stage, rng, "flakes", (176, 138, 92)) if rng.random() < 0.6 else surface(stage, rng, "planks", (150, 116, 80))
+    deck = (
+        surface(stage, rng, "flakes", (176, 138, 92))
+        if rng.random() < 0.6
+        else surface(stage, rng, "planks", (150, 116, 80))
+    )
     top = height + deep
     stage.add(deck, sheet((x0, top, z0), (x1 - x0, 0, 0), (0, 0, z1 - z0)))
     mid = height + deep / 2
@@ -133,14 +137,27 @@ def _behind(
 ) -> None:
     """The surface right behind the bays, open where the wall has openings."""
     assert scene.back is not None
-    gap = 0.02 if scene.back[0] in ("flakes", "veneer", "planks", "board_back") else float(rng.choice([0.05, 0.5, 1.0, 2.0]))
+    gap = (
+        0.02
+        if scene.back[0] in ("flakes", "veneer", "planks", "board_back")
+        else float(rng.choice([0.05, 0.5, 1.0, 2.0]))
+    )
     z = -plan.depth_in - gap
     left, right = reach
-    holes = tuple((o.left_in - left, o.right_in - left, o.bottom_in - (0 if o.bottom_in else 1), o.top_in) for o in plan.openings)
+    holes = tuple(
+        (o.left_in - left, o.right_in - left, o.bottom_in - (0 if o.bottom_in else 1), o.top_in)
+        for o in plan.openings
+    )
     name = surface(stage, rng, *scene.back)
     stage.add(
         name,
-        sheet((left, 0, z), (right - left, 0, 0), (0, height + 13, 0), holes=holes, uv_origin=(rng.random(), rng.random())),
+        sheet(
+            (left, 0, z),
+            (right - left, 0, 0),
+            (0, height + 13, 0),
+            holes=holes,
+            uv_origin=(rng.random(), rng.random()),
+        ),
     )
     if not holes:
         return
@@ -191,7 +208,12 @@ def _beyond(
     if scene.beyond in ("room", "hall"):
         kind, colour = ("plain", (206, 202, 190)) if rng.random() < 0.5 else ("concrete", (150, 150, 146))
     name = surface(stage, rng, kind, colour)
-    stage.add(name, sheet((left, 0, z), (right - left, 0, 0), (0, height + 13, 0), uv_origin=(rng.random(), rng.random())))
+    stage.add(
+        name,
+        sheet(
+            (left, 0, z), (right - left, 0, 0), (0, height + 13, 0), uv_origin=(rng.random(), rng.random())
+        ),
+    )
 
 
 def _outdoors(

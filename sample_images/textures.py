@@ -162,7 +162,9 @@ def flakes(rng: np.random.Generator, base: Colour, size: int = 1536) -> Picture:
         c, s = np.cos(a), np.sin(a)
         tone = rng.normal(1.0, 0.13)
         warm = rng.normal(0, 7)
-        colour = tuple(int(np.clip(v * tone + w * warm, 0, 255)) for v, w in zip(base, (1, 0, -1), strict=True))
+        colour = tuple(
+            int(np.clip(v * tone + w * warm, 0, 255)) for v, w in zip(base, (1, 0, -1), strict=True)
+        )
         pts = [(-half, -thick), (half, -thick * 0.6), (half * 1.1, thick), (-half, thick * 0.8)]
         draw.polygon([(x + c * p - s * q, y + s * p + c * q) for p, q in pts], fill=colour)
     if rng.random() < 0.5:

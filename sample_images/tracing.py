@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -18,19 +20,21 @@ from .truth import visibility_points
 Array = NDArray[np.float64]
 
 
+def _mitsuba() -> Any:
+    """The renderer; an extra of the project, so loaded only when something is rendered."""
+    return importlib.import_module("mitsuba")
+
+
 def use_fastest_variant() -> str:
     """GPU, else compiled CPU code, else the plain one that always works."""
-    import mitsuba as mi
-
+    mi = _mitsuba()
     for variant in ("cuda_ad_rgb", "llvm_ad_rgb", "scalar_rgb"):
         try:
             mi.set_variant(variant)
             if variant != "scalar_rgb":
-                import drjit as dr
-
-                dr.eval(mi.Float([1.0, 2.0]) + 1)
+                importlib.import_module("drjit").eval(mi.Float([1.0, 2.0]) + 1)
             return variant
-        except Exception:  # noqa: S112  (a missing driver shows up as almost any error)
+        except Exception:  # a missing driver shows up as almost any error
             continue
     raise RuntimeError("no Mitsuba variant can run here")
 
@@ -41,8 +45,7 @@ def _linear(colour: tuple[float, float, float]) -> list[float]:
 
 
 def _reflectance(material: Material) -> dict[str, Any]:
-    import mitsuba as mi
-
+    mi = _mitsuba()
     if material.picture is None:
         return {"type": "rgb", "value": _linear(material.colour)}
     bitmap = mi.Bitmap(np.array(material.picture, order="C"))
@@ -50,8 +53,7 @@ def _reflectance(material: Material) -> dict[str, Any]:
 
 
 def _bsdf(material: Material) -> dict[str, Any]:
-    import mitsuba as mi
-
+    mi = _mitsuba()
     colour = _reflectance(material)
     inner: dict[str, Any]
     if material.kind in ("matt", "glow"):
@@ -79,8 +81,7 @@ def _bsdf(material: Material) -> dict[str, Any]:
 
 
 def _emitter(light: Light) -> dict[str, Any]:
-    import mitsuba as mi
-
+    mi = _mitsuba()
     radiance = {"type": "rgb", "value": [float(v) for v in light.radiance]}
     at = [float(v) for v in light.at_in]
     d = np.asarray(light.towards, float)
@@ -111,8 +112,7 @@ def film_for(camera: Camera, scale: float) -> tuple[float, int, int]:
 
 def scene_dict(built: Built, folder: Path, film: tuple[float, int, int]) -> dict[str, Any]:
     """The scene as Mitsuba's ``load_dict`` wants it; meshes go through ``folder``."""
-    import mitsuba as mi
-
+    mi = _mitsuba()
     camera = built.camera
     f, width, height = film
     r = np.asarray(camera.rotation)
@@ -161,18 +161,18 @@ def scene_dict(built: Built, folder: Path, film: tuple[float, int, int]) -> dict
 
 def trace(built: Built, samples: int = 64, scale: float = 1.0, denoise: bool = False) -> Array:
     """Linear RGB (height, width, 3) of the photo's size, as the lens throws it on the sensor."""
-    import mitsuba as mi
-
+    mi = _mitsuba()
     film = film_for(built.camera, scale)
     with tempfile.TemporaryDirectory() as folder:
         scene = mi.load_dict(scene_dict(built, Path(folder), film))
         integrator = mi.load_dict({"type": "path", "max_depth": 6, "rr_depth": 4})
         passes, each = max(1, samples // 8), min(samples, 8)
-        total, ceiling = None, None
+        total: Array | None = None
+        ceiling: float | None = None
         for k in range(passes):
-            image = np.array(
-                mi.render(scene, spp=each, seed=k, integrator=integrator), dtype=np.float32
-            )[..., :3]
+            image = np.array(mi.render(scene, spp=each, seed=k, integrator=integrator), dtype=np.float32)[
+                ..., :3
+            ]
             if ceiling is None:
                 ceiling = 1.6 * float(np.percentile(image, 98.0))
             # a few light paths are far too bright for their rarity: cap them in every pass
@@ -192,8 +192,7 @@ def visible_fractions(built: Built) -> list[float]:
 
     What falls outside the photo counts as not seen.
     """
-    import mitsuba as mi
-
+    mi = _mitsuba()
     camera, stage = built.camera, built.stage
     parts: dict[str, Any] = {"type": "scene"}
     with tempfile.TemporaryDirectory() as folder:
@@ -212,20 +211,20 @@ def visible_fractions(built: Built) -> list[float]:
     reach = np.linalg.norm(way, axis=1)
     way = way / reach[:, None]
     if mi.variant().startswith("scalar"):
-        for i in np.flatnonzero(seen):
-            ray = mi.Ray3f(list(map(float, eye)), list(map(float, way[i])))
-            ray.maxt = float(reach[i])
-            seen[i] = not scene.ray_test(ray)
+        for k in np.flatnonzero(seen):
+            ray = mi.Ray3f(list(map(float, eye)), list(map(float, way[k])))
+            ray.maxt = float(reach[k])
+            seen[k] = not scene.ray_test(ray)
     else:
         origin = mi.Point3f(*(mi.Float([float(v)]) for v in eye))
         ray = mi.Ray3f(origin, mi.Vector3f(*(mi.Float(way[:, k].astype(np.float32)) for k in range(3))))
         ray.maxt = mi.Float(reach.astype(np.float32))
         seen &= ~np.array(scene.ray_test(ray), dtype=bool)
     ends = np.cumsum([0] + [len(g) for g in groups])
-    return [float(seen[a:b].mean()) for a, b in zip(ends, ends[1:], strict=False)]
+    return [float(seen[a:b].mean()) for a, b in pairwise(ends)]
 
 
-def _without_specks(picture: NDArray[np.float32]) -> NDArray[np.float32]:
+def _without_specks(picture: Array) -> Array:
     """Pull single pixels far brighter than their neighbours (rare light paths) back to them."""
     light = picture.mean(axis=2)
     wide = np.pad(light, 1, mode="edge")

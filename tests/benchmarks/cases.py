@@ -149,9 +149,7 @@ def other_cases(folder: Path) -> Iterator[Case]:
             height_in=wall["height"],
             spacing_in=wall["spacing"],
             whole=t["whole_wall_in_photo"],
-            corners_px=_points(
-                corners[k] for k in ("top_left", "top_right", "bottom_right", "bottom_left")
-            ),
+            corners_px=_points(corners[k] for k in ("top_left", "top_right", "bottom_right", "bottom_left")),
             reference_kind=kind,
             reference_in=ref.get("true_in", 0.0) if kind != "none" else 0.0,
             marks_px=_points(ref.get("ends_px", [])) if kind != "none" else (),

@@ -49,8 +49,7 @@ def reference_for(case: Case, mode: str) -> Reference | None:
 def found_of(reading: Reading) -> list[Found]:
     """The reading's members as the scoring wants them."""
     return [
-        Found(m.centre_in, m.sigma_in, m.plies, m.kind == "full", m.sure, m.front_px)
-        for m in reading.members
+        Found(m.centre_in, m.sigma_in, m.plies, m.kind == "full", m.sure, m.front_px) for m in reading.members
     ]
 
 
@@ -161,8 +160,7 @@ def main(arguments: list[str] | None = None) -> int:
         cases += list(own_cases(folder))
         if not cases:
             print(
-                f"No photos in {folder}: make them with "
-                "python -m sample_images.render --set validation",
+                f"No photos in {folder}: make them with python -m sample_images.render --set validation",
                 file=sys.stderr,
             )
             return 2

@@ -180,7 +180,9 @@ def score(
 def _stated_truth(case: Case, f: Found, i: int, at: float) -> float:
     """True centre of what was reported: the nearest of the member, its group or its ply."""
     m = case.members[i]
-    spots = [_centre(case.members, g) for g in _groups(case.members) if i in g and (len(g) == 1 or f.plies > 1)]
+    spots = [
+        _centre(case.members, g) for g in _groups(case.members) if i in g and (len(g) == 1 or f.plies > 1)
+    ]
     if f.plies < m.plies:
         ply = m.face_in / m.plies
         spots += [m.centre_in + (q - (m.plies - 1) / 2) * ply for q in range(m.plies)]

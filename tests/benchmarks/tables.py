@@ -43,9 +43,7 @@ def figures(s: Score) -> dict[str, Any]:
         "refused": s.refused,
         "length_error_median_in": of(s.length_errors, 50),
         "height_error_median_in": of(s.height_errors, 50),
-        "times_line_detector": round(
-            float(np.median(s.seconds)) / float(np.median(s.detector_seconds)), 2
-        )
+        "times_line_detector": round(float(np.median(s.seconds)) / float(np.median(s.detector_seconds)), 2)
         if s.seconds and s.detector_seconds
         else None,
         "seconds_median": of(s.seconds, 50),
