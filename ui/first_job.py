@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+from layout import format_length
+from ui.corrections import Corrections, ReferenceMark
 from ui.store import Store
 from ui.words import Words
 from vision.photo_privacy import without_position
+
+MOST_SAMPLES = 4
+"""Walls of the sample job: a small room."""
 
 
 def make_sample_job(store: Store, words: Words) -> str:
     """Put the sample job into the store and return its id; an empty job when no samples are installed."""
     job_id = store.new_job(words("job.sample_name"), {"sample": True})
-    for number, (name, photo) in enumerate(_sample_photos()):
+    for number, (name, photo, corrections) in enumerate(_sample_walls()):
         store.add_surface(
             job_id,
             words("job.wall_name", letter=letter(number)),
             photo_jpeg=without_position(photo),
+            corrections=corrections,
             settings={"sample": name},
         )
     return job_id
@@ -30,9 +36,19 @@ def letter(number: int) -> str:
     return letters
 
 
-def _sample_photos() -> list[tuple[str, bytes]]:
+def _sample_walls() -> list[tuple[str, bytes, Corrections]]:
+    """Name, photo, and the tape that lies on the wall in it, marked as a user would mark it."""
     try:
-        from sample_images import photo_path, sample_names
+        from sample_images import photo_path, sample_names, truth
     except ImportError:
         return []
-    return [(name, photo_path(name).read_bytes()) for name in sample_names()]
+    walls = []
+    for name in sample_names()[:MOST_SAMPLES]:
+        reference = truth(name)["reference"]
+        marks = None
+        if reference["kind"] == "tape":
+            start, end = ((float(x), float(y)) for x, y in reference["marks_px"])
+            length_in = float(reference["length_in"])
+            marks = ReferenceMark("tape", length_in, format_length(length_in), start, end)
+        walls.append((name, photo_path(name).read_bytes(), Corrections(reference=marks)))
+    return walls

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -74,6 +75,8 @@ def plan_names(job: KeptJob) -> dict[str, str]:
 def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSurface:
     """The framing of one wall, called `plan_name` in the plan, with the board width chosen for it.
 
+    A height that the user measured with a tape goes before the one read off the photo.
+
     Raises
     ------
     NoWallError, JobError
@@ -83,7 +86,9 @@ def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSur
         "board_width_in": WIDTHS_IN[width_name(surface)],
         "thickness_in": THICKNESS_IN,
     }
-    return surface_from_reading(reading, plan_name, name=plan_name, **choices)
+    framed = surface_from_reading(reading, plan_name, name=plan_name, **choices)
+    measured_in = surface.settings.get("height_in")
+    return replace(framed, height_in=float(measured_in)) if measured_in else framed
 
 
 def plan_of(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Plan:

@@ -23,6 +23,7 @@ STYLES = """
   [data-testid="stPageLink-NavLink"] { align-items: center; }
   [data-testid="stSegmentedControl"] button, [data-testid="stPills"] button, [data-testid="stButtonGroup"] button,
   [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
+  [data-testid="stButtonGroup"] div { flex-wrap: wrap; }
   [data-testid="stMainMenu"], [data-testid="stElementToolbar"] { display: none; }
   /* what is being worked on is said at the foot of the window: in the page it would push the photo
      away under the finger that is dragging on it */

@@ -36,9 +36,26 @@ class WallPhoto:
 
 @pytest.fixture(scope="session")
 def wall_photo() -> WallPhoto:
+    """The demo wall of the samples."""
+    sample_images = pytest.importorskip("sample_images")
+    if not hasattr(sample_images, "sample_names") or not sample_images.sample_names():
+        return rendered_elsewhere()
+    name = sample_images.sample_names()[0]
+    known = sample_images.truth(name)
+    return WallPhoto(
+        sample_images.photo_path(name),
+        known["photo"]["width_px"],
+        tuple(tuple(corner) for corner in known["wall"]["corners_px"]),
+        tuple(tuple(mark) for mark in known["reference"]["marks_px"]),
+        known["reference"]["length_in"],
+    )
+
+
+def rendered_elsewhere() -> WallPhoto:
+    """A photo of the optional shared folder."""
     name = SHARED / "h11.jpg"
     if not name.exists():
-        pytest.skip("the optional folder of photographs is not here")
+        pytest.skip("there is no photo of a wall here")
     truth = json.loads(name.with_suffix(".json").read_text())
     corners = truth["corners_px"]
     return WallPhoto(

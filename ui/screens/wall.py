@@ -99,6 +99,8 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         if shown.plan is not None and shown.rows is not None:
             wall_parts.sheets(shown.plan, shown.rows, words, style)
         wall_parts.board_choices(job, surface, words, style)
+        if shown.wall is not None:
+            wall_parts.measured_height(surface, shown.wall.reading, words, style)
         if shown.rows is not None and shown.wall is not None:
             wall_parts.cuts(shown.rows, words, style)
     if shown.wall is not None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from layout import Plan, SurfacePlan, format_length, mm_to_in
+from layout import LengthError, Plan, SurfacePlan, format_length, mm_to_in, parse_length_in
 from ui import desk, look, photos, places
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
@@ -17,6 +17,7 @@ from ui.words import Words
 from vision import PhotoError, Reading
 from vision.photo_privacy import without_position
 
+SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
 SPACINGS_IN = {"16in": 16.0, "24in": 24.0, "400mm": mm_to_in(400.0), "600mm": mm_to_in(600.0)}
 
 
@@ -120,6 +121,31 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
         kept = dict(job.settings.get("lengths_in") or {})
         desk.keep_job_settings(job, lengths_in={**kept, now: list(chosen)})
         st.rerun(scope="fragment")
+
+
+def measured_height(surface: Surface, reading: Reading, words: Words, style: str) -> None:
+    """The wall's height from a tape: a quarter inch decides whether two rows reach or a strip is needed."""
+    if reading.wall is None:
+        return
+    read = f"{format_length(reading.wall.height_in, style)} {plus_minus(reading.wall.height_sigma_in, style)}"
+    before = str(surface.settings.get("height_text", ""))
+    text = st.text_input(
+        words("wall.height", read=read),
+        before,
+        placeholder=words("wall.height_hint"),
+        key=f"height-{surface.surface_id}",
+    ).strip()
+    if text == before:
+        return
+    try:
+        height_in = parse_length_in(text, "mm" if style == "mm" else "in") if text else None
+        if height_in is not None and not SHORTEST_WALL_IN <= height_in <= TALLEST_WALL_IN:
+            raise LengthError(words("wall.height_odd", text=text))
+    except LengthError as fault:
+        st.warning(str(fault))
+        return
+    desk.keep_settings(surface, height_text=text, height_in=height_in)
+    st.rerun(scope="fragment")
 
 
 def cuts(rows: SurfacePlan, words: Words, style: str) -> None:

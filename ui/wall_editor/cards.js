@@ -20,8 +20,8 @@ class Cards {
     fill(this.tools, tools);
     this.tools.setAttribute("aria-label", w.tools_label);
     fill(this.extras, [
-      { button: "undo", text: w.undo, off: !editor.view.can_undo, act: () => editor.command("undo") },
-      { button: "redo", text: w.redo, off: !editor.view.can_redo, act: () => editor.command("redo") },
+      { button: "undo", text: "↶", label: w.undo, off: !editor.view.can_undo, act: () => editor.command("undo") },
+      { button: "redo", text: "↷", label: w.redo, off: !editor.view.can_redo, act: () => editor.command("redo") },
       { button: "zoom-out", text: "−", label: w.zoom_out, off: editor.frame.zoom <= 1, act: () => editor.zoomBy(1 / 1.6) },
       { button: "zoom-in", text: "+", label: w.zoom_in, off: editor.frame.zoom >= 12, act: () => editor.zoomBy(1.6) },
       {

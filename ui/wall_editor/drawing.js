@@ -147,12 +147,14 @@ function drawBoards(editor, to) {
   editor.view.boards.forEach((board, index) => {
     const points = board.outline_px.map(to);
     const xs = points.map((c) => c[0]);
+    const ys = points.map((c) => c[1]);
     const width = Math.max(...xs) - Math.min(...xs);
+    const low = Math.max(...ys) - Math.min(...ys) < 44; // a ripped strip has room for one line
     const [x, y] = to(board.label_px);
     // an even-odd path leaves the openings and boxes cut out of the board bare
     const d = [points, ...board.cutouts_px.map((hole) => hole.map(to))].map((ring) => `M${pointList(ring)}z`).join("");
     const shade = board.sheet % 2 ? " even" : "";
-    const text = width > 9 * board.text.length ? board.text : "";
+    const text = !low && width > 9 * board.text.length ? board.text : "";
     editor.drawing.group("boards", `board-${index}`, "board-piece", [
       ["fill", "path", { class: `board${shade}`, d, "fill-rule": "evenodd" }],
       ["number", "text", { class: "board-number", x, y: text ? y - 15 : y }, width > 26 ? board.number : ""],
