@@ -59,7 +59,7 @@ def test_the_same_job_gives_the_same_plan_to_the_last_digit(tmp_path: Path) -> N
     door = Opening("door", 60.0, 98.0, 0.0, 82.5, sure=True)
     surfaces = tuple(
         surface_from_reading(walls.reading(centres, openings=openings), name, board_width_in=width)
-        for name, openings, width in (("A", (), 48.0), ("B", (door,), 54.0), ("C", (), None))
+        for name, openings, width in (("A", (), 48.0), ("B", (door,), 54.0))
     )
     job = tmp_path / "job.json"
     job.write_text(json.dumps(write_job(Job(surfaces))))
