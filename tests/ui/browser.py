@@ -1,3 +1,4 @@
+# ruff: noqa: E501 (the browser's own lines)
 """Driving the real app in headless Chromium: the server, the page, fingers, and what is waited for."""
 
 from __future__ import annotations
@@ -178,6 +179,14 @@ class AppPage:
             node = nodes.nth(number)
             found[node.get_attribute("aria-label")] = node.get_attribute("aria-valuetext")
         return found
+
+    def start_job(self):
+        """An empty job, beside the sample one."""
+        self.open("/walls")
+        self.page.get_by_text("Other jobs", exact=True).click(timeout=WAIT_MS)
+        self.page.get_by_role("button", name="Start a new job").click()
+        self.page.get_by_role("heading", name="New job").wait_for()
+        self.settle()
 
     def upload(self, path):
         self.page.wait_for_selector('input[type="file"]', state="attached", timeout=WAIT_MS)

@@ -25,7 +25,7 @@ SHARED = Path(__file__).parents[3] / "shared" / "photos" / "renders"
 
 @dataclass(frozen=True)
 class WallPhoto:
-    """A photo to upload, with what a person would read off it: the wall's corners, two marks and their length."""
+    """A photo, with what a person would read off it: the wall's corners, two marks and their length."""
 
     path: Path
     width_px: int

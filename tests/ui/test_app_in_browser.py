@@ -10,7 +10,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 def open_wall(app, photo):
     """Upload a photo, tap the wall's four corners if the app asks for them, and wait for the studs."""
     app.photo_width_px = photo.width_px
-    app.open("/walls")
+    app.start_job()
     app.upload(photo.path)
     app.wait_for_editor()
     if not app.studs():
@@ -120,6 +120,17 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
     other.close()
 
 
+def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
+    app.open("/")
+    app.settle()
+    if app.page.locator(".editor").count() == 0:
+        pytest.skip("no sample photos are installed")
+    app.wait_for_editor()
+    assert len(app.studs()) > 4
+    assert app.sheets_to_buy() > 0
+    app.shot("0-first")
+
+
 def test_keyboard_alone_moves_adds_and_removes_a_stud(app, wall_photo):
     open_wall(app, wall_photo)
     found = len(app.studs())
@@ -163,7 +174,7 @@ def test_two_edits_in_quick_succession_are_both_kept(app, wall_photo):
 def test_a_file_that_is_no_picture_is_refused_in_one_sentence(app, tmp_path):
     fake = tmp_path / "wall.jpg"
     fake.write_text("this is not a picture")
-    app.open("/walls")
+    app.start_job()
     app.upload(fake)
     app.page.get_by_text("is not a JPEG, PNG, WebP or HEIC picture").wait_for(timeout=20_000)
     assert "Traceback" not in app.page.inner_text("body")

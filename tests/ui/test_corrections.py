@@ -8,6 +8,7 @@ import hypothesis.strategies as some
 import numpy as np
 import pytest
 from hypothesis import given, settings
+
 from ui.corrections import (
     Corrections,
     OpeningMark,
@@ -17,7 +18,6 @@ from ui.corrections import (
     corrections_from_json,
     corrections_to_json,
 )
-
 from vision import Reference, measure_member
 from vision.reading import Member, Opening, Reading, Wall
 from vision.wall_plane import WallPlane
@@ -26,7 +26,7 @@ INCH_PX = 10.0
 
 
 def plane(scale: float = 1.0) -> WallPlane:
-    """Straight on, ten pixels to the inch (times `scale`), the wall's left end at x = 200, foot at y = 1100."""
+    """Straight on, ten pixels to the inch (times `scale`), left end at x = 200, foot at y = 1100."""
     s = scale / INCH_PX
     return WallPlane(1.0, (0.0, 0.0), 0.0, 0.0, ((s, 0.0, -200 * s), (0.0, -s, 1100 * s), (0.0, 0.0, 1.0)))
 

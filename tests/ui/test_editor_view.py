@@ -6,6 +6,9 @@ import json
 from dataclasses import replace
 
 import pytest
+
+from layout.lengths import MM_PER_IN, format_length
+from tests.ui.test_corrections import WALL, line_at, plane, reading, shown
 from ui.corrections import Corrections, ReferenceMark, StudMark, correct, corrections_to_json
 from ui.editor_view import (
     EditRefused,
@@ -17,9 +20,6 @@ from ui.editor_view import (
 )
 from ui.plus_minus import plus_minus
 from ui.words import CATALOGUES, Words, language_of
-
-from layout.lengths import MM_PER_IN, format_length
-from tests.ui.test_corrections import WALL, line_at, plane, reading, shown
 
 ENGLISH = Words("en")
 TAPE = ReferenceMark("tape", 96.0, "8 ft", (200.0, 1100.0), (1160.0, 1100.0))
