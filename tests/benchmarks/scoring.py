@@ -9,7 +9,6 @@ as two singles, are right when the places are.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 import numpy as np
 
@@ -79,16 +78,16 @@ def _groups(members: tuple[TrueMember, ...]) -> list[tuple[int, ...]]:
     """Indices of single members, then of runs of touching ones that can be read as one."""
     alone = [(i,) for i in range(len(members))]
     order = sorted(range(len(members)), key=lambda i: members[i].centre_in)
-    runs: list[tuple[int, ...]] = []
-    for i, j in pairwise(order):
-        a, b = members[i], members[j]
-        overlap = min(a.top_in, b.top_in) - max(a.bottom_in, b.bottom_in)
-        touch = b.centre_in - a.centre_in - (a.face_in + b.face_in) / 2 < 0.25
-        if touch and overlap > 0.5 * min(a.top_in - a.bottom_in, b.top_in - b.bottom_in):
-            if runs and runs[-1][-1] == i:
-                runs.append((*runs[-1], j))
-            runs.append((i, j))
-    return alone + runs
+    pairs = [(i, j) for k, i in enumerate(order) for j in order[k + 1 :] if _touch(members[i], members[j])]
+    triples = [(i, j, k) for i, j in pairs for q, k in pairs if q == j]
+    return alone + pairs + triples
+
+
+def _touch(a: TrueMember, b: TrueMember) -> bool:
+    """Side by side (``b`` to the right), over at least half the height of the shorter one."""
+    overlap = min(a.top_in, b.top_in) - max(a.bottom_in, b.bottom_in)
+    gap = b.centre_in - a.centre_in - (a.face_in + b.face_in) / 2
+    return abs(gap) < 0.25 and overlap > 0.5 * min(a.top_in - a.bottom_in, b.top_in - b.bottom_in)
 
 
 def _centre(members: tuple[TrueMember, ...], group: tuple[int, ...]) -> float:

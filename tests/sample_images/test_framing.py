@@ -62,7 +62,7 @@ def test_members_never_stand_in_one_another(index: int, kept_for: str) -> None:
         if min(a.top_in, b.top_in) > max(a.bottom_in, b.bottom_in):
             assert b.centre_in - a.centre_in > (a.face_in + b.face_in) / 2 - 0.12
     for m in plan.members:
-        assert -0.2 < m.centre_in - m.face_in / 2
+        assert m.centre_in - m.face_in / 2 > -0.2
         assert m.centre_in + m.face_in / 2 < plan.length_in + 0.2
         assert abs(m.proud_in) <= 0.125
 
