@@ -1,4 +1,8 @@
-"""Write the trained weights as ONNX: ``python -m vision.learned.recipe.export CHECKPOINT OUT.onnx``."""
+"""Write trained weights as ONNX: ``python -m vision.learned.recipe.export OUT.onnx LAST [EARLIER SHARE]``.
+
+With a second checkpoint of the same line of training the two sets of weights are mixed: SHARE of the
+earlier one, the rest of the last (weight averaging, Wortsman et al. 2022).
+"""
 
 from __future__ import annotations
 
@@ -20,10 +24,21 @@ class _Packed(nn.Module):
         return self.net.packed(x)
 
 
-def export(checkpoint: Path, target: Path) -> None:
-    """Export the averaged weights, batch norms folded, height and width left open."""
+def mixed(last: Path, earlier: Path | None = None, share: float = 0.0) -> dict[str, torch.Tensor]:
+    """Return the averaged weights of ``last``, mixed with those of ``earlier``."""
+    weights: dict[str, torch.Tensor] = torch.load(last, map_location="cpu", weights_only=True)["average"]
+    if earlier is None:
+        return weights
+    other = torch.load(earlier, map_location="cpu", weights_only=True)["average"]
+    return {
+        k: v * (1 - share) + other[k] * share if v.dtype.is_floating_point else v for k, v in weights.items()
+    }
+
+
+def export(target: Path, weights: dict[str, torch.Tensor]) -> None:
+    """Export the weights, batch norms folded, height and width left open."""
     net = FrontFaceNet()
-    net.load_state_dict(torch.load(checkpoint, map_location="cpu", weights_only=True)["average"])
+    net.load_state_dict(weights)
     net.eval()
     torch.onnx.export(
         _Packed(net),
@@ -38,4 +53,5 @@ def export(checkpoint: Path, target: Path) -> None:
 
 
 if __name__ == "__main__":
-    export(Path(sys.argv[1]), Path(sys.argv[2]))
+    second = (Path(sys.argv[3]), float(sys.argv[4])) if len(sys.argv) > 4 else (None, 0.0)
+    export(Path(sys.argv[1]), mixed(Path(sys.argv[2]), *second))
