@@ -1,5 +1,6 @@
 """Framing to seams, sheets and order; knows nothing of pixels or screens."""
 
+from layout.drawing import surface_svg
 from layout.framing import (
     Box,
     JobError,
@@ -36,6 +37,7 @@ from layout.plan_types import (
     Sheet,
     SurfacePlan,
 )
+from layout.rules import RULES, rule_table
 from layout.stock import METRIC_STOCK, US_STOCK, Board, boards_for, stock_for
 
 __all__ = [
@@ -43,6 +45,7 @@ __all__ = [
     "MARKETS",
     "METRIC_STOCK",
     "PRESETS",
+    "RULES",
     "US_STOCK",
     "Board",
     "Box",
@@ -80,7 +83,9 @@ __all__ = [
     "prefs_for",
     "read_job",
     "round_to",
+    "rule_table",
     "rules_for",
     "stock_for",
+    "surface_svg",
     "write_job",
 ]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from layout.bands import Band
-from layout.framing import Box, Opening, Surface
+from layout.framing import Box, Opening
 from layout.lengths import format_length, from_grid, to_grid
 from layout.markets import Prefs, Rules
 from layout.plan_types import (
@@ -134,15 +134,30 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
         parts = [s.parts for s in segment.slabs if s.start < last.at and s.end > first.at]
         low, high = min(p[0][0] for p in parts), max(p[-1][1] for p in parts)
     piece = Piece(
-        from_grid(left),
-        from_grid(right),
+        _along_in(rows, left),
+        _along_in(rows, right),
         "factory" if left_factory else "cut",
         "factory" if right_factory else "cut",
         0,
-        bottom_in=from_grid(low),
-        top_in=from_grid(high),
+        bottom_in=_across_in(rows, low),
+        top_in=_across_in(rows, high),
     )
     return replace(piece, cutouts=_cutouts(rows, band, piece)), turned
+
+
+def _along_in(rows: SurfaceRows, at: int) -> float:
+    """Inches along the row, as measured where the place is an end or a member's centre."""
+    surface = rows.surface
+    if at == rows.frame.s_span:
+        return surface.width_in if rows.frame.s_is_x else surface.height_in
+    measured = (m.centre_in for m in surface.members if to_grid(m.centre_in) == at)
+    return next(measured, from_grid(at))
+
+
+def _across_in(rows: SurfaceRows, at: int) -> float:
+    """Inches across the row; a wall is measured down from its ceiling line."""
+    height_in = rows.surface.height_in if rows.frame.s_is_x else rows.surface.width_in
+    return from_grid(at) + (height_in - from_grid(rows.frame.t_span))
 
 
 def _cutouts(rows: SurfaceRows, band: Band, piece: Piece) -> tuple[CutOut, ...]:
@@ -190,8 +205,8 @@ def _surface_plan(
         laid = pieces.get((number, band.index), [])
         made.append(
             Row(
-                from_grid(band.low),
-                from_grid(band.high),
+                _across_in(rows, band.low),
+                _across_in(rows, band.high),
                 from_grid(rows.width),
                 tuple(piece for piece, _ in laid),
                 _seams(rows, laid),
@@ -215,7 +230,7 @@ def _seams(rows: SurfaceRows, laid: list[tuple[Piece, Placement]]) -> tuple[Seam
         member = rows.surface.members[station.member].id if station.member >= 0 else ""
         seams.append(
             Seam(
-                from_grid(station.at),
+                _along_in(rows, station.at),
                 member,
                 station.sure,
                 from_grid(station.bearing),
@@ -294,8 +309,3 @@ def _seam_warnings(surfaces: tuple[SurfacePlan, ...]) -> tuple[PlanWarning, ...]
                         )
                     )
     return tuple(warnings)
-
-
-def surface_label(surface: Surface) -> str:
-    """Name that people gave a surface, or its id."""
-    return surface.name or surface.id

@@ -73,6 +73,8 @@ def solve_job(
     gap : float
         Relative gap between cost and bound that is good enough; 0 to prove the optimum.
     """
+    if not any(rows.segments for rows in all_rows):
+        return Found((), 0.0, 0.0, False)
     started = time.monotonic()
     limit = time_limit_s if time_limit_s is not None else 4.0 + 0.25 * len(all_rows)
     batches = _batches(all_rows, opposite, BATCH_SEGMENTS if share else 0)
@@ -89,6 +91,8 @@ def solve_job(
             continue
         rows = tuple(all_rows[s] for s in batch)
         pairs = tuple((batch.index(a), batch.index(b)) for a, b in opposite if a in batch)
+        if not any(part.segments for part in rows):
+            continue
         master = build_master(rows, cut_charge, pairs, opposite_stagger)
         upper = sum(own_costs[s] for s in batch)
         # What is left of the time is shared by the batches to come, with some to spare.

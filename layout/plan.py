@@ -7,12 +7,14 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from layout.assemble import Placement, UsedSheet, assemble
-from layout.framing import Surface
+from layout.board_choice import board_warnings
+from layout.framing import Surface, Wishes
 from layout.job import Job
 from layout.job_optimum import GOOD_GAP, solve_job
 from layout.lengths import format_length, to_grid
 from layout.markets import Prefs, Rules
 from layout.plan_types import Plan, PlanWarning, SurfacePlan
+from layout.reasons import explained
 from layout.rows import BACKING_PRICE, Span, SurfaceRows, rows_of
 from layout.stock import US_STOCK, Board, boards_for
 from layout.wall_optimum import RowChoice, best_rows, span_cost
@@ -113,6 +115,9 @@ def plan_job(
         gap,
     )
     surfaces, made, order, score, seam_notes = assemble(tuple(prepared), solved.sheets, job.rules, job.prefs)
+    surfaces = tuple(explained(plan, rows, job.prefs) for plan, rows in zip(surfaces, prepared, strict=True))
+    for rows in prepared:
+        warnings += board_warnings(rows.surface, job.rules, rows.upright)
     backing = sum(1 for plan in surfaces for r in plan.rows for s in r.seams if not s.member_id)
     bound = max(0.0, solved.bound - backing * BACKING_PRICE)
     bound = min(bound, score.total)
@@ -194,11 +199,49 @@ def _prepare(
                 if not kept:
                     notes = [*notes, _facing_note(surface)]
                 return (best[1], best[2], kept), notes
+    return _without_wishes(surface, job, blocked, away)
+
+
+def _without_wishes(
+    surface: Surface, job: Job, blocked: frozenset[int], away: int
+) -> tuple[tuple[SurfaceRows, tuple[RowChoice, ...], bool] | None, list[PlanWarning]]:
+    """A plan without the wish that makes it impossible, and a warning that names it."""
+    wishes = surface.wishes
+    singly = [
+        *(
+            (
+                replace(wishes, pins=tuple(p for p in wishes.pins if p != pin)),
+                f"the seam pinned on member {pin.member_id} in row {pin.row + 1}",
+            )
+            for pin in wishes.pins
+        ),
+        *(
+            (
+                replace(wishes, row_lengths=tuple(r for r in wishes.row_lengths if r != pair)),
+                f"row {pair[0] + 1} from {format_length(pair[1])} boards",
+            )
+            for pair in wishes.row_lengths
+        ),
+        (replace(wishes, forbidden_members=()), "the members ruled out"),
+        (Wishes(max_length_in=wishes.max_length_in), "the wishes together"),
+    ]
+    for eased, words in singly:
+        if eased == wishes:
+            continue
+        found, notes = _prepare(replace(surface, wishes=eased), job, blocked, away)
+        if found is not None:
+            warning = PlanWarning(
+                "wish_impossible",
+                f"{surface.name or surface.id} cannot be boarded with {words}; the plan leaves that out.",
+                "Change that wish, add a stud or backing, or add another board to the list.",
+                surface.id,
+            )
+            return found, [warning, *notes]
     return None, [
         PlanWarning(
             "no_plan",
-            f"{surface.name or surface.id} cannot be boarded under the rules and wishes given.",
-            "Remove a pinned seam or a forced length, or add a longer board to the list.",
+            f"{surface.name or surface.id} cannot be boarded under the rules given.",
+            "Add a longer board to the list, or framing where boards can end.",
             surface.id,
         )
     ]

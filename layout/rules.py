@@ -205,3 +205,15 @@ def ceilings_before_walls(kind: str) -> int:
 def ripped_edge_goes_to_the_floor(index: int, count: int) -> bool:
     """Tapered edges meet each other; a ripped edge goes to the floor, a corner or the ceiling line."""
     return index in (0, count - 1)
+
+
+@rule("IRC Table R702.3.5; NAVEDTRA 14044 p. 158; NHBC 9.2.4 Table 5; CMHC text under OBC 9.29.5.3")
+def board_suits_the_spacing(spacing_in: float, widest_in: float) -> bool:
+    """The board's thickness and direction suit the spacing of the framing (a warning, no bar)."""
+    return spacing_in <= widest_in
+
+
+@rule("NAVEDTRA 14044 p. 161-162")
+def board_direction_by_height(boarded_in: float) -> bool:
+    """Up to 8 ft 1 in under the ceiling boards lie across the studs (a note above that)."""
+    return boarded_in <= 97.0
