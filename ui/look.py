@@ -24,6 +24,9 @@ STYLES = """
   [data-testid="stSegmentedControl"] button, [data-testid="stPills"] button, [data-testid="stButtonGroup"] button,
   [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
   [data-testid="stButtonGroup"] div { flex-wrap: wrap; }
+  [data-testid="stCaptionContainer"] p { color: var(--st-text-color, inherit); opacity: 1; }
+  [data-testid="stCaptionContainer"] { color: inherit !important; }
+  img.small { width: 72px; height: 54px; object-fit: cover; border-radius: 4px; display: block; }
   [data-testid="stMainMenu"], [data-testid="stElementToolbar"] { display: none; }
   /* what is being worked on is said at the foot of the window: in the page it would push the photo
      away under the finger that is dragging on it */
@@ -67,6 +70,11 @@ def table(
             body += f"<td class='{kind}'>{escape(text)}</td>"
         body += "</tr>"
     st.html(f"<table class='plain'><thead><tr>{cells}</tr></thead><tbody>{body}</tbody></table>")
+
+
+def small_picture(address: str, alt: str) -> None:
+    """A small picture for a list, with its words for who cannot see it."""
+    st.html(f"<img class='small' src='{escape(address, quote=True)}' alt='{escape(alt, quote=True)}'>")
 
 
 def steps(items: list[tuple[str, str, bool]]) -> None:

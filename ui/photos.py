@@ -46,9 +46,9 @@ def photo_shown(sha256: str) -> PhotoShown:
     return PhotoShown(_address(jpeg), width_px, height_px)
 
 
-def thumbnail(sha256: str) -> bytes:
-    """A small JPEG for lists."""
-    return _shown_jpeg(sha256, 480)[0]
+def thumbnail(sha256: str) -> str:
+    """Address of a small JPEG for lists; call it in every run that shows it."""
+    return _address(_shown_jpeg(sha256, 288)[0])
 
 
 def _address(jpeg: bytes) -> str:

@@ -243,8 +243,10 @@ class AppPage:
         self.settle()
 
     def open_wall_named(self, name):
-        line = self.page.locator('[data-testid="stHorizontalBlock"], [data-testid="stVerticalBlock"]')
-        line.filter(has_text=name).get_by_role("button", name="Open").first.click()
+        self.page.get_by_role("button", name="Open").first.wait_for()
+        self.settle()
+        line = f"//p[normalize-space(.)='{name}']/ancestor::*[.//button][1]"
+        self.page.locator(f"xpath={line}//button").first.click()
 
     def focused_label(self):
         return self.page.evaluate(

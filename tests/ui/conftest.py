@@ -79,16 +79,16 @@ def browser():
         found.close()
 
 
-@pytest.fixture
-def app_address(browser, tmp_path):
-    """The app with an empty store of its own."""
-    with running_app(tmp_path / "data") as address:
+@pytest.fixture(scope="session")
+def app_address(browser, tmp_path_factory):
+    """The app with a store of its own; each test starts a job of its own in it."""
+    with running_app(tmp_path_factory.mktemp("data")) as address:
         yield address
 
 
-@pytest.fixture(params=["phone", "desk"])
+@pytest.fixture
 def app(request, browser, app_address):
-    """The app in a window of its own; errors of its scripts fail the test."""
+    """The app in a window of the size a test asks for; errors of its scripts fail the test."""
     context = browser.new_context(**SIZES[request.param])
     page = context.new_page()
     faults: list[str] = []

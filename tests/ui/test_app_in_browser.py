@@ -7,6 +7,11 @@ import pytest
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
+def at(*sizes):
+    """Run a test at these window sizes."""
+    return pytest.mark.parametrize("app", sizes, indirect=True)
+
+
 def open_wall(app, photo):
     """Upload a photo, tap the wall's four corners if the app asks for them, and wait for the studs."""
     app.photo_width_px = photo.width_px
@@ -20,6 +25,7 @@ def open_wall(app, photo):
         app.wait_for(lambda: len(app.studs()) > 4)
 
 
+@at("phone", "desk")
 def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app, wall_photo, browser):
     open_wall(app, wall_photo)
     app.shot("1-studs")
@@ -120,6 +126,7 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
     other.close()
 
 
+@at("phone", "tablet")
 def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
     app.open("/")
     app.settle()
@@ -131,6 +138,7 @@ def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
     app.shot("0-first")
 
 
+@at("desk")
 def test_keyboard_alone_moves_adds_and_removes_a_stud(app, wall_photo):
     open_wall(app, wall_photo)
     found = len(app.studs())
@@ -157,6 +165,7 @@ def test_keyboard_alone_moves_adds_and_removes_a_stud(app, wall_photo):
     assert app.page.get_by_role("dialog").count() == 0
 
 
+@at("desk")
 def test_two_edits_in_quick_succession_are_both_kept(app, wall_photo):
     open_wall(app, wall_photo)
     app.stud("Stud 2").focus()
@@ -171,6 +180,7 @@ def test_two_edits_in_quick_succession_are_both_kept(app, wall_photo):
     assert app.place_in("Stud 3") == pytest.approx(second + 1, abs=0.011)
 
 
+@at("phone")
 def test_a_file_that_is_no_picture_is_refused_in_one_sentence(app, tmp_path):
     fake = tmp_path / "wall.jpg"
     fake.write_text("this is not a picture")
@@ -181,6 +191,7 @@ def test_a_file_that_is_no_picture_is_refused_in_one_sentence(app, tmp_path):
     assert app.page.get_by_role("button", name="Open").count() == 0
 
 
+@at("phone")
 def test_nothing_scrolls_sideways_and_targets_are_big_enough_for_a_thumb(app, wall_photo):
     open_wall(app, wall_photo)
     for place in ("Walls", "This wall", "Order"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from ui import desk, photos, places
+from ui import desk, look, photos, places
 from ui.first_job import letter, make_sample_job
 from ui.plus_minus import along_wall
 from ui.store import Job, Surface
@@ -56,7 +56,8 @@ def _add_wall(job: Job, words: Words) -> None:
 def _line(surface: Surface, words: Words, style: str) -> None:
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
         if surface.photo_sha256:
-            st.image(photos.thumbnail(surface.photo_sha256), width=72)
+            with st.container(width=76):
+                look.small_picture(photos.thumbnail(surface.photo_sha256), surface.name)
         with st.container(width="stretch"):
             st.markdown(f"**{_escaped(surface.name)}**")
             st.caption(_state(surface, words, style))
