@@ -199,6 +199,19 @@ class AppPage:
     def place_in(self, label):
         return float(self.stud(label).get_attribute("aria-valuenow"))
 
+    def places_in(self):
+        """Places of all studs, inches from the left end."""
+        return (
+            self.editor()
+            .locator(".layer-studs .hit")
+            .evaluate_all("nodes => nodes.map(n => Number(n.getAttribute('aria-valuenow')))")
+        )
+
+    def gap_px(self, one, other):
+        """How far apart two studs are drawn."""
+        a, b = self.stud(one).bounding_box(), self.stud(other).bounding_box()
+        return abs(a["x"] + a["width"] / 2 - b["x"] - b["width"] / 2)
+
     def count_doubtful(self):
         return sum("not sure" in label for label in self.studs())
 

@@ -129,7 +129,7 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
 @at("phone", "tablet")
 def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
     app.open("/")
-    app.settle()
+    app.page.wait_for_selector('.editor .tools button, [data-testid="stFileUploader"]', timeout=60_000)
     if app.page.locator(".editor").count() == 0:
         pytest.skip("no sample photos are installed")
     app.wait_for_editor()
@@ -198,3 +198,36 @@ def test_nothing_scrolls_sideways_and_targets_are_big_enough_for_a_thumb(app, wa
         app.go(place)
         assert app.sideways_px() <= 0, place
         assert app.small_targets() == [], place
+
+
+@at("phone")
+def test_a_tap_beside_a_stud_draws_the_mark_onto_its_face(app, wall_photo):
+    open_wall(app, wall_photo)
+    found = len(app.studs())
+    sure = [label for label in app.studs() if "not sure" not in label][2]
+    stood_in = app.place_in(sure)
+    x, y = app.middle_of(app.stud(sure))
+    app.hand.tap(x, y)
+    app.press("remove")
+    app.wait_for(lambda: len(app.studs()) == found - 1)
+    app.settle_edit()
+    x, y = x, app.middle_of(app.editor().locator(".pane"))[1]
+    app.hand.tap(x + 4, y)  # on a phone 4 px are about two inches of wall
+    app.press("add-here")
+    app.wait_for(lambda: len(app.studs()) == found)
+    app.settle_edit()
+    assert min(abs(place - stood_in) for place in app.places_in()) < 0.3
+
+
+@at("phone")
+def test_two_fingers_bring_the_photo_closer_and_not_the_page(app, wall_photo):
+    open_wall(app, wall_photo)
+    wide = app.stud("Stud 5").bounding_box()["width"]
+    gap = app.gap_px("Stud 4", "Stud 5")
+    centre = app.middle_of(app.editor().locator(".pane"))
+    app.hand.pinch(centre, 80, 200)
+    app.wait_for(lambda: app.gap_px("Stud 4", "Stud 5") > 1.8 * gap)
+    assert app.page.evaluate("visualViewport.scale") == pytest.approx(1.0)
+    assert wide > 0
+    app.zoom_out()
+    assert app.gap_px("Stud 4", "Stud 5") == pytest.approx(gap, abs=1)

@@ -175,12 +175,11 @@ class WallEditor {
     const saved = this.view.corrections.reference;
     return (tape.length_text === saved?.length_text && this.view.tape_text) || tape.length_text || "?";
   }
-  bayWidth(stud) {
-    // CSS px to the next stud on the right, at mid-height
-    const at = (s) => this.frame.toScreen(mid(s.bottom_px, s.top_px))[0];
-    const here = at(stud);
-    const right = this.view.studs.map(at).filter((x) => x > here + 0.5);
-    return right.length ? Math.min(...right) - here : 60;
+  bayWidth() {
+    // CSS px between neighbours at mid-height, the usual bay: all studs are labelled, or none
+    const at = this.view.studs.map((s) => this.frame.toScreen(mid(s.bottom_px, s.top_px))[0]).sort((x, y) => x - y);
+    const bays = at.slice(1).map((x, i) => x - at[i]).sort((x, y) => x - y);
+    return bays.length ? bays[Math.floor(bays.length / 2)] : 60;
   }
   hitHalfWidth(stud) {
     const at = (s) => this.frame.toScreen(mid(s.bottom_px, s.top_px))[0];
@@ -251,7 +250,7 @@ class WallEditor {
     if (!next) return;
     this.chosen = { type: "stud", key: next.key };
     this.ghost = null;
-    const bays = this.frame.paneWidth / Math.max(20, this.bayWidth(next) / this.frame.zoom);
+    const bays = this.frame.paneWidth / Math.max(20, this.bayWidth() / this.frame.zoom);
     this.zoomTo(mid(next.bottom_px, next.top_px), Math.min(4, Math.max(1.5, bays / 3)));
   }
 
