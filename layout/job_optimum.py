@@ -23,7 +23,7 @@ from layout.rows import SurfaceRows
 
 __all__ = ["Found", "solve_job"]
 
-BATCH_SEGMENTS = 36
+BATCH_SEGMENTS = 46
 """Segments solved together.  Larger batches share more off-cuts and take longer."""
 GOOD_GAP = 0.003
 """Relative gap at which a batch is left as it is, unless another is asked for."""

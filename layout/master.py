@@ -158,7 +158,7 @@ class Master:
         Returns the numbers of the columns (None when nothing was found), their cost, and a
         proved bound for every choice of these columns.
         """
-        reduced = self._reduced_costs()
+        reduced = self.reduced_costs()
         # A column whose reduced cost exceeds the gap is in no plan below the cutoff.
         room = cutoff - self.dual_value()
         which = np.flatnonzero((reduced <= room + 1e-6) & self.distinct())
@@ -182,7 +182,8 @@ class Master:
         chosen = [int(which[n]) for n in np.flatnonzero(found.x > 0.5)]
         return chosen, float(sum(self.costs[n] for n in chosen)), proved
 
-    def _reduced_costs(self) -> Floats:
+    def reduced_costs(self) -> Floats:
+        """What each column costs above its worth at the present duals."""
         worths = [self.worth(number) for number in range(len(self.groups))]
         found = np.empty(len(self.columns))
         for number, pattern in enumerate(self.columns):
