@@ -107,10 +107,7 @@ def find_directions(
         w = length * weights
         dx, dy = np.abs((segments_px[:, 2:] - segments_px[:, :2]).T)
         steep, flat = dy > 1.5 * dx, dx > 1.5 * dy
-        if start is None:
-            v = _vote_plumb(m[steep], w[steep])
-        else:
-            v = start.rotation[1]
+        v = _vote_plumb(m[steep], w[steep]) if start is None else start.rotation[1]
         v = _refine(m[steep], w[steep], v, None, start is None)
         if v is None:
             continue
@@ -185,10 +182,7 @@ def _refine(
     """Reweighted least squares for min Σ w (m·d)², |d| = 1, optionally d ⟂ a given direction."""
     if d is None or len(m) < 2:
         return d if not free and d is not None else None
-    if at_right_angles_to is not None:
-        basis = np.linalg.svd(at_right_angles_to[None, :])[2][1:]
-    else:
-        basis = np.eye(3)
+    basis = np.linalg.svd(at_right_angles_to[None, :])[2][1:] if at_right_angles_to is not None else np.eye(3)
     mb = m @ basis.T
     current = d
     for sigma in np.radians((0.5, 0.3, 0.2, 0.15, 0.15)):

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.members import Stretch
+from vision.members import PlyCues, Stretch
 
 PRESENT = 0.35  # share of front face in a band that counts as seen
 # A gap this share of the height is bridged: blocking, a cable, a box in front.
 BRIDGED_GAP = 0.14
+HIDDEN_BETWEEN = 0.3  # share of the height that clutter may hide between two parts of one member
 # Within this share of the height from a plate the member is taken to reach it.
 REACHES = 0.09
 
@@ -114,6 +115,62 @@ def split_plies(
         parts.append(measure_extent(front, seen, one, height_px))
     same = all(abs(p.top - parts[0].top) < 0.05 and abs(p.bottom - parts[0].bottom) < 0.05 for p in parts)
     return [up] if same else parts
+
+
+def join_hidden(ups: list[Upright], face_px: float) -> list[Upright]:
+    """One member of two parts in one line, one from the top plate, one to the bottom: hidden between."""
+    out: list[Upright] = []
+    for u in ups:
+        for i, q in enumerate(out):
+            upper, lower = (q, u) if q.top < u.top else (u, q)
+            in_line = abs(q.stretch.centre - u.stretch.centre) < 0.35 * face_px
+            hidden = 0 < lower.top - upper.bottom < HIDDEN_BETWEEN
+            if in_line and hidden and upper.top == 0.0 and lower.bottom == 1.0:
+                seen = upper.visible * (upper.bottom - upper.top) + lower.visible * (lower.bottom - lower.top)
+                best = max((q, u), key=lambda p: p.bottom - p.top)
+                out[i] = Upright(best.stretch, 0.0, 1.0, seen, True, True)
+                break
+        else:
+            out.append(u)
+    return out
+
+
+def drop_side_faces(ups: list[Upright], foot: float, cues: PlyCues, face_px: float) -> list[Upright]:
+    """Drop broken stretches where only a neighbour's side face can be.
+
+    A member in full view hides its neighbour's side face and reaches both plates. One that does not,
+    standing apart from a full-height neighbour yet where that one must show its side, is that side.
+    """
+    full = [u for u in ups if u.full and not u.hidden_end]
+    out = []
+    for u in ups:
+        whole = u.full and not u.hidden_end
+        at = u.stretch.centre
+        inside = False
+        for q in full:
+            s = q.stretch
+            if q is u or (s.centre - foot) * (at - foot) < 0:
+                continue
+            near = s.left - foot if s.centre > foot else foot - s.right
+            shows = max(0.0, near) * cues.depth_px / (cues.distance_px + cues.depth_px)
+            gap = s.left - u.stretch.right if s.centre > foot else u.stretch.left - s.right
+            inside = inside or (-0.3 * face_px < gap < 0.8 * shows and gap > 0.12 * face_px)
+        if whole or not inside:
+            out.append(u)
+    return out
+
+
+def drop_beyond_ends(ups: list[Upright], left: float, right: float, face_px: float) -> list[Upright]:
+    """Drop what stands outside the plates' ends when a member already ends the wall there."""
+    full = [u for u in ups if u.full]
+    ends_left = any(abs(u.stretch.left - left) < 0.8 * face_px for u in full)
+    ends_right = any(abs(u.stretch.right - right) < 0.8 * face_px for u in full)
+    return [
+        u
+        for u in ups
+        if not (ends_left and u.stretch.centre < left - 0.1 * face_px)
+        and not (ends_right and u.stretch.centre > right + 0.1 * face_px)
+    ]
 
 
 def merge_touching(ups: list[Upright], face_px: float) -> list[Upright]:

@@ -16,11 +16,19 @@ from numpy.typing import NDArray
 
 # All scores in nats-like units; tuned on the tuning scenes, see tests/benchmarks/reading.py.
 FRONT_GAIN, FRONT_EVEN = 5.0, 0.38
-SPILL_GAIN = 2.0
+# Front face left outside a stretch speaks against it: on the far side from the camera's foot a
+# member shows nothing of itself beyond its edge, on the near side its side face may pass for front.
+SPILL_FAR, SPILL_NEAR = 3.0, 0.7
 EDGE_GAIN = 1.0
 WIDTH_SIGMA, WIDTH_CAP = 0.14, 4.0
 MEMBER_COST = 1.6
-PLY_COST = 0.8
+PLY_COST = 1.2
+# Members that nearly touch are plies of one group, or one of them is a side face.
+LEAST_GAP = 0.4  # of a face
+# What the cues must show for a further ply, and what a stretch pays for standing where only its
+# neighbour's side face can be.
+JOINT_FROM, JOINT_SIDE, ENOUGH_SIDE, IN_FOOTPRINT = 0.40, 0.5, 0.5, 5.0
+NO_FACE = 0.25  # where the share of front face stays below this nearby, no member begins or ends
 MOST_PLIES = 4
 LEAST_SCORE = 0.15
 
@@ -65,6 +73,26 @@ class Stretch:
         return self.right - self.left
 
 
+@dataclass(frozen=True)
+class PlyCues:
+    """What tells two touching members from one member and its side face, per column (W,).
+
+    Attributes
+    ----------
+    joint : share of height over which touching members meet here
+    side : share of side face
+    header : share of the zone under the top plate in which something runs across
+    distance_px, depth_px : float
+        Distance of the camera and depth of the members, in columns.
+    """
+
+    joint: NDArray[np.float64]
+    side: NDArray[np.float64]
+    header: NDArray[np.float64]
+    distance_px: float
+    depth_px: float
+
+
 def face_width_px(front: NDArray[np.float64]) -> float | None:
     """Typical width, in columns, of the stretches where the share of front face `front` (W,) is high."""
     level = 0.5 * max(0.3, float(np.quantile(front, 0.97)))
@@ -101,6 +129,14 @@ def candidate_edges(
         extra = extra[far]
     cols = np.concatenate([col, extra])
     weights = np.concatenate([strength, np.zeros(len(extra))])
+    # One face's width beside each of these, for a face whose other edge nothing shows: a side face of
+    # the same colour in the same light.
+    supposed = np.concatenate([cols - width_px, cols + width_px])
+    if len(cols):
+        far = np.abs(supposed[:, None] - cols[None, :]).min(1) > 0.2 * width_px
+        supposed = supposed[far & (supposed > 0) & (supposed < len(front) - 1)]
+        cols = np.concatenate([cols, supposed])
+        weights = np.concatenate([weights, np.zeros(len(supposed))])
     order = np.argsort(cols)
     return cols[order], weights[order]
 
@@ -110,6 +146,8 @@ def select_members(
     share: NDArray[np.float64],
     slope: NDArray[np.float64],
     width_px: float,
+    plies: PlyCues | None = None,
+    foot: float = 0.0,
     prior: NDArray[np.float64] | None = None,
     width_sigma: float = WIDTH_SIGMA,
 ) -> list[Stretch]:
@@ -123,6 +161,10 @@ def select_members(
         Share of height of the best edge through each column, and its slope.
     width_px : float
         Expected width of one face, columns.
+    plies : PlyCues, optional
+        What tells two touching members from one with its side face. Without it groups go unquestioned.
+    foot : float
+        Column opposite the camera: members show their side faces towards it.
     prior : (W,) array, optional
         Added to a member's score at its centre (standard spacing, soft).
     width_sigma : float
@@ -134,86 +176,162 @@ def select_members(
     """
     n = len(front)
     cols, weight = candidate_edges(share, front, width_px)
+    near_face = _running_max(front, max(1, round(0.7 * width_px)))
+    keep = near_face[np.clip(np.rint(cols), 0, n - 1).astype(int)] > NO_FACE
+    cols, weight = cols[keep], weight[keep]
     if len(cols) < 2:
         return []
-    area = np.concatenate([[0.0], np.cumsum(front - FRONT_EVEN)])
-    total = np.concatenate([[0.0], np.cumsum(front)])
-    spill = np.concatenate([[0.0], np.cumsum(np.maximum(front - FRONT_EVEN, 0))])
-    grid = np.arange(n + 1, dtype=float) - 0.5
+    i, j = np.nonzero(np.triu(np.ones((len(cols), len(cols)), bool), 1))
+    ratio = (cols[j] - cols[i]) / width_px
+    ok = (ratio >= 0.55) & (ratio <= MOST_PLIES + 0.45)
+    i, j, ratio = i[ok], j[ok], ratio[ok]
+    left, right = cols[i], cols[j]
+    ply = np.maximum(1, np.rint(ratio)).astype(int)
+    area = _Integral(front - FRONT_EVEN)
+    over = _Integral(np.maximum(front - FRONT_EVEN, 0))
+    per_ply = area(left, right) / width_px / ply
+    extra = _further_plies(left, right, ply, width_px, foot, plies)
+    gain = FRONT_GAIN * np.minimum(per_ply, 1 - FRONT_EVEN) * (1 + extra)
+    single = 0.5 * ((ratio / ply - 1) / width_sigma) ** 2
+    group = 0.5 * ((ratio / ply - 1) / (0.8 * width_sigma / np.sqrt(ply) + 0.04)) ** 2
+    off = np.minimum(WIDTH_CAP, np.where(ply == 1, single, group))
+    margin = 0.4 * width_px
+    before = over(left - margin, left) / width_px
+    after = over(right, right + margin) / width_px
+    centre = 0.5 * (left + right)
+    # Smoothly from one side to the other as the member passes opposite the camera.
+    side = 0.5 + 0.5 * np.tanh((centre - foot) / (6 * width_px))
+    lost = before * (SPILL_FAR + (SPILL_NEAR - SPILL_FAR) * side)
+    lost += after * (SPILL_NEAR + (SPILL_FAR - SPILL_NEAR) * side)
+    edges = np.minimum(1.0, 1.5 * weight[i]) + np.minimum(1.0, 1.5 * weight[j])
+    score = gain - lost + EDGE_GAIN * edges - off - MEMBER_COST - PLY_COST * (ply - 1)
+    if prior is not None:
+        score += np.interp(centre, np.arange(n), prior)
+    ok = (score >= LEAST_SCORE) & (per_ply > 0) & (extra >= 0.5 * (ply - 1))
+    total = _Integral(front)
+    shows, beside = _side_faces(left[ok], right[ok], width_px, foot, plies)
+    chosen = _best_apart(left[ok], right[ok], score[ok], LEAST_GAP * width_px, foot, shows, beside)
+    out = []
+    for q in np.flatnonzero(ok)[chosen]:
+        k = int(np.clip(round(float(centre[q])), 0, n - 1))
+        out.append(
+            Stretch(
+                float(left[q]),
+                float(right[q]),
+                int(ply[q]),
+                float(total(left[q : q + 1], right[q : q + 1])[0] / (right[q] - left[q])),
+                float(weight[i[q]]),
+                float(weight[j[q]]),
+                float(score[q]),
+                float(slope[k]),
+            )
+        )
+    return out
 
-    def integral(table: NDArray[np.float64], a: float, b: float) -> float:
-        return float(np.interp(b, grid, table) - np.interp(a, grid, table))
 
-    options: list[tuple[float, float, Stretch]] = []
-    for i, left in enumerate(cols):
-        last = np.searchsorted(cols, left + (MOST_PLIES + 0.5) * width_px)
-        for j in range(i + 1, int(last)):
-            right = cols[j]
-            ratio = (right - left) / width_px
-            if ratio < 0.55:
-                continue
-            plies = max(1, round(ratio))
-            inside = integral(area, left, right) / width_px
-            if inside <= 0:
-                continue
-            off = (ratio / plies - 1) / (
-                width_sigma if plies == 1 else 0.8 * width_sigma / np.sqrt(plies) + 0.04
-            )
-            margin = 0.4 * width_px
-            lost = (integral(spill, left - margin, left) + integral(spill, right, right + margin)) / width_px
-            score = (
-                FRONT_GAIN * min(inside, plies * (1 - FRONT_EVEN))
-                - SPILL_GAIN * lost
-                + EDGE_GAIN * (min(1.0, 1.5 * weight[i]) + min(1.0, 1.5 * weight[j]))
-                - min(WIDTH_CAP, 0.5 * off * off)
-                - MEMBER_COST
-                - PLY_COST * (plies - 1)
-            )
-            centre = 0.5 * (left + right)
-            if prior is not None:
-                score += float(np.interp(centre, np.arange(n), prior))
-            if score < LEAST_SCORE:
-                continue
-            k = int(np.clip(round(centre), 0, n - 1))
-            options.append(
-                (
-                    left,
-                    right,
-                    Stretch(
-                        float(left),
-                        float(right),
-                        plies,
-                        integral(total, left, right) / max(right - left, 1e-9),
-                        float(weight[i]),
-                        float(weight[j]),
-                        score,
-                        float(slope[k]),
-                    ),
-                )
-            )
-    if not options:
-        return []
-    options.sort(key=lambda o: o[1])
-    ends = np.array([o[1] for o in options])
-    best = np.zeros(len(options) + 1)
-    take = np.zeros(len(options), bool)
-    before = np.zeros(len(options), int)
-    # A hair of overlap is measurement, not a second member.
-    slack = 0.1 * width_px
-    for k, (left, _right, stretch) in enumerate(options):
-        before[k] = int(np.searchsorted(ends[:k], left + slack, side="right"))
-        with_it = stretch.score + best[before[k]]
-        take[k] = with_it > best[k]
-        best[k + 1] = max(best[k], with_it)
-    chosen: list[Stretch] = []
-    k = len(options)
-    while k > 0:
-        if take[k - 1]:
-            chosen.append(options[k - 1][2])
-            k = before[k - 1]
-        else:
-            k -= 1
-    return chosen[::-1]
+def _side_faces(
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    width_px: float,
+    foot: float,
+    cues: PlyCues | None,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """How many columns of side face each stretch should show towards the foot, and the share seen there."""
+    if cues is None:
+        return np.zeros(len(left)), np.ones(len(left))
+    near = np.where(0.5 * (left + right) > foot, left - foot, foot - right)
+    shows = np.maximum(near, 0) * cues.depth_px / (cues.distance_px + cues.depth_px)
+    side = _Integral(cues.side)
+    reach = np.clip(shows, 1.0, 1.5 * width_px)
+    towards_left = side(left - reach, left) / reach
+    towards_right = side(right, right + reach) / reach
+    return shows, np.where(0.5 * (left + right) > foot, towards_left, towards_right)
+
+
+def _further_plies(
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    ply: NDArray[np.int64],
+    width_px: float,
+    foot: float,
+    cues: PlyCues | None,
+) -> NDArray[np.float64]:
+    """How many further plies (0..ply - 1, with fractions) the cues allow each stretch."""
+    if cues is None:
+        return ply - 1.0
+    at_column = np.arange(len(cues.joint))
+    met = _running_max(cues.joint, max(1, round(0.15 * width_px)))
+    # Beside a true group its own side face shows, as wide as the view from the foot allows; a side
+    # face read as front has none beside it.
+    shows, beside = _side_faces(left, right, width_px, foot, cues)
+    visible = np.clip(shows / (0.6 * width_px), 0, 1)
+    extra = np.zeros(len(left))
+    for k in range(1, MOST_PLIES):
+        at = left + (right - left) * k / ply
+        here = np.interp(at, at_column, met) + JOINT_SIDE * visible * (beside - ENOUGH_SIDE)
+        # A trimmer carries the header: something runs across above one ply, not above its neighbour.
+        a = np.interp(at - 0.5 * width_px, at_column, cues.header)
+        b = np.interp(at + 0.5 * width_px, at_column, cues.header)
+        carries = (np.maximum(a, b) > 0.30) & (np.minimum(a, b) < 0.15)
+        allowed = np.maximum(np.clip((here - JOINT_FROM) / 0.15, 0, 1), carries)
+        extra += np.where(k < ply, allowed, 0)
+    return extra
+
+
+def _best_apart(
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    score: NDArray[np.float64],
+    gap: float,
+    foot: float,
+    shows: NDArray[np.float64],
+    beside: NDArray[np.float64],
+) -> NDArray[np.int64]:
+    """Indices, left to right, of the stretches with the largest total score that keep `gap` apart.
+
+    A stretch lying where its outer neighbour must show its side face, yet showing none of its own,
+    pays IN_FOOTPRINT: it is that side face. Chain of best predecessors, O(n²).
+    """
+    order = np.argsort(left, kind="stable")
+    lo, hi = left[order], right[order]
+    s, show, own = score[order], shows[order], beside[order]
+    middle = 0.5 * (lo + hi)
+    doubt = IN_FOOTPRINT * np.clip((ENOUGH_SIDE - own) / ENOUGH_SIDE, 0, 1)
+    n = len(order)
+    best = np.zeros(n)
+    before = np.full(n, -1)
+    for k in range(n):
+        best[k] = s[k]
+        space = lo[k] - hi[:k]
+        can = space >= gap
+        if not can.any():
+            continue
+        # Right of the foot the stretch on the right is the outer one, left of it the one on the left.
+        inner_left = (middle[k] > foot) & (space < 0.9 * show[k]) & (middle[:k] > foot)
+        inner_right = (middle[:k] < foot) & (space < 0.9 * show[:k]) & (middle[k] < foot)
+        total = best[:k] - np.where(inner_left, doubt[:k], 0) - np.where(inner_right, doubt[k], 0)
+        total = np.where(can, total, -np.inf)
+        j = int(np.argmax(total))
+        if total[j] > 0:
+            best[k] += total[j]
+            before[k] = j
+    chosen = []
+    k = int(np.argmax(best)) if n else -1
+    while k >= 0:
+        chosen.append(order[k])
+        k = int(before[k])
+    return np.array(chosen[::-1], dtype=np.int64)
+
+
+class _Integral:
+    """Sum of a per-column value between two column positions (columns are one wide)."""
+
+    def __init__(self, values: NDArray[np.float64]) -> None:
+        self._table = np.concatenate([[0.0], np.cumsum(values)])
+        self._at = np.arange(len(values) + 1) - 0.5
+
+    def __call__(self, a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.interp(b, self._at, self._table) - np.interp(a, self._at, self._table)
 
 
 def _running_max(values: NDArray[np.float64], reach: int) -> NDArray[np.float64]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from vision.placing import Placed
@@ -29,7 +31,7 @@ def propose_openings(survey: Survey, placed: Placed, members: list[Member]) -> t
         for i, m in enumerate(members)
         if m.kind == "full" or (m.bottom_in < 6 and m.top_in > 0.6 * placed.height_in)
     ]
-    for a, b in zip(tall, tall[1:], strict=False):
+    for a, b in itertools.pairwise(tall):
         left, right = survey.members[a].x_right, survey.members[b].x_left
         width_in = (right - left) * s
         if not NARROWEST_IN <= width_in <= WIDEST_IN:

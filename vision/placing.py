@@ -16,7 +16,13 @@ from numpy.typing import NDArray
 from vision.directions import ViewDirections
 from vision.reading import Reference
 from vision.rectify import to_photo, to_rect
-from vision.scale import ASSUMED_SPACINGS_IN, Scale, scale_from_marks, scale_from_spacing
+from vision.scale import (
+    ASSUMED_SPACINGS_IN,
+    Scale,
+    scale_from_face,
+    scale_from_marks,
+    scale_from_spacing,
+)
 from vision.survey import Survey
 from vision.viewing import Viewed
 from vision.wall_plane import WallPlane
@@ -68,10 +74,12 @@ def scale_of(
     face_units: float | None,
     face_in: float,
     copy_scale: float,
+    by_face: bool = False,
 ) -> Scale | None:
     """The scale a reference gives under a view; None when it gives none (too few studs on a layout)."""
     if reference is not None and reference.kind == "tape":
-        assert reference.from_px is not None and reference.to_px is not None
+        assert reference.from_px is not None
+        assert reference.to_px is not None
         marks = to_rect(view, np.array([reference.from_px, reference.to_px]))
         return scale_from_marks(
             marks[0],
@@ -81,6 +89,8 @@ def scale_of(
             MARK_SIGMA_PX / (view.focal_px * copy_scale),
             reference.stands_proud_in,
         )
+    if by_face and face_units is not None:
+        return scale_from_face(face_units, face_in)
     spacings = ASSUMED_SPACINGS_IN if reference is None else (reference.length_in,)
     return scale_from_spacing(centres, spacings, face_units, face_in, weights)
 
@@ -106,11 +116,14 @@ def place(
     face_in: float,
     origin_index: int | None,
     end_index: int | None,
+    by_face: bool = False,
 ) -> Placed | None:
     """Put every member in wall inches; None when the reference gives no scale.
 
     Parameters
     ----------
+    by_face : bool
+        Fall back on the width of the faces where no layout gives a scale.
     origin_index, end_index : int or None
         The member whose outer face is the wall's left (right) end; None: the region's own side.
     """
@@ -155,6 +168,7 @@ def place(
             survey.face,
             face_in,
             viewed.scale,
+            by_face,
         )
         if sc is None:
             return None

@@ -16,7 +16,7 @@ from vision.photo import Photo
 from vision.placing import Placed, place, scale_of
 from vision.reading import Member, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
-from vision.survey import Measured, Survey, survey_wall
+from vision.survey import Measured, Survey, picture_wall, survey_wall
 from vision.viewing import Viewed, find_view
 
 SHORTEST_MARKS_PX = 20.0
@@ -82,18 +82,23 @@ def read_wall(
     if reference is not None and reference.kind == "tape":
         first = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
         face_units = face_in / first.inches_per_unit if first else None
-    survey = survey_wall(viewed, grey, face_units)
+    picture = picture_wall(viewed)
+    survey = survey_wall(viewed, picture, grey, face_units)
     if survey is None or len(survey.members) < 2:
         return _refusal(photo, shown, [*warnings, warning("no_members")])
     origin, end = end_members(survey)
     placed = place(survey, viewed, reference, face_in, origin, end)
     if placed is not None and face_units is None:
         # The spacing gave the scale: look again with the face's width known.
-        again = survey_wall(viewed, grey, face_in / placed.scale.inches_per_unit)
+        again = survey_wall(viewed, picture, grey, face_in / placed.scale.inches_per_unit)
         if again is not None and len(again.members) >= 2:
             survey = again
             origin, end = end_members(survey)
-            placed = place(survey, viewed, reference, face_in, origin, end) or placed
+            placed = place(survey, viewed, reference, face_in, origin, end)
+    without_scale = placed is None
+    if placed is None:
+        # Still worth showing where the members are: a tape length is all that is missing.
+        placed = place(survey, viewed, None, face_in, origin, end, by_face=True)
     if placed is None or len(placed.centre_in) != len(survey.members):
         return _refusal(photo, shown, [*warnings, warning("no_layout")])
     if reference is None:
@@ -118,8 +123,8 @@ def read_wall(
         plane,
         tuple(members),
         propose_openings(survey, placed, members),
-        tuple([*warnings, *found]),
-        refuse,
+        (*warnings, *found, *([warning("no_layout")] if without_scale else [])),
+        refuse or without_scale,
     )
 
 
@@ -130,10 +135,11 @@ def end_members(survey: Survey) -> tuple[int | None, int | None]:
         return None, None
     region, face = survey.region, survey.face
     first, last = full[0], full[-1]
-    # The region's side is known to about two faces' width from the maps, less surely when cut off.
-    near = max(2.0 * face, 0.025 * region.width)
-    left = first if region.cut_left or abs(survey.members[first].x_left - region.left) < near else None
-    right = last if region.cut_right or abs(survey.members[last].x_right - region.right) < near else None
+    # Walls end with a member. Only a plate that clearly runs on past the outermost one found says
+    # that the end member itself was missed.
+    far = max(3.0 * face, 0.03 * region.width)
+    left = first if region.cut_left or survey.members[first].x_left - region.left < far else None
+    right = last if region.cut_right or region.right - survey.members[last].x_right < far else None
     return left, right
 
 

@@ -9,8 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.edges import EdgeLine, band_mean, edge_votes, measure_edge, sheared_mean
-from vision.extent import Upright, measure_extent, merge_touching, split_plies
-from vision.members import face_width_px, select_members
+from vision.extent import (
+    Upright,
+    drop_beyond_ends,
+    drop_side_faces,
+    join_hidden,
+    measure_extent,
+    merge_touching,
+    split_plies,
+)
+from vision.members import PlyCues, Stretch, face_width_px, select_members
 from vision.rectify import RectGrid, grid_over, sample
 from vision.viewing import Viewed
 from vision.wall_region import Region
@@ -18,6 +26,10 @@ from vision.what import LONG_SIDE_WALL_PX, WhatMaps, look, plain_front
 
 MARGIN = 0.05  # of the wall's length and height, kept around it
 MOST_COLUMNS = 1700
+ON_WALL = 0.65
+USUAL_DEPTH_FACES = 3.5 / 1.5  # a 2x4 is 3 1/2 in deep behind its 1 1/2 in face (PS 20)
+HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where headers lie
+PLATE_SHARE = 0.22  # of the wall's length over which a row must show plate; clutter hides the rest
 # A partial member is looked for in what the full ones leave; lower than this it is a scrap.
 LEAST_PARTIAL_HEIGHT = 0.09
 
@@ -85,25 +97,34 @@ class Survey:
     maps: WhatMaps | None
 
 
-def survey_wall(viewed: Viewed, grey: NDArray[np.float32], face_units: float | None) -> Survey | None:
-    """Find and measure the members.
+@dataclass(frozen=True)
+class WallPicture:
+    """The wall seen straight on, with what each pixel shows.
 
-    Parameters
+    Attributes
     ----------
-    viewed : Viewed
-        With a region.
-    grey : (H, W) float32 array
-        The photo at full size.
-    face_units : float or None
-        Width of one face when the scale is known, else taken from the picture.
-
-    Returns
-    -------
-    Survey or None
-        None when nothing face-like is seen.
+    region : Region
+        Pulled to the plates.
+    grid : RectGrid
+    rgb : (H, W, 3) uint8 array
+    seen : (H, W) bool array
+        False where the photo does not show the plane.
+    maps : WhatMaps or None
+        None without the model.
     """
-    assert viewed.region is not None
+
+    region: Region
+    grid: RectGrid
+    rgb: NDArray[np.uint8]
+    seen: NDArray[np.bool_]
+    maps: WhatMaps | None
+
+
+def picture_wall(viewed: Viewed) -> WallPicture:
+    """Sample the wall's plane over the region and look at it once more, closer."""
     region = viewed.region
+    if region is None:
+        raise ValueError("the view has no region")
     view = viewed.view
     mx, my = MARGIN * region.width, MARGIN * region.height
     step = max(1.0 / (view.focal_px * viewed.scale), region.width * (1 + 2 * MARGIN) / MOST_COLUMNS)
@@ -114,6 +135,37 @@ def survey_wall(viewed: Viewed, grey: NDArray[np.float32], face_units: float | N
     maps = look(rect, LONG_SIDE_WALL_PX)
     if maps is not None:
         region = refine_region(region, grid, maps, rect, seen)
+    return WallPicture(region, grid, rect, seen, maps)
+
+
+def survey_wall(
+    viewed: Viewed, picture: WallPicture, grey: NDArray[np.float32], face_units: float | None
+) -> Survey | None:
+    """Find and measure the members.
+
+    Parameters
+    ----------
+    viewed : Viewed
+    picture : WallPicture
+        From `picture_wall(viewed)`.
+    grey : (H, W) float32 array
+        The photo at full size.
+    face_units : float or None
+        Width of one face when the scale is known, else taken from the picture.
+
+    Returns
+    -------
+    Survey or None
+        None when nothing face-like is seen.
+    """
+    region, grid, rect, seen, maps = (
+        picture.region,
+        picture.grid,
+        picture.rgb,
+        picture.seen,
+        picture.maps,
+    )
+    step = grid.step
     row_top, row_bottom = float(grid.row(region.top)), float(grid.row(region.bottom))
     height_px = row_bottom - row_top
     face_px = face_units / step if face_units else None
@@ -129,17 +181,44 @@ def survey_wall(viewed: Viewed, grey: NDArray[np.float32], face_units: float | N
         face_px = face_width_px(column)
     if face_px is None or face_px < 1.5:
         return None
-    stretches = select_members(column, share, slope, face_px, width_sigma=0.14 if face_units else 0.22)
+    cues = None
+    if maps is not None:
+        cues = PlyCues(
+            sheared_mean(band_mean(maps.joint, row_top, row_bottom), bands.seen, height_px)[0],
+            sheared_mean(band_mean(maps.side, row_top, row_bottom), bands.seen, height_px)[0],
+            band_mean(maps.across, row_top, row_bottom)[HEADER_BANDS].mean(0).astype(float),
+            1.0 / step,
+            USUAL_DEPTH_FACES * face_px,
+        )
+    foot = float(grid.column(0.0))
+    stretches = select_members(
+        column, share, slope, face_px, cues, foot, width_sigma=0.14 if face_units else 0.22
+    )
     lo, hi = float(grid.column(region.left)) - 1.2 * face_px, float(grid.column(region.right)) + 1.2 * face_px
     ups: list[Upright] = []
     for s in stretches:
-        if s.left < lo or s.right > hi:
+        if (s.left < lo or s.right > hi) and not _on_wall(maps, s, row_top, row_bottom):
             continue
         ups += split_plies(front, bands.seen, measure_extent(front, bands.seen, s, height_px), height_px)
     ups = merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
-    ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi))
+    ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
+    ups = join_hidden(ups, face_px)
+    if cues is not None:
+        ups = drop_side_faces(ups, foot, cues, face_px)
+        ups = drop_beyond_ends(
+            ups, float(grid.column(region.left)), float(grid.column(region.right)), face_px
+        )
     members = tuple(m for u in ups if (m := _measure(u, grey, viewed, grid, region, face_px)) is not None)
     return Survey(region, face_px * step, members, grid, maps)
+
+
+def _on_wall(maps: WhatMaps | None, s: Stretch, row_top: float, row_bottom: float) -> bool:
+    """Whether a stretch beyond the plates' ends still shows this wall (a plate's end may be hidden)."""
+    if maps is None:
+        return False
+    rows = slice(max(0, int(row_top)), max(1, int(row_bottom)))
+    part = maps.wall[rows, max(0, int(s.left)) : int(s.right) + 1]
+    return part.size > 0 and float(part.mean()) > ON_WALL
 
 
 def _add_partials(
@@ -150,6 +229,7 @@ def _add_partials(
     height_px: float,
     face_px: float,
     limits: tuple[float, float],
+    foot: float,
 ) -> list[Upright]:
     """Look for cripples and other short members in what the taller ones leave, a part of the height at a time."""
     bands = len(front)
@@ -161,6 +241,8 @@ def _add_partials(
         lo, hi = int(np.floor(u.top * bands)), int(np.ceil(u.bottom * bands))
         left_over[max(0, lo - 1) : hi + 1, a:b] = 0
     found: list[Upright] = []
+    nothing = np.zeros(front.shape[1])
+    alone = PlyCues(nothing, nothing, nothing, 1.0, 0.0)
     for top, bottom in ((0.0, 0.22), (0.0, 0.4), (0.55, 1.0), (0.25, 0.75), (0.35, 1.0)):
         lo, hi = round(top * bands), round(bottom * bands)
         part = left_over[lo:hi]
@@ -168,7 +250,7 @@ def _add_partials(
         if column.max() < 0.35:
             continue
         share, slope = sheared_mean(votes[lo:hi], seen[lo:hi], height_px * (bottom - top))
-        for s in select_members(column, share, slope, face_px):
+        for s in select_members(column, share, slope, face_px, alone, foot):
             if s.left < limits[0] or s.right > limits[1] or s.front < 0.45:
                 continue
             u = measure_extent(left_over, seen, replace(s, slope=0.0), height_px)
@@ -224,10 +306,9 @@ def _measure(
 def refine_region(
     region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
 ) -> Region:
-    """Pull the region's sides to where the finer maps and the picture's own edges say they are."""
-    top, bottom = _refine_rows(region, grid, maps, rect, seen)
-    left, right = _refine_columns(replace(region, top=top, bottom=bottom), grid, maps, seen)
-    return replace(region, left=left, right=right, top=top, bottom=bottom)
+    """Pull the region's sides to the plates where they are seen, else to where the finer map ends."""
+    region = _refine_rows(region, grid, maps, rect, seen)
+    return _refine_columns(region, grid, maps, seen)
 
 
 def _crossing(profile: NDArray[np.float64], near: float, reach: float, rising: bool) -> float | None:
@@ -244,45 +325,77 @@ def _crossing(profile: NDArray[np.float64], near: float, reach: float, rising: b
 
 def _refine_rows(
     region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
-) -> tuple[float, float]:
+) -> Region:
     c0, c1 = int(max(0, grid.column(region.left))), int(min(grid.width, grid.column(region.right) + 1))
     ok = seen[:, c0:c1]
     n = np.maximum(ok.sum(1), 1)
-    wall = (maps.wall[:, c0:c1] * ok).sum(1) / n
-    wall = np.where(ok.mean(1) > 0.2, wall, np.nan)
-    wall = np.nan_to_num(cv2.blur(wall.reshape(-1, 1), (1, 5)).ravel(), nan=0.0)
+    enough = ok.mean(1) > 0.2
+    wall = np.where(enough, (maps.wall[:, c0:c1] * ok).sum(1) / n, 0.0)
+    plate = np.where(enough, (maps.plate[:, c0:c1] * ok).sum(1) / n, 0.0)
+    wall = cv2.blur(wall.reshape(-1, 1), (1, 5)).ravel()
     edges = edge_votes(
         np.ascontiguousarray(rect.transpose(1, 0, 2)), np.ascontiguousarray(seen.T), c0, c1 - 1, 1.2
     )
     share, _ = sheared_mean(edges.votes, edges.seen, float(c1 - c0))
-    out = []
-    for y, rising, cut in ((region.top, True, region.cut_top), (region.bottom, False, region.cut_bottom)):
+    height = region.height / grid.step_y
+    found = []
+    for y, first, cut in ((region.top, True, region.cut_top), (region.bottom, False, region.cut_bottom)):
         near = float(grid.row(y))
-        reach = 0.06 * region.height / grid.step_y
-        at = None if cut else _crossing(wall, near, reach, rising)
+        at = _plate_edge(plate, near, height, first, 0.05 if region.tapped else 0.2)
+        if at is None and not cut:
+            at = _crossing(wall, near, 0.06 * height, first)
         if at is None:
-            out.append(y)
+            found.append(y)
             continue
         # Snap to the strongest edge across the wall close by: the outer edge of the plate.
-        span = 0.012 * region.height / grid.step_y
         j = np.arange(len(share))
-        pull = share * np.exp(-0.5 * ((j - at) / span) ** 2)
+        pull = share * np.exp(-0.5 * ((j - at) / (0.010 * height)) ** 2)
         k = int(np.argmax(pull))
-        out.append(float(grid.y(k if pull[k] > 0.2 else at)))
-    return out[0], out[1]
+        found.append(float(grid.y(k if pull[k] > 0.2 else at)))
+    if found[1] - found[0] < 0.5 * region.height:
+        return region
+    return replace(region, top=found[0], bottom=found[1])
 
 
-def _refine_columns(
-    region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArray[np.bool_]
-) -> tuple[float, float]:
+def _plate_edge(
+    plate: NDArray[np.float64], near: float, height: float, first: bool, inward: float
+) -> float | None:
+    """Row of the outer edge of the outermost plate, between a little outside and `inward` inside."""
+    sign = 1 if first else -1
+    lo, hi = sorted((near - sign * 0.05 * height, near + sign * inward * height))
+    a, b = int(max(0, lo)), int(min(len(plate), hi + 1))
+    if b - a < 3:
+        return None
+    part = plate[a:b]
+    level = max(PLATE_SHARE, 0.5 * float(part.max()))
+    on = np.flatnonzero(part > level)
+    if not len(on):
+        return None
+    k = int(on[0] if first else on[-1])
+    return float(a + k)
+
+
+def _refine_columns(region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArray[np.bool_]) -> Region:
     r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom) + 1))
     ok = seen[r0:r1]
     n = np.maximum(ok.sum(0), 1)
     wall = np.where(ok.mean(0) > 0.2, (maps.wall[r0:r1] * ok).sum(0) / n, 0.0)
     wall = cv2.blur(wall.reshape(1, -1), (5, 1)).ravel()
-    out = []
+    # The wall reaches as far as both its plates do; one alone may be a neighbour's that lines up.
+    band = max(2, round(0.05 * (r1 - r0)))
+    top = maps.plate[max(0, r0 - 2) : r0 + band].max(0)
+    bottom = maps.plate[max(0, r1 - band) : r1 + 2].max(0)
+    both = cv2.blur(np.minimum(top, bottom).reshape(1, -1), (7, 1)).ravel() > 0.4
+    c0, c1 = grid.column(region.left), grid.column(region.right)
+    on = np.flatnonzero(both[max(0, int(c0)) : int(c1) + 1]) + max(0, int(c0))
+    sides = []
     for x, rising, cut in ((region.left, True, region.cut_left), (region.right, False, region.cut_right)):
         near = float(grid.column(x))
         at = None if cut else _crossing(wall, near, 0.05 * region.width / grid.step, rising)
-        out.append(x if at is None else float(grid.x(at)))
-    return out[0], out[1]
+        side = x if at is None else float(grid.x(at))
+        if len(on) > 0.3 * (c1 - c0):
+            edge = float(on[0] if rising else on[-1])
+            if abs(edge - grid.column(side)) < 0.12 * (c1 - c0):
+                side = float(grid.x(edge))
+        sides.append(side)
+    return replace(region, left=sides[0], right=sides[1])

@@ -28,12 +28,16 @@ class WhatMaps:
     ----------
     front : front face of a vertical member of this wall
     across : front face of a plate, header, sill, blocking or brace of this wall
+    plate : front face of a bottom or top plate (part of `across`)
+    joint : near the line between two members that touch
     side : side faces of this wall's members
     wall : inside this wall's outline
     """
 
     front: NDArray[np.float32]
     across: NDArray[np.float32]
+    plate: NDArray[np.float32]
+    joint: NDArray[np.float32]
     side: NDArray[np.float32]
     wall: NDArray[np.float32]
 
@@ -58,7 +62,14 @@ def look(rgb: NDArray[np.uint8], long_side_px: int) -> WhatMaps | None:
     def back(a: NDArray[np.float32]) -> NDArray[np.float32]:
         return np.asarray(cv2.resize(a, (w, h), interpolation=cv2.INTER_LINEAR), np.float32)
 
-    return WhatMaps(back(faces.front), back(faces.across), back(faces.side), back(faces.wall))
+    return WhatMaps(
+        back(faces.front),
+        back(faces.across),
+        back(faces.plate),
+        back(faces.joint),
+        back(faces.side),
+        back(faces.wall),
+    )
 
 
 def plain_front(bands: EdgeBands, width_px: float) -> NDArray[np.float32]:
