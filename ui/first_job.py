@@ -43,12 +43,19 @@ def _sample_walls() -> list[tuple[str, bytes, Corrections]]:
     except ImportError:
         return []
     walls = []
-    for name in sample_names()[:MOST_SAMPLES]:
-        reference = truth(name)["reference"]
+    names = [name for name in sample_names() if truth(name)["wall"]["whole_in_photo"]]
+    for name in names[:MOST_SAMPLES]:
+        known = truth(name)
+        reference, size = known["reference"], known["photo"]
         marks = None
-        if reference["kind"] == "tape":
+        if reference["kind"] == "tape" and _inside(reference["marks_px"], size):
             start, end = ((float(x), float(y)) for x, y in reference["marks_px"])
             length_in = float(reference["length_in"])
             marks = ReferenceMark("tape", length_in, format_length(length_in), start, end)
         walls.append((name, photo_path(name).read_bytes(), Corrections(reference=marks)))
     return walls
+
+
+def _inside(points_px: list[list[float]], size: dict[str, int]) -> bool:
+    """Whether all points lie in the photo."""
+    return all(0 <= x < size["width_px"] and 0 <= y < size["height_px"] for x, y in points_px)

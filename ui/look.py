@@ -25,8 +25,6 @@ STYLES = """
   [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
   [data-testid="stButtonGroup"] div { flex-wrap: wrap; }
   [data-testid="stStatusWidget"] { position: fixed; right: 12px; bottom: 12px; z-index: 1000; }
-  [data-testid="stCaptionContainer"] p { color: var(--st-text-color, inherit); opacity: 1; }
-  [data-testid="stCaptionContainer"] { color: inherit !important; }
   img.small { width: 72px; height: 54px; object-fit: cover; border-radius: 4px; display: block; }
   [data-testid="stMainMenu"], [data-testid="stElementToolbar"] { display: none; }
   /* what is being worked on is said at the foot of the window: in the page it would push the photo

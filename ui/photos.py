@@ -43,19 +43,20 @@ def _shown_jpeg(sha256: str, long_side_px: int) -> tuple[bytes, int, int]:
 def photo_shown(sha256: str) -> PhotoShown:
     """The picture for the editor; call it in every run that shows it (the address lives one run)."""
     jpeg, width_px, height_px = _shown_jpeg(sha256, SHOWN_LONG_SIDE_PX)
-    return PhotoShown(_address(jpeg), width_px, height_px)
+    return PhotoShown(_address(jpeg, sha256), width_px, height_px)
 
 
 def thumbnail(sha256: str) -> str:
     """Address of a small JPEG for lists; call it in every run that shows it."""
-    return _address(_shown_jpeg(sha256, 288)[0])
+    return _address(_shown_jpeg(sha256, 288)[0], f"small-{sha256}")
 
 
-def _address(jpeg: bytes) -> str:
+def _address(jpeg: bytes, place: str) -> str:
     # Streamlit's own store of media files keeps the picture out of every message to the browser.
+    # One picture per `place` and session: a second one takes the first one's room.
     # It is not a documented interface; without a running server a data address does.
     if runtime.exists():
-        return str(runtime.get_instance().media_file_mgr.add(jpeg, "image/jpeg", "wall-photo"))
+        return str(runtime.get_instance().media_file_mgr.add(jpeg, "image/jpeg", place))
     return "data:image/jpeg;base64," + base64.b64encode(jpeg).decode()
 
 

@@ -15,6 +15,8 @@ from ui.store import Job
 from ui.words import Words
 from vision import ReadingError
 
+FEW_NOTES = 2
+
 
 def show() -> None:
     """Draw the page."""
@@ -51,7 +53,7 @@ def show() -> None:
     spare = sum(line.spare for line in plan.order)
     st.markdown("**" + words("order.total", n=sheets, walls=len(walls), spare=spare) + "**")
     st.caption(_proof(plan, words) + " " + words("order.butt", feet=math.ceil(plan.score.butt_joint_ft)))
-    say_notes(plan.warnings)
+    say_notes(plan.warnings, words)
     st.caption(words("wall.caution"))
 
 
@@ -88,10 +90,14 @@ def order_table(order: tuple[OrderLine, ...], words: Words, style: str) -> None:
     )
 
 
-def say_notes(notes: Sequence[PlanWarning]) -> None:
-    """What the plan wants the user to know, in one box."""
-    if notes:
-        st.warning("\n".join(f"- {note.message} {note.advice}" for note in notes))
+def say_notes(notes: Sequence[PlanWarning], words: Words) -> None:
+    """What the plan wants the user to know: a few in the open, many behind one line."""
+    text = "\n".join(f"- {note.message} {note.advice}" for note in notes)
+    if 0 < len(notes) <= FEW_NOTES:
+        st.warning(text)
+    elif notes:
+        with st.expander(words("order.notes", n=len(notes)), icon="⚠️"):
+            st.markdown(text)
 
 
 def _proof(plan: Plan, words: Words) -> str:

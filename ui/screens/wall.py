@@ -94,8 +94,6 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
             wall_parts.say_warnings(shown.wall.reading, words)
         _editor(surface, mine, shown, words, style)
     with right:
-        if shown.problem:
-            st.warning(shown.problem)
         if shown.plan is not None and shown.rows is not None:
             wall_parts.sheets(shown.plan, shown.rows, words, style)
         wall_parts.board_choices(job, surface, words, style)
@@ -154,7 +152,7 @@ def _editor(surface: Surface, mine: desk.Bench, shown: Shown, words: Words, styl
     assert wall is not None  # a photo is always shown, read or not
     plane = wall.reading.plane
     shapes = board_shapes_px(shown.rows, plane) if shown.rows and plane else None
-    problem = mine.problem or reference_problem(surface.corrections.reference, words)
+    problem = mine.problem or reference_problem(surface.corrections.reference, words) or shown.problem
     view = editor_view(
         wall,
         surface.corrections,

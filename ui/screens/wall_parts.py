@@ -91,7 +91,7 @@ def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:
         )
         if shared:
             st.caption(words("wall.shared", n=shared))
-    say_notes([note for note in plan.warnings if note.surface in ("", rows.id)])
+    say_notes([note for note in plan.warnings if note.surface in ("", rows.id)], words)
 
 
 def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:

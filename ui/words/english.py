@@ -165,6 +165,7 @@ ENGLISH: dict[str, str] = {
     "order.proved": "No other layout under the same rules costs less: this is proved.",
     "order.not_proved": "A better layout may exist, at most {percent} % cheaper.",
     "order.left_out": "Not in this list: {names}.",
+    "order.notes": "Look at these before you buy ({n})",
     "order.butt": "Butt joints: {feet} ft.",
     # --- general ---
     "say.changed_elsewhere": "This wall was changed in another window. What is shown now is the newest; your last change was not kept.",

@@ -165,6 +165,7 @@ SPANISH: dict[str, str] = {
     "order.proved": "Ningún otro reparto con las mismas reglas cuesta menos: está demostrado.",
     "order.not_proved": "Puede haber un reparto mejor, a lo sumo un {percent} % más barato.",
     "order.left_out": "No está en esta lista: {names}.",
+    "order.notes": "Mire esto antes de comprar ({n})",
     "order.butt": "Juntas a tope: {feet} pies.",
     # --- general ---
     "say.changed_elsewhere": "Esta pared se cambió en otra ventana. Lo que se ve ahora es lo más nuevo; su último cambio no se guardó.",
