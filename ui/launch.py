@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from ui.theme import theme_flags
+
 ADDRESS = "127.0.0.1"
 FIRST_PORT = 8501
 LARGEST_UPLOAD_MB = 200
@@ -35,6 +37,7 @@ def streamlit_flags(port: int, headless: bool) -> list[str]:
         f"--browser.serverAddress={ADDRESS}",
         "--client.toolbarMode=viewer",
         "--client.showErrorDetails=none",
+        *theme_flags(),
     ]
 
 
