@@ -190,17 +190,17 @@ def add_services(stage: Stage, rng: np.random.Generator, plan: WallPlan, kinds: 
         stage.add(wire, tube(np.column_stack([x, y, np.full(30, -0.8)]), 0.22))
     if "pipe_up" in kinds:
         for _ in range(int(rng.integers(1, 3))):
-            x = rng.uniform(6, length - 6)
-            ends = np.linspace((x, 0, middle), (x, height, middle), 4)
+            at = float(rng.uniform(6, length - 6))
+            ends = np.linspace((at, 0, middle), (at, height, middle), 4)
             stage.add(pipe, tube(ends, float(rng.choice([0.44, 0.8, 1.2])), 20))
     if "pipe_across" in kinds:
-        y = rng.uniform(14, 50)
-        ends = np.linspace((3, y, -1.0), (length * rng.uniform(0.4, 0.98), y + 0.8, -1.0), 4)
+        up = float(rng.uniform(14, 50))
+        ends = np.linspace((3, up, -1.0), (length * rng.uniform(0.4, 0.98), up + 0.8, -1.0), 4)
         stage.add(pipe, tube(ends, 0.44, 16))
     if "strip" in kinds and plan.material == "wood":
-        y, rise = rng.uniform(30, 66), rng.normal(0, 2.0)
+        up, rise = float(rng.uniform(30, 66)), float(rng.normal(0, 2.0))
         a, b = rng.uniform(-4, length * 0.4), rng.uniform(length * 0.6, length + 6)
-        ends = np.array([(a, y, 0.42), (b, y + rise, 0.42)])
+        ends = np.array([(a, up, 0.42), (b, up + rise, 0.42)])
         lumber(stage, rng, ends, Y, -Z, 2.5, 0.72, "wood_around")
 
 
@@ -246,19 +246,19 @@ def add_reference(
         z = off_in + 0.14
         if rng.random() < 0.6:
             x, y = rng.uniform(3.0, length - run - 3.0), rng.uniform(22.0, 60.0)
-            low, high = np.array((x, y, z)), np.array((x + run, y + 2.4, z + 1.0))
+            under, over = np.array((x, y, z)), np.array((x + run, y + 2.4, z + 1.0))
             u = X
             marks = ((x, y + 1.2, z + 1.0), (x + run, y + 1.2, z + 1.0))
         else:
             x, y = rng.uniform(4.0, length - 7.0), rng.uniform(0.1, 6.0)
-            low, high = np.array((x, y, z)), np.array((x + 2.4, y + run, z + 1.0))
+            under, over = np.array((x, y, z)), np.array((x + 2.4, y + run, z + 1.0))
             u = Y
             marks = ((x + 1.2, y, z + 1.0), (x + 1.2, y + run, z + 1.0))
-        stage.add(body, box(low + u * 0.4, high - u * 0.4, 0.08))
+        stage.add(body, box(under + u * 0.4, over - u * 0.4, 0.08))
         for a, b in ((0.0, 0.4), (run - 0.4, run)):
-            stage.add(dark, box(low + u * a, high - u * (run - b), 0.05))
+            stage.add(dark, box(under + u * a, over - u * (run - b), 0.05))
         for at in (0.12, 0.5, 0.88):
-            spot = (low + high) / 2 + u * run * (at - 0.5)
+            spot = (under + over) / 2 + u * run * (at - 0.5)
             stage.add(vial, box(spot - 0.7, spot + 0.7 * (X + Y) + Z * 0.52, 0.1))
         return {"kind": "level", "length_in": run, "marks": marks}
     return None

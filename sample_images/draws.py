@@ -213,7 +213,7 @@ def draw_scene(kept_for: str, index: int) -> Scene:
     return replace(scene, tags=_tags(scene))
 
 
-def _one(rng: np.random.Generator, options: tuple) -> tuple:  # type: ignore[type-arg]
+def _one(rng: np.random.Generator, options: tuple) -> tuple:
     return options[int(rng.integers(0, len(options)))]
 
 

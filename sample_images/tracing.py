@@ -177,7 +177,7 @@ def trace(built: Built, samples: int = 64, scale: float = 1.0, denoise: bool = F
                 ceiling = 1.6 * float(np.percentile(image, 98.0))
             # a few light paths are far too bright for their rarity: cap them in every pass
             image = np.minimum(image, ceiling)
-            total = image if total is None else total + image
+            total = image.astype(float) if total is None else total + image
     assert total is not None
     picture = _without_specks(total / passes)
     if denoise and mi.variant().startswith("cuda"):
