@@ -25,15 +25,20 @@ __all__ = ["Found", "solve_job"]
 
 BATCH_SEGMENTS = 46
 """Segments solved together.  Larger batches share more off-cuts and take longer."""
+GROUP_SEGMENTS = 20
+"""Batches larger than this are solved in groups of a third of their size first."""
 GOOD_GAP = 0.003
 """Relative gap at which a batch is left as it is, unless another is asked for."""
 SMALL_SEGMENTS = 8
 SMALL_COLUMNS = 2_500
 STEPS = ((0.05, False), (0.05, True), (0.3, False), (1.0, False), (3.0, False))
 """Columns listed up to which reduced cost, and whether the bound is tightened before."""
-MIP_SECONDS = 2.0
+MIP_SECONDS = 6.0
 SAMPLE_SEGMENTS = 240
 """Segments from which the piece values of a large job are taken."""
+MOST_SPANS = 25_000
+"""Pieces to choose from above which a surface keeps its first plan, unproved (a stud every few
+inches for hundreds of feet: not framing that anybody boards)."""
 MOST_COLUMNS = 12_000
 
 
@@ -76,46 +81,120 @@ def solve_job(
     if not any(rows.segments for rows in all_rows):
         return Found((), 0.0, 0.0, False)
     started = time.monotonic()
-    limit = time_limit_s if time_limit_s is not None else 4.0 + 0.25 * len(all_rows)
+    limit = time_limit_s if time_limit_s is not None else 10.0 + 0.5 * len(all_rows)
+    clock = _Clock(started + limit, stop)
+    parts = _Parts(all_rows, own, own_costs, cut_charge, opposite, opposite_stagger, gap, clock)
     batches = _batches(all_rows, opposite, BATCH_SEGMENTS if share else 0)
     masters: list[Master] = []
     sheets: list[UsedSheet] = []
-    cost, bound, stopped = 0.0, 0.0, False
+    cost, bound = 0.0, 0.0
     for number, batch in enumerate(batches):
-        left = started + limit - time.monotonic()
-        if left <= 0 or (stop is not None and stop()):
-            stopped = True
-        if stopped:
-            sheets += [sheet for s in batch for sheet in own[s]]
-            cost += sum(own_costs[s] for s in batch)
-            continue
-        rows = tuple(all_rows[s] for s in batch)
-        pairs = tuple((batch.index(a), batch.index(b)) for a, b in opposite if a in batch)
-        if not any(part.segments for part in rows):
-            continue
-        master = build_master(rows, cut_charge, pairs, opposite_stagger)
-        upper = sum(own_costs[s] for s in batch)
-        # What is left of the time is shared by the batches to come, with some to spare.
-        deadline = time.monotonic() + left / (len(batches) - number)
-        relaxed = relax(master, deadline, gap=1e-4 if len(batch) > 1 else 2e-3, stop=stop)
-        chosen, reached, proved = _choose(master, relaxed, upper, deadline, stop, gap)
-        if chosen is None:
-            sheets += [sheet for s in batch for sheet in own[s]]
-            cost += upper
-        else:
-            sheets += [_placed(master, n, tuple(batch)) for n in chosen]
-            cost += reached
-        bound += proved
-        masters.append(master)
+        end = time.monotonic() + clock.left() / (len(batches) - number)
+        found = parts.solve(batch, min(end, clock.deadline))
+        sheets += found.sheets
+        cost += found.cost
+        bound += found.bound
+        if found.master is not None:
+            masters.append(found.master)
         if progress is not None:
             progress((number + 1) / len(batches))
+    stopped = clock.over()
     if len(batches) > 1:
         # The bound is worth a little more time than was asked for, but not after a stop.
-        enough = not stopped and share
-        bound = _joint_bound(all_rows, masters, cut_charge, time.monotonic() + 0.5 * limit) if enough else 0.0
-    elif stopped:
-        bound = 0.0
+        enough = share and len(masters) == len(batches) and not clock.asked_to_stop()
+        late = time.monotonic() + 0.5 * limit
+        bound = _joint_bound(all_rows, masters, cut_charge, late) if enough else 0.0
     return Found(tuple(sheets), cost, min(bound, cost), stopped)
+
+
+class _Clock:
+    """When to end: a time, or the user's wish."""
+
+    def __init__(self, deadline: float, stop: Callable[[], bool] | None) -> None:
+        self.deadline = deadline
+        self.stop = stop
+
+    def left(self) -> float:
+        return max(0.0, self.deadline - time.monotonic())
+
+    def asked_to_stop(self) -> bool:
+        return self.stop is not None and self.stop()
+
+    def over(self) -> bool:
+        return self.left() <= 0.0 or self.asked_to_stop()
+
+
+@dataclass(frozen=True)
+class _PartFound:
+    """Best plan of some surfaces, its bound, and the program that proved it."""
+
+    sheets: tuple[UsedSheet, ...]
+    cost: float
+    bound: float
+    master: Master | None
+
+
+@dataclass(frozen=True)
+class _Parts:
+    """Solves surfaces together, after having solved smaller groups of them.
+
+    A group starts from its smaller groups' plans, so that sharing never costs more than
+    not sharing, whatever the time allows.
+    """
+
+    all_rows: tuple[SurfaceRows, ...]
+    own: tuple[tuple[UsedSheet, ...], ...]
+    own_costs: tuple[float, ...]
+    cut_charge: float
+    opposite: tuple[tuple[int, int], ...]
+    opposite_stagger: int
+    gap: float
+    clock: _Clock
+
+    def solve(self, batch: list[int], deadline: float) -> _PartFound:
+        """Best plan found for the surfaces of a batch by `time.monotonic()` of `deadline`."""
+        first = _PartFound(
+            tuple(sheet for s in batch for sheet in self.own[s]),
+            sum(self.own_costs[s] for s in batch),
+            0.0,
+            None,
+        )
+        rows = tuple(self.all_rows[s] for s in batch)
+        segments = sum(len(part.segments) for part in rows)
+        spans = sum(len(segment.spans) for part in rows for segment in part.segments)
+        if not segments or spans > MOST_SPANS or self.clock.over():
+            return first
+        smaller = self._smaller(batch, segments)
+        if len(smaller) > 1:
+            early = time.monotonic() + 0.4 * max(0.0, deadline - time.monotonic())
+            parts = []
+            for number, part in enumerate(smaller):
+                end = time.monotonic() + max(0.0, early - time.monotonic()) / (len(smaller) - number)
+                parts.append(self.solve(part, end))
+            first = _PartFound(
+                tuple(sheet for part in parts for sheet in part.sheets),
+                sum(part.cost for part in parts),
+                0.0,
+                None,
+            )
+            if self.clock.asked_to_stop():
+                return first
+        pairs = tuple((batch.index(a), batch.index(b)) for a, b in self.opposite if a in batch)
+        master = build_master(rows, self.cut_charge, pairs, self.opposite_stagger)
+        stop = self.clock.stop
+        relaxed = relax(master, deadline, gap=1e-4 if len(batch) > 1 else 2e-3, stop=stop)
+        chosen, reached, proved = _choose(master, relaxed, first.cost, deadline, stop, self.gap)
+        if chosen is None:
+            return _PartFound(first.sheets, first.cost, min(proved, first.cost), master)
+        sheets = tuple(_placed(master, number, tuple(batch)) for number in chosen)
+        return _PartFound(sheets, reached, min(proved, reached), master)
+
+    def _smaller(self, batch: list[int], segments: int) -> list[list[int]]:
+        """The batch in groups of a third of its size, or single surfaces; faces together."""
+        here = tuple((batch.index(a), batch.index(b)) for a, b in self.opposite if a in batch)
+        most = segments / 3 if segments > GROUP_SEGMENTS else 0
+        rows = tuple(self.all_rows[s] for s in batch)
+        return [[batch[n] for n in part] for part in _batches(rows, here, most)]
 
 
 def _choose(
@@ -138,7 +217,7 @@ def _choose(
         if tighter:
             bound = tighten(master, bound, min(deadline, time.monotonic() + 3.0), MOST_COLUMNS // 4)
         need = cost - bound
-        if need <= max(gap * cost, 1e-6) and best is not None:
+        if need <= max(gap * cost, 1e-6):
             break
         most = SMALL_COLUMNS if slack == np.inf else MOST_COLUMNS
         _, _, complete = master.price_all(min(slack, need + 1e-6), most)
@@ -149,7 +228,7 @@ def _choose(
         # listed the integer program is exact.
         exact = complete and slack >= need
         found, reached, proved = master.choose(
-            cost + 1e-6, min(max(left, 0.2), MIP_SECONDS), 0.0 if exact else gap / 2
+            cost + 1e-6, min(max(left / 2, 0.2), MIP_SECONDS), 0.0 if exact else gap / 2
         )
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
@@ -162,7 +241,7 @@ def _choose(
 
 
 def _batches(
-    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...], most: int
+    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...], most: float
 ) -> list[list[int]]:
     """Surfaces in their order, cut into batches; the faces of a partition stay together."""
     leader = list(range(len(all_rows)))

@@ -139,7 +139,7 @@ def rows_of(
             stations, refused = _stations(surface, rules, prefs, band, voids, stretch, start, end, upright)
             refusals += refused
             if backing:
-                stations = _with_backing(stations, start, end, max(lengths))
+                stations = _with_backing(stations, start, end)
             stations = _with_shifts(surface, rules, stations, lengths, start, end)
             segments.append(
                 Segment(
@@ -262,15 +262,15 @@ BACKING_STEP = 2 * GRID_PER_IN
 BACKING_PRICE = 10_000.0
 
 
-def _with_backing(stations: tuple[Station, ...], start: int, end: int, reach: int) -> tuple[Station, ...]:
-    """Stations every 2 in where a seam needs new backing, at a price nobody pays gladly."""
-    if end - start > 40 * reach:
-        return stations
+def _with_backing(stations: tuple[Station, ...], start: int, end: int) -> tuple[Station, ...]:
+    """Stations where a seam needs new backing, at a price nobody pays gladly.
+
+    Every 2 in, or wider apart on a long surface.
+    """
+    step = max(BACKING_STEP, (end - start) // 150)
     taken = {station.at for station in stations}
     added = [
-        Station(at, -2, BACKING_PRICE, 0, False)
-        for at in range(start + BACKING_STEP, end, BACKING_STEP)
-        if at not in taken
+        Station(at, -2, BACKING_PRICE, 0, False) for at in range(start + step, end, step) if at not in taken
     ]
     return tuple(sorted((*stations, *added), key=lambda station: station.at))
 

@@ -20,7 +20,9 @@ from layout.rows import Segment, Span, SurfaceRows
 __all__ = ["RowChoice", "best_rows", "span_cost"]
 
 Conflicts = frozenset[int]
-MOST_STATES = 20_000
+MOST_STEPS = 100_000
+MOST_STATES = 4_000
+"""Search steps, for a course's paths and for all courses, before the simple way is taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,25 @@ def best_rows(
             ticket += 1
             cost = spent + path.cost
             heapq.heappush(queue, (cost + rest[row + 1], -ticket, (*chosen, number), 0, cost))
-    return None, not queue
+    if queue or any(paths.cut_short for paths in lists):
+        return _one_after_another(rows, prefs, blocked, stagger_blocked), False
+    return None, True
+
+
+def _one_after_another(
+    rows: SurfaceRows, prefs: Prefs, blocked: frozenset[int], stagger_blocked: int
+) -> tuple[RowChoice, ...] | None:
+    """Each course at its cheapest beside the course before it: feasible, not proved cheapest."""
+    chosen: list[RowChoice] = []
+    for band in rows.bands:
+        above = frozenset(chosen[-1].seams) if chosen else frozenset[int]()
+        numbered = [(n, s) for n, s in enumerate(rows.segments) if s.row == band.index]
+        walls = ((blocked, stagger_blocked), (above, rows.stagger))
+        path = next(_paths(rows, numbered, prefs, walls), None)
+        if path is None:
+            return None
+        chosen.append(path)
+    return tuple(chosen)
 
 
 class _PathList:
@@ -113,12 +133,21 @@ class _PathList:
     def __init__(self, rows: SurfaceRows, row: int, prefs: Prefs, blocked: frozenset[int], away: int) -> None:
         numbered = [(n, s) for n, s in enumerate(rows.segments) if s.row == row]
         self._made: list[RowChoice] = []
-        self._more = _paths(rows, numbered, prefs, blocked, away)
+        self._ended = False
+        self._more = _paths(rows, numbered, prefs, ((blocked, away),))
+
+    @property
+    def cut_short(self) -> bool:
+        return len(self._made) >= MOST_STATES or self._ended
 
     def get(self, number: int) -> RowChoice | None:
         while len(self._made) <= number:
+            if self.cut_short:
+                return None
             path = next(self._more, None)
             if path is None:
+                # Ended for want of paths or of steps: either way there is no more to get.
+                self._ended = bool(self._made)
                 return None
             self._made.append(path)
         return self._made[number]
@@ -134,10 +163,11 @@ def _paths(
     rows: SurfaceRows,
     numbered: list[tuple[int, Segment]],
     prefs: Prefs,
-    blocked: frozenset[int],
-    away: int,
+    walls: tuple[tuple[frozenset[int], int], ...],
 ) -> Iterator[RowChoice]:
     """All paths through a course's segments in the order of their cost.
+
+    `walls` are sets of places with the distance that seams keep from them.
 
     The exact cost to the end is worked out backwards first; a search that goes by cost so
     far plus exact cost to the end then meets the complete paths in order.
@@ -147,7 +177,9 @@ def _paths(
         out: list[list[tuple[int, float, Span]]] = [[] for _ in segment.stations]
         for span in segment.spans:
             station = segment.stations[span.last]
-            if station.member != -1 and any(abs(station.at - b) < away for b in blocked):
+            if station.member != -1 and any(
+                abs(station.at - b) < away for blocked, away in walls for b in blocked
+            ):
                 continue
             cost = span_cost(rows, span, prefs, segment.forced_length)
             if cost is not None:
@@ -168,7 +200,7 @@ def _paths(
     ticket = 0
     queue: list[tuple[float, int, float, int, int, tuple[tuple[int, Span], ...]]]
     queue = [(after, 0, 0.0, 0, 0, ())]
-    while queue:
+    while queue and ticket < MOST_STEPS:
         _, _, spent, part, node, spans = heapq.heappop(queue)
         if part == len(numbered):
             seams = tuple(
