@@ -20,7 +20,7 @@ SHORT_REFERENCE_SHARE = 0.25
 WARNINGS = {
     "no_wall": (
         "No framed wall can be made out in this photo.",
-        "Stand back until the whole wall is in the picture, face it straight on, and take it again in better light.",
+        "Stand back until the whole wall is in the picture, face it straight on, and light it well.",
     ),
     "wall_not_found": (
         "It is not clear where the wall begins and ends in this photo.",

@@ -8,6 +8,7 @@ non-linear least squares over the rotation, log focal length and k1, with a prio
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import cv2
@@ -18,13 +19,18 @@ from scipy.optimize import least_squares
 from vision.directions import ViewDirections
 from vision.rectify import RectGrid, grid_over, photo_extent, sample, to_photo, to_rect
 
-BAND_ROWS = 12  # rectified rows averaged into one; long enough to silence noise, short for curves
+# Plumb and level edges are traced on pictures of these sizes, in bands of so many rows (columns): long
+# enough to silence noise, short for curves. Level edges are fewer and cut up by the studs, and the wall's
+# direction hangs on them, so they are traced finer.
+PLUMB_LONG_SIDE_PX, BAND_PLUMB_PX = 1100, 10
+LEVEL_LONG_SIDE_PX, BAND_LEVEL_PX = 2000, 12
 POINTS_PER_TRACE = 14  # more would let one long edge outweigh the priors (feasibility study, §6)
 EDGE_SIGMA_PX = 1.0  # points of one trace err together, so each counts for less than its own noise
 FOCAL_SIGMA_EXIF = 0.015
 FOCAL_SIGMA_GUESS = 0.08
 K1_SIGMA = 0.03
 MOST_LOG_FOCAL, MOST_K1 = 0.35, 0.12  # beyond these a fit has run away
+ROUNDS = 2  # traced and fitted anew under the better view
 SHORTEST_TRACE_BANDS = 9
 MOST_TRACES = 120
 
@@ -69,7 +75,7 @@ def adjust_view(
 ) -> Adjusted:
     """Adjust `view` on the grey working copy of the photo (`scale` = copy size / photo size)."""
     adjusted = Adjusted(view, np.inf, np.inf, 0, 0)
-    for _ in range(2):
+    for _ in range(ROUNDS):
         traces = _trace_both(grey, scale, adjusted.view, region_rect)
         if len(traces.vertical) < 3:
             break
@@ -87,16 +93,16 @@ def _trace_both(
     left, top, right, bottom = region or photo_extent(
         view, round(width_px / scale), round(height_px / scale), reach=1.6
     )
-    step = 1.0 / (view.focal_px * scale)
-    step = max(step, (right - left) / 2000.0, (bottom - top) / 2000.0)
-    grid = grid_over(left, top, right, bottom, step)
-    # -1 marks what the photo does not show.
-    rect = sample(grey.astype(np.float32), view, grid, scale, outside=-1.0)
     points, ids, kinds, weights = [], [], [], []
     count = 0
     for vertical in (True, False):
+        long_side = PLUMB_LONG_SIDE_PX if vertical else LEVEL_LONG_SIDE_PX
+        step = max(1.0 / (view.focal_px * scale), (right - left) / long_side, (bottom - top) / long_side)
+        grid = grid_over(left, top, right, bottom, step)
+        # -1 marks what the photo does not show.
+        rect = sample(grey.astype(np.float32), view, grid, scale, outside=-1.0)
         picture = rect if vertical else np.ascontiguousarray(rect.T)
-        for across, along in _trace_edges(picture):
+        for across, along in _trace_edges(picture, BAND_PLUMB_PX if vertical else BAND_LEVEL_PX):
             x, y = (across, along) if vertical else (along, across)
             pts = to_photo(view, np.column_stack([grid.x(x), grid.y(y)]))
             points.append(pts)
@@ -109,14 +115,16 @@ def _trace_both(
     return Traces(np.vstack(points), np.concatenate(ids), np.array(kinds), np.array(weights, float))
 
 
-def _trace_edges(picture: NDArray[np.float32]) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
-    """Follow near-vertical edges through bands of rows: list of (column, row) arrays."""
+def _trace_edges(
+    picture: NDArray[np.float32], band: int
+) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Follow near-vertical edges through bands of `band` rows: list of (column, row) arrays."""
     rows, cols = picture.shape
-    bands = rows // BAND_ROWS
+    bands = rows // band
     if bands < SHORTEST_TRACE_BANDS or cols < 16:
         return []
-    cut = picture[: bands * BAND_ROWS].reshape(bands, BAND_ROWS, cols)
-    seen = (cut >= 0).all(axis=1)
+    cut = picture[: bands * band].reshape(bands, band, cols)
+    seen: NDArray[np.bool_] = np.asarray((cut >= 0).all(axis=1))
     mean = cut.mean(axis=1)
     smooth = cv2.GaussianBlur(mean, (0, 0), sigmaX=1.2, sigmaY=0.01)
     grad = np.zeros_like(smooth)
@@ -151,19 +159,20 @@ def _trace_edges(picture: NDArray[np.float32]) -> list[tuple[NDArray[np.float64]
             if b - t[-1][0] <= 2:
                 still.append(t)
             elif len(t) >= SHORTEST_TRACE_BANDS:
-                out.append(_as_trace(t))
-        for k in np.flatnonzero(~used):
-            still.append([(b, float(x[k]), float(sign[k]))])
+                out.append(_as_trace(t, band))
+        for fresh in np.flatnonzero(~used):
+            still.append([(b, float(x[fresh]), float(sign[fresh]))])
         live = still
-    out += [_as_trace(t) for t in live if len(t) >= SHORTEST_TRACE_BANDS]
+    out += [_as_trace(t, band) for t in live if len(t) >= SHORTEST_TRACE_BANDS]
     out.sort(key=lambda t: -len(t[0]))
     return out[: MOST_TRACES // 2]
 
 
-def _as_trace(t: list[tuple[int, float, float]]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    band = np.array([q[0] for q in t], float)
+def _as_trace(
+    t: list[tuple[int, float, float]], band: int
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    row = np.array([q[0] for q in t], float) * band + (band - 1) / 2
     x = np.array([q[1] for q in t])
-    row = band * BAND_ROWS + (BAND_ROWS - 1) / 2
     if len(x) >= 8:  # a curve of second order drops the stray points
         for _ in range(2):
             fit = np.polynomial.Polynomial.fit(row, x, 2)
@@ -208,14 +217,23 @@ def _fit(
         vert = traces.vertical[ids]
         counts = np.bincount(ids, minlength=len(keep)).astype(float)
 
-        def spread(q: NDArray[np.float64], pts=pts, ids=ids, vert=vert, counts=counts) -> NDArray[np.float64]:
+        def spread(
+            q: NDArray[np.float64],
+            pts: NDArray[np.float64] = pts,
+            ids: NDArray[np.int64] = ids,
+            vert: NDArray[np.bool_] = vert,
+            counts: NDArray[np.float64] = counts,
+        ) -> NDArray[np.float64]:
             v = _moved(view, q)
             r = to_rect(v, pts)
             value = np.where(vert, r[:, 0], r[:, 1])
             mean = np.bincount(ids, value, minlength=len(counts)) / np.maximum(counts, 1)
             return (value - mean[ids]) * v.focal_px * scale
 
-        def residual(q: NDArray[np.float64], spread=spread) -> NDArray[np.float64]:
+        def residual(
+            q: NDArray[np.float64],
+            spread: Callable[[NDArray[np.float64]], NDArray[np.float64]] = spread,
+        ) -> NDArray[np.float64]:
             priors = [(log_f0 + q[3]) / f_sigma, (view.k1 + q[4]) / K1_SIGMA]
             return np.concatenate([spread(q) / EDGE_SIGMA_PX, priors])
 

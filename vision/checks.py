@@ -19,9 +19,10 @@ def apply_checks(
 ) -> tuple[list[Member], list[Warning], float]:
     """Fuse extra tape readings with the positions read off the photo.
 
-    Each reading says where the middle of one member is. The scale (positions share it) is estimated
-    anew as the weighted mean of the photo's and the tapes', weights
-    inverse variances (common practice in adjustment, no source). Returns the members, warnings, and the factor applied to all lengths.
+    Each reading says where the middle of one member is. The scale, which all positions share, is
+    estimated anew as the weighted mean of the photo's and the tapes', weights being inverse variances
+    (common practice in adjustment, no source). Returns the members, warnings, and the factor applied
+    to all lengths.
     """
     if not checks or not members:
         return members, [], 1.0
@@ -35,7 +36,7 @@ def apply_checks(
             warnings.append(
                 Warning(
                     "check_finds_no_member",
-                    f"The extra reading at {check.near_in:.1f} in is not near a member, or too near the left end.",
+                    f"The extra reading at {check.near_in:.1f} in is near no member.",
                     "Measure from the wall's left end to the middle of one of the numbered members.",
                 )
             )
@@ -47,7 +48,7 @@ def apply_checks(
                 Warning(
                     "references_disagree",
                     f"The extra reading and the photo differ by {100 * abs(ratio - 1):.1f} %.",
-                    "Check both readings: the reference's marks, and that the tape ran from the wall's left end.",
+                    "Check both: the reference's marks, and that the tape ran from the wall's left end.",
                 )
             )
         used.append((i, check))

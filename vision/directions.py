@@ -107,13 +107,13 @@ def find_directions(
         w = length * weights
         dx, dy = np.abs((segments_px[:, 2:] - segments_px[:, :2]).T)
         steep, flat = dy > 1.5 * dx, dx > 1.5 * dy
-        v = _vote_plumb(m[steep], w[steep]) if start is None else start.rotation[1]
-        v = _refine(m[steep], w[steep], v, None, start is None)
+        plumb = _vote_plumb(m[steep], w[steep]) if start is None else start.rotation[1]
+        v = _refine(m[steep], w[steep], plumb, None, start is None)
         if v is None:
             continue
         h0 = start.rotation[0] if start is not None else None
-        h = _vote_horizontal(m[flat], w[flat], v, h0)
-        h = _refine(m[flat], w[flat], h, v, start is None)
+        level = _vote_horizontal(m[flat], w[flat], v, h0)
+        h = _refine(m[flat], w[flat], level, v, start is None)
         if h is None:
             continue
         n = np.cross(h, v)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.directions import ViewDirections
-from vision.rectify import RectGrid, to_photo
+from vision.rectify import to_photo
 
 BANDS = 48
 # Slopes tried, as sideways run over the wall's full height (1 in over 96 in is 0.0104).
@@ -47,21 +47,13 @@ class EdgeBands:
     row: NDArray[np.float64]
 
 
-def band_edges(row: NDArray[np.float64] | float) -> NDArray[np.float64]:
-    """Borders between bands whose middles are `row`, shape (BANDS + 1,)."""
-    r = np.asarray(row, float)
-    mid = 0.5 * (r[1:] + r[:-1])
-    return np.concatenate([[2 * r[0] - mid[0]], mid, [2 * r[-1] - mid[-1]]])
-
-
 def band_mean(picture: NDArray, row_top: float, row_bottom: float) -> NDArray[np.float32]:
     """Average rows of (H, W[, C]) into BANDS bands between two rows."""
-    borders = np.clip(np.linspace(row_top, row_bottom, BANDS + 1).round().astype(int), 0, picture.shape[0])
-    total = np.concatenate(
-        [np.zeros((1, *picture.shape[1:])), np.cumsum(picture, axis=0, dtype=np.float64)], axis=0
-    )
-    n = np.maximum(borders[1:] - borders[:-1], 1).reshape(-1, *[1] * (picture.ndim - 1))
-    return ((total[borders[1:]] - total[borders[:-1]]) / n).astype(np.float32)
+    a = int(np.clip(round(row_top), 0, picture.shape[0] - 1))
+    b = int(np.clip(round(row_bottom), a + 1, picture.shape[0]))
+    part = np.ascontiguousarray(picture[a:b], dtype=np.float32)
+    size = (picture.shape[1], BANDS)
+    return np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_AREA), np.float32)
 
 
 def edge_votes(
@@ -88,7 +80,7 @@ def edge_votes(
     votes = np.where(peak, np.clip((ratio - 0.8) / 1.4, 0, 1), 0).astype(np.float32)
     votes = cv2.dilate(votes, np.ones((1, 3), np.uint8))
     step = (row_bottom - row_top) / BANDS
-    row = row_top + (np.arange(BANDS) + 0.5) * step
+    row: NDArray[np.float64] = row_top + (np.arange(BANDS, dtype=np.float64) + 0.5) * step
     return EdgeBands(votes, grad[..., 0].astype(np.float32), colour, ok, row)
 
 
@@ -229,8 +221,3 @@ def measure_edge(
             float(inl.sum() / max(1, ok_band.sum())),
         )
     return best
-
-
-def columns_of(grid: RectGrid, x: NDArray[np.float64]) -> NDArray[np.int64]:
-    """Nearest columns of rectified X."""
-    return np.clip(np.rint(np.asarray(grid.column(x))), 0, grid.width - 1).astype(int)

@@ -240,7 +240,7 @@ def _side_faces(
     if cues is None:
         return np.zeros(len(left)), np.ones(len(left))
     near = np.where(0.5 * (left + right) > foot, left - foot, foot - right)
-    shows = np.maximum(near, 0) * cues.depth_px / (cues.distance_px + cues.depth_px)
+    shows: NDArray[np.float64] = np.maximum(near, 0) * (cues.depth_px / (cues.distance_px + cues.depth_px))
     side = _Integral(cues.side)
     reach = np.clip(shows, 1.0, 1.5 * width_px)
     towards_left = side(left - reach, left) / reach
@@ -258,7 +258,7 @@ def _further_plies(
 ) -> NDArray[np.float64]:
     """How many further plies (0..ply - 1, with fractions) the cues allow each stretch."""
     if cues is None:
-        return ply - 1.0
+        return np.asarray(ply - 1, np.float64)
     at_column = np.arange(len(cues.joint))
     met = _running_max(cues.joint, max(1, round(0.15 * width_px)))
     # Beside a true group its own side face shows, as wide as the view from the foot allows; a side
@@ -275,7 +275,7 @@ def _further_plies(
         carries = (np.maximum(a, b) > 0.30) & (np.minimum(a, b) < 0.15)
         allowed = np.maximum(np.clip((here - JOINT_FROM) / 0.15, 0, 1), carries)
         extra += np.where(k < ply, allowed, 0)
-    return extra
+    return np.asarray(extra, np.float64)
 
 
 def _best_apart(

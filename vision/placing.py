@@ -218,7 +218,11 @@ def place(
     to_inches = np.array([[s * eased, 0, -s * eased * x0], [0, -s, s * region.bottom], [0, 0, 1.0]])
     h = to_inches @ view.rotation
     plane = WallPlane(
-        view.focal_px, view.principal_px, view.k1, 0.0, tuple(tuple(float(q) for q in row) for row in h)
+        view.focal_px,
+        view.principal_px,
+        view.k1,
+        0.0,
+        tuple((float(r[0]), float(r[1]), float(r[2])) for r in h),
     )
     height_units = region.height
     return Placed(

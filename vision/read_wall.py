@@ -200,8 +200,7 @@ def _check_reference(photo: Photo, reference: Reference | None) -> None:
     if reference.kind == "on_centre":
         if not 6 <= reference.length_in <= 49:
             raise ReadingError(
-                f"Studs do not stand {reference.length_in:g} in on centre; give a spacing between 6 and 48 in, "
-                "such as 16 in."
+                f"Studs do not stand {reference.length_in:g} in on centre; give one between 6 and 48 in."
             )
         return
     a, b = reference.from_px, reference.to_px
@@ -212,13 +211,11 @@ def _check_reference(photo: Photo, reference: Reference | None) -> None:
             raise ReadingError("A mark's position is not a number; place the mark again.")
         if not (-0.5 <= x <= photo.width_px - 0.5 and -0.5 <= y <= photo.height_px - 0.5):
             raise ReadingError(
-                f"The mark at {x:g}, {y:g} lies outside the photo ({photo.width_px} x {photo.height_px} pixels); "
-                "place it on the tape's end."
+                f"The mark at {x:g}, {y:g} lies outside the photo, which is {photo.width_px} x "
+                f"{photo.height_px} pixels; place it on the tape's end."
             )
     if np.hypot(a[0] - b[0], a[1] - b[1]) < SHORTEST_MARKS_PX:
-        raise ReadingError(
-            "The two marks are on the same spot; place one at each end of the length, as far apart as the tape allows."
-        )
+        raise ReadingError("The two marks are on the same spot; place one at each end of the length.")
 
 
 def _checked_corners(photo: Photo, corners_px: ArrayLike | None) -> NDArray[np.float64] | None:
@@ -234,9 +231,7 @@ def _checked_corners(photo: Photo, corners_px: ArrayLike | None) -> NDArray[np.f
     order = np.argsort(np.arctan2(c[:, 1] - middle[1], c[:, 0] - middle[0]))
     c = c[order]
     if not cv2.isContourConvex(c.astype(np.float32).reshape(-1, 1, 2)):
-        raise ReadingError(
-            "The four corners do not make a four-sided wall; tap each corner of the wall once."
-        )
+        raise ReadingError("The four corners do not make a four-sided wall; tap each corner once.")
     area = 0.5 * abs(np.dot(c[:, 0], np.roll(c[:, 1], -1)) - np.dot(c[:, 1], np.roll(c[:, 0], -1)))
     if area < 0.005 * photo.width_px * photo.height_px:
         raise ReadingError("The four corners lie too close together; tap the corners of the whole wall.")

@@ -8,6 +8,7 @@ wall, v down and n into it. A rectified picture samples a rectangle of that plan
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import cv2
 import numpy as np
@@ -18,6 +19,8 @@ from vision.wall_plane import distort, undistort
 
 # The sampling map is exact on a lattice this many rectified pixels apart and bilinear between.
 LATTICE_PX = 8
+
+Length = TypeVar("Length", float, NDArray[Any])
 
 
 def to_rect(view: ViewDirections, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -47,19 +50,19 @@ class RectGrid:
     width: int
     height: int
 
-    def column(self, x: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+    def column(self, x: Length) -> Length:
         """Column (float) of rectified X."""
         return (x - self.left) / self.step
 
-    def row(self, y: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+    def row(self, y: Length) -> Length:
         """Row (float) of rectified Y."""
         return (y - self.top) / self.step_y
 
-    def x(self, column: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+    def x(self, column: Length) -> Length:
         """Rectified X of a column (float)."""
         return self.left + column * self.step
 
-    def y(self, row: NDArray[np.float64] | float) -> NDArray[np.float64] | float:
+    def y(self, row: Length) -> Length:
         """Rectified Y of a row (float)."""
         return self.top + row * self.step_y
 
@@ -106,7 +109,7 @@ def sample(
 def photo_extent(
     view: ViewDirections, width_px: int, height_px: int, reach: float = 2.5
 ) -> tuple[float, float, float, float]:
-    """Left, top, right, bottom of the part of the plane that the photo shows, at most `reach` from the foot."""
+    """Left, top, right, bottom of what the photo shows of the plane, at most `reach` from the foot."""
     t = np.linspace(0, 1, 33)
     w, h = width_px - 1.0, height_px - 1.0
     border = np.vstack(

@@ -231,7 +231,7 @@ def _add_partials(
     limits: tuple[float, float],
     foot: float,
 ) -> list[Upright]:
-    """Look for cripples and other short members in what the taller ones leave, a part of the height at a time."""
+    """Look for cripples and other short members in what the taller ones leave, part by part."""
     bands = len(front)
     left_over = front.copy()
     for u in ups:

@@ -16,7 +16,7 @@ from vision.directions import ViewDirections
 from vision.rectify import to_rect
 
 # Columns and rows of the coarse map on which the best rectangle is searched.
-COARSE_COLUMNS, COARSE_ROWS = 160, 110
+COARSE_COLUMNS, COARSE_ROWS = 120, 84
 # A tap is exact to about this share of the wall's size (contract with the user: "roughly").
 TAP_SLACK = 0.03
 
