@@ -62,7 +62,7 @@ def direction_error_deg(case: Case, reading: Reading) -> float | None:
     return float(np.degrees(np.arccos(min(1.0, abs(cosine)))))
 
 
-def read_case(case: Case, photo: Photo, mode: str) -> tuple[Score, Reading | None]:
+def read_case(case: Case, photo: Photo, mode: str, drawn: bool = False) -> tuple[Score, Reading | None]:
     """Read one photo one way; a reading that raises counts as failed and as refused."""
     started = time.perf_counter()
     face = case.face_in if abs(case.face_in - 1.5) > 0.1 else 1.5
@@ -79,13 +79,14 @@ def read_case(case: Case, photo: Photo, mode: str) -> tuple[Score, Reading | Non
         found_of(reading),
         reading.refused,
         wall.length_in if wall and not reading.refused else None,
-        wall.height_in if wall else None,
+        wall.height_in if wall and not reading.refused else None,
+        by_pixel=drawn,
     )
     result.seconds.append(spent)
     return result, reading
 
 
-def run(cases: list[Case], modes: list[str], peers: bool) -> dict[str, Any]:
+def run(cases: list[Case], modes: list[str], peers: bool, drawn: bool = False) -> dict[str, Any]:
     """Read all cases; returns scores by mode and row, peers' scores, directions, and details."""
     scores: dict[str, dict[str, Score]] = defaultdict(lambda: defaultdict(Score))
     directions: dict[str, list[float]] = defaultdict(list)
@@ -104,7 +105,7 @@ def run(cases: list[Case], modes: list[str], peers: bool) -> dict[str, Any]:
             if mode == "reference" and not case.marks_px:
                 continue
             label = mode if mode != "reference" else case.reference_kind
-            result, reading = read_case(case, photo, mode)
+            result, reading = read_case(case, photo, mode, drawn)
             result.detector_seconds.append(detector)
             scores[label][case.row] += result
             scores[label]["all"] += result
@@ -151,6 +152,11 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--only", help="comma-separated names of photos")
     parser.add_argument("--every", type=int, default=1, help="every n-th photo only")
     parser.add_argument("--no-peers", action="store_true")
+    parser.add_argument(
+        "--drawn",
+        action="store_true",
+        help="pair members by where they are drawn on the photo, not by their stated inches",
+    )
     parser.add_argument("--json", type=Path, help="keep the figures here")
     chosen = parser.parse_args(arguments)
     modes = chosen.mode or list(MODES)
@@ -171,7 +177,7 @@ def main(arguments: list[str] | None = None) -> int:
     cases = cases[:: chosen.every]
     kept: dict[str, Any] = {"date": date.today().isoformat(), "commit": _commit()}
     if cases:
-        results = run(cases, modes, not chosen.no_peers)
+        results = run(cases, modes, not chosen.no_peers, chosen.drawn)
         kept["photos"] = len(cases)
         kept["tables"] = {}
         for label, rows in results["scores"].items():
