@@ -52,13 +52,15 @@ def editor_view(
     revision: int,
     can_undo: bool,
     can_redo: bool,
+    boards_current: bool = True,
     problem: str = "",
     start_tool: str = "",
 ) -> dict[str, Any]:
     """Everything the editor draws, as plain lists, numbers and strings.
 
     `seq` is the number of the newest edit that has arrived, `revision` rises when the marks were
-    replaced here (another photo, undo), `session` tells one run of the server's session from the next.
+    replaced here (another photo, undo), `session` tells one run of the server's session from the
+    next. `boards_current` is False while the boards drawn are those of before the newest edit.
     """
     reading = wall.reading
     return {
@@ -104,6 +106,7 @@ def editor_view(
         "corners_yours": corrections.corners_px is not None,
         "tape_text": _tape_text(corrections.reference, style),
         "boards": [] if boards is None else [_piece(shape, style) for shape in boards.pieces],
+        "boards_current": boards_current,
         "seams": []
         if boards is None
         else [{"line_px": seam.line_px, "sure": seam.sure} for seam in boards.seams],

@@ -24,7 +24,7 @@ LENGTHS_AT_FIRST_IN = {
 }
 """Taken as on sale until the user says otherwise: what most yards have (common practice, no source)."""
 SAME_SIZE_IN = 1 / 32
-LONGEST_WAIT_S = 4.0
+LONGEST_WAIT_S = 2.5
 
 
 def width_name(surface: Surface) -> str:
@@ -91,14 +91,20 @@ def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSur
     return replace(framed, height_in=float(measured_in)) if measured_in else framed
 
 
-def plan_of(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Plan:
-    """The plan of the walls of a job together; the same walls are planned only once."""
-    return _plan(Job(walls, stock=stock_of(job), name=job.name))
+def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:
+    """The walls of a job with what can be bought for them: all that a plan depends on."""
+    return Job(walls, stock=stock_of(job), name=job.name)
 
 
 @lru_cache(maxsize=64)
-def _plan(job: Job) -> Plan:
+def plan_boards(job: Job) -> Plan:
+    """The plan of a job; the same job is planned only once."""
     return plan_job(job, time_limit_s=LONGEST_WAIT_S)
+
+
+def plan_of(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Plan:
+    """The plan of the walls of a job together."""
+    return plan_boards(boards_job(job, walls))
 
 
 def _all_boards() -> tuple[Board, ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import streamlit as st
 
+from layout import Job as BoardsJob
 from layout import JobError, Plan, SurfacePlan
 from layout import Surface as BoardedSurface
 from ui import desk, photos, places
@@ -14,7 +15,7 @@ from ui.corrections import CorrectedWall, Corrections
 from ui.edge import faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
-from ui.job_plan import framing_of, plan_names, plan_of, stock_of
+from ui.job_plan import boards_job, framing_of, plan_boards, plan_names, stock_of
 from ui.screens import wall_parts
 from ui.screens.order import units
 from ui.store import Job, Surface
@@ -27,13 +28,28 @@ LACKS_SCALE = frozenset({"no_layout"})
 
 
 @dataclass(frozen=True)
-class Shown:
-    """What one run shows of a wall. `problem` says in one sentence what does not hold."""
+class Seen:
+    """A wall as it stands: `boards` is the job to plan, None when nothing can be boarded.
 
-    wall: CorrectedWall | None
-    plan: Plan | None
-    rows: SurfacePlan | None
+    `problem` says in one sentence what does not hold.
+    """
+
+    wall: CorrectedWall
+    plan_name: str
+    boards: BoardsJob | None
     problem: str = ""
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A plan and the job it was made for."""
+
+    boards: BoardsJob
+    plan: Plan
+
+    def rows(self, plan_name: str) -> SurfacePlan | None:
+        """The rows of the wall of that name."""
+        return next((each for each in self.plan.surfaces if each.id == plan_name), None)
 
 
 def show() -> None:
@@ -51,6 +67,7 @@ def show() -> None:
     st.query_params.update(job=job.job_id, wall=surface.surface_id)
     desk.say_now()
     _choose_wall(job, surface, words)
+    st.session_state["whole_page"] = True
     _workplace(job.job_id, surface.surface_id)
     wall_parts.name_photo_remove(desk.store().surface(surface.surface_id), words)
 
@@ -84,35 +101,60 @@ def _workplace(job_id: str, surface_id: str) -> None:
 def _draw_workplace(job_id: str, surface_id: str) -> None:
     words = desk.words()
     job, surface = desk.store().job(job_id), desk.store().surface(surface_id)
-    mine = desk.bench(surface)
     style = units(job)
-    shown = _look_at(job, surface, words)
-    wall_parts.where_one_is(shown.wall, surface, shown.rows, words)
+    seen = _look_at(job, surface, words)
+    planned = _plan_at_hand(seen, surface_id, words)
+    current = planned is not None and planned.boards == seen.boards
+    rows = planned.rows(seen.plan_name) if planned else None
+    wall_parts.where_one_is(seen.wall, surface, rows, words)
     left, right = st.columns([5, 3], gap="medium")
     with left:
-        if shown.wall is not None:
-            wall_parts.say_warnings(shown.wall.reading, words)
-        _editor(surface, mine, shown, words, style)
+        wall_parts.say_warnings(seen.wall.reading, words)
+        _editor(surface, desk.bench(surface), seen, rows, current, words, style)
     with right:
-        if shown.plan is not None and shown.rows is not None:
-            wall_parts.sheets(shown.plan, shown.rows, words, style)
+        if planned is not None and rows is not None:
+            wall_parts.sheets(planned.plan, rows, words, style)
         wall_parts.board_choices(job, surface, words, style)
-        if shown.wall is not None:
-            wall_parts.measured_height(surface, shown.wall.reading, words, style)
-        if shown.rows is not None and shown.wall is not None:
-            wall_parts.cuts(shown.rows, words, style)
-    if shown.wall is not None:
-        wall_parts.known_length(surface, shown.wall.reading, words, style)
-        wall_parts.studs(shown.wall, words, style)
+        wall_parts.measured_height(surface, seen.wall.reading, words, style)
+        if rows is not None:
+            wall_parts.cuts(rows, words, style)
+    wall_parts.known_length(surface, seen.wall.reading, words, style)
+    wall_parts.studs(seen.wall, words, style)
     with st.expander(words("wall.caution_title")):
         st.write(words("wall.caution"))
+    if planned is not None and not current:
+        _plan_now(seen, surface_id, words)
+        st.rerun(scope="fragment")
 
 
-def _look_at(job: Job, surface: Surface, words: Words) -> Shown:
+def _plan_at_hand(seen: Seen, surface_id: str, words: Words) -> Planned | None:
+    """The plan to draw: while a new one is being made the last one, so that an edit is answered at once.
+
+    A run of the whole page (another wall, a reload) waits for the plan; the run of an edit does not.
+    """
+    plans: dict[str, Planned] = st.session_state.setdefault("plans", {})
+    whole_page = st.session_state.pop("whole_page", False)
+    if seen.boards is None:
+        plans.pop(surface_id, None)
+        return None
+    if whole_page or surface_id not in plans:
+        _plan_now(seen, surface_id, words)
+    return plans[surface_id]
+
+
+def _plan_now(seen: Seen, surface_id: str, words: Words) -> None:
+    assert seen.boards is not None
+    with st.spinner(words("wall.planning")):
+        st.session_state["plans"][surface_id] = Planned(seen.boards, plan_boards(seen.boards))
+
+
+def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
+    names = plan_names(job)
+    name = names[surface.surface_id]
+    problem = ""
     try:
         with st.spinner(words("wall.reading")):
             wall = photos.corrected_wall(surface)
-        problem = ""
     except ReadingError as fault:
         # what the user gave cannot be used: say so, and go on without it
         problem = str(fault)
@@ -120,23 +162,19 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Shown:
         with st.spinner(words("wall.reading")):
             wall = photos.corrected_wall(bare)
     if wall.reading.refused or wall.reading.wall is None:
-        return Shown(wall, None, None, problem)
+        return Seen(wall, name, None, problem)
     if not stock_of(job):
-        return Shown(wall, None, None, problem or words("wall.no_lengths"))
-    names = plan_names(job)
+        return Seen(wall, name, None, problem or words("wall.no_lengths"))
     try:
         walls = []
         for other in job.surfaces:
             if other.surface_id == surface.surface_id:
-                walls.append(framing_of(surface, wall.reading, names[surface.surface_id]))
+                walls.append(framing_of(surface, wall.reading, name))
             elif other.photo_sha256 and photos.is_read(other):
                 walls += _framing_or_none(other, names[other.surface_id])
-        with st.spinner(words("wall.planning")):
-            plan = plan_of(job, tuple(walls))
+        return Seen(wall, name, boards_job(job, tuple(walls)), problem)
     except (NoWallError, JobError) as fault:
-        return Shown(wall, None, None, problem or str(fault))
-    rows = next((s for s in plan.surfaces if s.id == names[surface.surface_id]), None)
-    return Shown(wall, plan, rows, problem)
+        return Seen(wall, name, None, problem or str(fault))
 
 
 def _framing_or_none(surface: Surface, plan_name: str) -> list[BoardedSurface]:
@@ -147,12 +185,19 @@ def _framing_or_none(surface: Surface, plan_name: str) -> list[BoardedSurface]:
         return []
 
 
-def _editor(surface: Surface, mine: desk.Bench, shown: Shown, words: Words, style: str) -> None:
-    wall = shown.wall
-    assert wall is not None  # a photo is always shown, read or not
+def _editor(
+    surface: Surface,
+    mine: desk.Bench,
+    seen: Seen,
+    rows: SurfacePlan | None,
+    current: bool,
+    words: Words,
+    style: str,
+) -> None:
+    wall = seen.wall
     plane = wall.reading.plane
-    shapes = board_shapes_px(shown.rows, plane) if shown.rows and plane else None
-    problem = mine.problem or reference_problem(surface.corrections.reference, words) or shown.problem
+    shapes = board_shapes_px(rows, plane) if rows and plane else None
+    problem = mine.problem or reference_problem(surface.corrections.reference, words) or seen.problem
     view = editor_view(
         wall,
         surface.corrections,
@@ -165,6 +210,7 @@ def _editor(surface: Surface, mine: desk.Bench, shown: Shown, words: Words, styl
         revision=mine.revision,
         can_undo=bool(mine.past),
         can_redo=bool(mine.future),
+        boards_current=current,
         problem=problem,
         start_tool=_tool_that_helps(wall),
     )

@@ -143,6 +143,7 @@ function drawScene(editor) {
 }
 
 function drawBoards(editor, to) {
+  editor.drawing.layers.boards.setAttribute("class", editor.view.boards_current ? "layer-boards" : "layer-boards old");
   if (!editor.boardsShown()) return;
   editor.view.boards.forEach((board, index) => {
     const points = board.outline_px.map(to);
