@@ -163,6 +163,6 @@ def reading_warnings(
     if not viewed.model:
         codes.append("no_model")
     full = [m for m in members if m.kind == "full"]
-    if full and sum(not m.sure for m in full) > 0.6 * len(full):
+    if full and all(not m.sure for m in full):
         codes.append("sheet_over_faces" if viewed.model else "no_model")
     return [warning(c) for c in dict.fromkeys(codes)], refuse

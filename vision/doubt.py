@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from vision.members import Stretch
 from vision.placing import Placed
 from vision.survey import Measured, Survey
 from vision.viewing import Viewed
@@ -11,6 +12,9 @@ FAINT_FRONT = 0.55
 LITTLE_SEEN = 0.6
 LEAST_EDGE_SHARE = 0.35
 ODD_WIDTH = 0.22
+# One edge over nearly the whole height, or both over half of it.
+ONE_EDGE_SHARE, BOTH_EDGES_SHARE = 0.85, 0.5
+CROWDED_FACES = 2.7  # middles nearer than this, not touching: one of the two may be a side face
 WIDE_SIGMA_IN = 0.25
 STRONG_LEAN_IN = 1.2
 
@@ -23,6 +27,8 @@ DOUBT_WORDS = {
     "wide_error": "its place is not known well enough",
     "leans": "it leans more than studs do",
     "no_model": "the picture was read by its edges alone",
+    "wall_unclear": "most studs of this wall are unclear in the photo",
+    "crowded": "another stands too close beside it: one of the two may be a side face",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }
 
@@ -40,8 +46,10 @@ def judge(
     if m.upright.visible < LITTLE_SEEN:
         doubts.append("little_seen")
     shares = [e.share if e is not None else 0.0 for e in (m.left, m.right)]
-    if max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE:
+    if max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or _weak_edges(s):
         doubts.append("edges_unclear")
+    if _crowded(m, survey, index):
+        doubts.append("crowded")
     if abs(placed.face_in[index] / (face_in * s.plies) - 1) > ODD_WIDTH:
         doubts.append("odd_width")
     if m.upright.hidden_end:
@@ -54,3 +62,21 @@ def judge(
     if m.x_right < survey.region.left + 0.2 * face or m.x_left > survey.region.right - 0.2 * face:
         doubts.append("wall_end_unsure")
     return not doubts, tuple(doubts)
+
+
+def _weak_edges(s: Stretch) -> bool:
+    low, high = sorted((s.edge_left, s.edge_right))
+    return high < ONE_EDGE_SHARE and low < BOTH_EDGES_SHARE
+
+
+def _crowded(m: Measured, survey: Survey, index: int) -> bool:
+    """Whether a better seen member of the same reach stands beside this one without touching it."""
+    for i, q in enumerate(survey.members):
+        if i == index or q.upright.stretch.score <= m.upright.stretch.score:
+            continue
+        if min(q.y_bottom, m.y_bottom) <= max(q.y_top, m.y_top):
+            continue
+        apart = abs(q.x_centre - m.x_centre) - 0.5 * (q.width + m.width) + survey.face
+        if q.upright.full == m.upright.full and apart < CROWDED_FACES * survey.face:
+            return True
+    return False

@@ -163,14 +163,12 @@ def drop_side_faces(ups: list[Upright], foot: float, cues: PlyCues, face_px: flo
 def drop_beyond_ends(ups: list[Upright], left: float, right: float, face_px: float) -> list[Upright]:
     """Drop what stands outside the plates' ends when a member already ends the wall there."""
     full = [u for u in ups if u.full]
-    ends_left = any(abs(u.stretch.left - left) < 0.8 * face_px for u in full)
-    ends_right = any(abs(u.stretch.right - right) < 0.8 * face_px for u in full)
-    return [
-        u
-        for u in ups
-        if not (ends_left and u.stretch.centre < left - 0.1 * face_px)
-        and not (ends_right and u.stretch.centre > right + 0.1 * face_px)
-    ]
+    near = 0.8 * face_px
+    first = [u.stretch.left for u in full if abs(u.stretch.left - left) < near]
+    last = [u.stretch.right for u in full if abs(u.stretch.right - right) < near]
+    low = min(min(first), left) if first else -np.inf
+    high = max(max(last), right) if last else np.inf
+    return [u for u in ups if low <= u.stretch.centre <= high]
 
 
 def merge_touching(ups: list[Upright], face_px: float) -> list[Upright]:

@@ -33,6 +33,10 @@ FLOOR_SIGMA_IN = 0.04
 MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
 K1_SIGMA = 0.004
 YAW_SIGMA_FLOOR_DEG = 0.03
+# The fit counts each traced point with a full pixel's error (they err together); the directions found were
+# off by 0.43 of the formal sigma on twelve renders of another generator. Kept a little wider.
+YAW_SIGMA_SHARE = 0.6
+BARE_END_IN, BARE_END_SHARE = 4.0, 0.2
 EASED_EDGE_IN = 0.08  # silhouettes lie this far behind the front plane (feasibility study, §6)
 
 
@@ -190,7 +194,7 @@ def place(
     s = sc.inches_per_unit
     var = np.zeros(n)
     var_len = np.zeros(2)
-    yaw_sigma = max(YAW_SIGMA_FLOOR_DEG, min(viewed.adjusted.yaw_sigma_deg, 1.0))
+    yaw_sigma = max(YAW_SIGMA_FLOOR_DEG, min(YAW_SIGMA_SHARE * viewed.adjusted.yaw_sigma_deg, 1.0))
     focal_sigma = 0.015 if viewed.focal_known else 0.06
     for d in ((yaw_sigma, 0.0, 0.0), (0.0, K1_SIGMA, 0.0), (0.0, 0.0, focal_sigma)):
         moved = compute(turned(view, *d))
@@ -203,6 +207,10 @@ def place(
     var += (centre * sc.relative_sigma) ** 2
     own = np.array([m.sigma for m in survey.members]) * s
     origin_sigma = own[origin_index] if origin_index is not None else 0.75
+    if origin_index is not None and not region.cut_left:
+        # The farther the wall seems to run on past the first member, the less surely that is its end.
+        bare = max(0.0, xl[origin_index] - region.left) * s - BARE_END_IN
+        origin_sigma += BARE_END_SHARE * max(0.0, bare)
     var += own**2 + FLOOR_SIGMA_IN**2 + np.where(np.arange(n) == origin_index, 0, origin_sigma**2)
     end_sigma = own[end_index] if end_index is not None else 0.75
     length_sigma = np.sqrt(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -21,6 +22,8 @@ from vision.viewing import Viewed, find_view
 
 SHORTEST_MARKS_PX = 20.0
 FACE_RANGE_IN = (0.5, 12.0)
+MOSTLY_UNSURE = 0.6
+MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
 
 
 class ReadingError(ValueError):
@@ -104,6 +107,7 @@ def read_wall(
     if reference is None:
         shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
     members = _members(survey, placed, viewed, face_in)
+    members = doubt_together(members)
     members, check_warnings, factor = apply_checks(members, checks)
     warnings += check_warnings
     wall = Wall(
@@ -128,6 +132,14 @@ def read_wall(
     )
 
 
+def doubt_together(members: list[Member]) -> list[Member]:
+    """Where most full-height members are doubtful, so is the wall's end they are measured from: doubt all."""
+    full = [m for m in members if m.kind == "full"]
+    if sum(not m.sure for m in full) <= MOSTLY_UNSURE * len(full):
+        return members
+    return [replace(m, sure=False, doubts=(*m.doubts, "wall_unclear")) if m.sure else m for m in members]
+
+
 def end_members(survey: Survey) -> tuple[int | None, int | None]:
     """Which members end the wall on the left and on the right; None where none is near that side."""
     full = [i for i, m in enumerate(survey.members) if m.upright.full]
@@ -135,9 +147,9 @@ def end_members(survey: Survey) -> tuple[int | None, int | None]:
         return None, None
     region, face = survey.region, survey.face
     first, last = full[0], full[-1]
-    # Walls end with a member. Only a plate that clearly runs on past the outermost one found says
-    # that the end member itself was missed.
-    far = max(3.0 * face, 0.03 * region.width)
+    # Walls end with a member, and the region reaches too far more often than an end member is missed
+    # (own tuning scenes). Only most of a bay of bare wall beyond the outermost says that it was.
+    far = max(MISSED_END_FACES * face, 0.06 * region.width)
     left = first if region.cut_left or survey.members[first].x_left - region.left < far else None
     right = last if region.cut_right or region.right - survey.members[last].x_right < far else None
     return left, right
