@@ -25,7 +25,7 @@ __all__ = ["Found", "solve_job"]
 
 BATCH_SEGMENTS = 46
 """Segments solved together.  Larger batches share more off-cuts and take longer."""
-GROUP_SEGMENTS = 20
+GROUP_SEGMENTS = 60
 """Batches larger than this are solved in groups of a third of their size first."""
 GOOD_GAP = 0.003
 """Relative gap at which a batch is left as it is, unless another is asked for."""
@@ -33,7 +33,7 @@ SMALL_SEGMENTS = 8
 SMALL_COLUMNS = 2_500
 STEPS = ((0.05, False), (0.05, True), (0.3, False), (1.0, False), (3.0, False))
 """Columns listed up to which reduced cost, and whether the bound is tightened before."""
-MIP_SECONDS = 6.0
+MIP_SECONDS = 4.0
 SAMPLE_SEGMENTS = 240
 """Segments from which the piece values of a large job are taken."""
 MOST_SPANS = 25_000
@@ -170,7 +170,8 @@ class _Parts:
             parts = []
             for number, part in enumerate(smaller):
                 end = time.monotonic() + max(0.0, early - time.monotonic()) / (len(smaller) - number)
-                parts.append(self.solve(part, end))
+                # A surface takes a few hundredths of a second: it is never cut short.
+                parts.append(self.solve(part, max(end, time.monotonic() + 1.0)))
             first = _PartFound(
                 tuple(sheet for part in parts for sheet in part.sheets),
                 sum(part.cost for part in parts),

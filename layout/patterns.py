@@ -286,7 +286,7 @@ class _Search:
         rest = sum(self._lanes.get(*s).best[2][run] for s in split[slot + 1 :])
         goal = price - self._slack - EPS
         self._steps += 1
-        if self._steps > 40 * self._most or len(self.found) > self._most:
+        if self._steps > 6 * self._most or len(self.found) > self._most:
             self.complete = False
             return
         if chosen:
