@@ -7,10 +7,10 @@ along `width_in`, y along `height_in`, from its lower left corner.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from layout.checks import JobError, finite, one_of, ordered, text, truth, whole
 from layout.lengths import round_to
 
 __all__ = [
@@ -35,25 +35,6 @@ MAX_BOXES = 500
 SURFACE_KINDS = ("wall", "ceiling", "soffit")
 MEMBERS_RUN = ("up", "along")
 BOARDS_RUN = ("auto", "across", "parallel")
-
-
-class JobError(ValueError):
-    """Input that cannot be used: names the field, says what is wrong and what to do.
-
-    Attributes
-    ----------
-    field : str
-        Path of the field, such as ``surfaces[0].members[3].centre_in``.
-    """
-
-    def __init__(self, field: str, message: str) -> None:
-        self.field = field
-        self.message = message
-        super().__init__(f"{field}: {message}")
-
-    def under(self, path: str) -> JobError:
-        """The same error with the path of the object around it put in front."""
-        return JobError(f"{path}.{self.field}" if self.field else path, self.message)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,19 +73,19 @@ class Member:
     top_in: float | None = None
 
     def __post_init__(self) -> None:
-        _text("id", self.id)
-        _finite("centre_in", self.centre_in, -MAX_SPAN_IN, MAX_SPAN_IN)
-        _finite("sigma_in", self.sigma_in, 0.0, 120.0)
-        _finite("face_in", self.face_in, 0.25, 48.0)
-        _whole("plies", self.plies, 1, 12)
-        _one_of("kind", self.kind, ("full", "partial"))
-        _truth("sure", self.sure)
+        text("id", self.id)
+        finite("centre_in", self.centre_in, -MAX_SPAN_IN, MAX_SPAN_IN)
+        finite("sigma_in", self.sigma_in, 0.0, 120.0)
+        finite("face_in", self.face_in, 0.25, 48.0)
+        whole("plies", self.plies, 1, 12)
+        one_of("kind", self.kind, ("full", "partial"))
+        truth("sure", self.sure)
         for name in ("bottom_in", "top_in"):
             value = getattr(self, name)
             if value is not None:
-                _finite(name, value, -MAX_SPAN_IN, MAX_SPAN_IN)
+                finite(name, value, -MAX_SPAN_IN, MAX_SPAN_IN)
         if self.bottom_in is not None and self.top_in is not None:
-            _ordered("top_in", self.bottom_in, self.top_in)
+            ordered("top_in", self.bottom_in, self.top_in)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,10 +101,10 @@ class Opening:
     sure: bool = True
 
     def __post_init__(self) -> None:
-        _text("id", self.id)
+        text("id", self.id)
         _rectangle(self)
-        _one_of("kind", self.kind, ("door", "window", "other"))
-        _truth("sure", self.sure)
+        one_of("kind", self.kind, ("door", "window", "other"))
+        truth("sure", self.sure)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,10 +120,10 @@ class Box:
     shape: str = "rectangle"
 
     def __post_init__(self) -> None:
-        _text("id", self.id)
+        text("id", self.id)
         _rectangle(self)
-        _one_of("kind", self.kind, ("outlet", "switch", "light", "pipe", "other"))
-        _one_of("shape", self.shape, ("rectangle", "round"))
+        one_of("kind", self.kind, ("outlet", "switch", "light", "pipe", "other"))
+        one_of("shape", self.shape, ("rectangle", "round"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,8 +134,8 @@ class Pin:
     member_id: str
 
     def __post_init__(self) -> None:
-        _whole("row", self.row, 0, 500)
-        _text("member_id", self.member_id)
+        whole("row", self.row, 0, 500)
+        text("member_id", self.member_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,12 +161,12 @@ class Wishes:
 
     def __post_init__(self) -> None:
         for number, pair in enumerate(self.row_lengths):
-            _whole(f"row_lengths[{number}].row", pair[0], 0, 500)
-            _finite(f"row_lengths[{number}].length_in", pair[1], 1.0, MAX_SPAN_IN)
+            whole(f"row_lengths[{number}].row", pair[0], 0, 500)
+            finite(f"row_lengths[{number}].length_in", pair[1], 1.0, MAX_SPAN_IN)
         if self.max_length_in is not None:
-            _finite("max_length_in", self.max_length_in, 1.0, MAX_SPAN_IN)
+            finite("max_length_in", self.max_length_in, 1.0, MAX_SPAN_IN)
         for member_id in self.forbidden_members:
-            _text("forbidden_members", member_id)
+            text("forbidden_members", member_id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,24 +233,24 @@ class Surface:
     wishes: Wishes = field(default_factory=Wishes)
 
     def __post_init__(self) -> None:
-        _text("id", self.id)
-        _text("name", self.name, empty_allowed=True)
-        _text("board_kind", self.board_kind)
-        _text("opposite_of", self.opposite_of, empty_allowed=True)
-        _one_of("kind", self.kind, SURFACE_KINDS)
-        _one_of("members_run", self.members_run, MEMBERS_RUN)
-        _one_of("boards_run", self.boards_run, BOARDS_RUN)
-        _one_of("rows_from", self.rows_from, ("auto", "top", "bottom"))
-        _finite("width_in", self.width_in, MIN_SPAN_IN, MAX_SPAN_IN)
-        _finite("height_in", self.height_in, MIN_SPAN_IN, MAX_SPAN_IN)
-        _finite("thickness_in", self.thickness_in, 0.1, 2.0)
+        text("id", self.id)
+        text("name", self.name, empty_allowed=True)
+        text("board_kind", self.board_kind)
+        text("opposite_of", self.opposite_of, empty_allowed=True)
+        one_of("kind", self.kind, SURFACE_KINDS)
+        one_of("members_run", self.members_run, MEMBERS_RUN)
+        one_of("boards_run", self.boards_run, BOARDS_RUN)
+        one_of("rows_from", self.rows_from, ("auto", "top", "bottom"))
+        finite("width_in", self.width_in, MIN_SPAN_IN, MAX_SPAN_IN)
+        finite("height_in", self.height_in, MIN_SPAN_IN, MAX_SPAN_IN)
+        finite("thickness_in", self.thickness_in, 0.1, 2.0)
         if self.board_width_in is not None:
-            _finite("board_width_in", self.board_width_in, 6.0, 120.0)
-        _finite("ceiling_board_in", self.ceiling_board_in, 0.0, 4.0)
+            finite("board_width_in", self.board_width_in, 6.0, 120.0)
+        finite("ceiling_board_in", self.ceiling_board_in, 0.0, 4.0)
         if self.floor_gap_in is not None:
-            _finite("floor_gap_in", self.floor_gap_in, 0.0, 6.0)
+            finite("floor_gap_in", self.floor_gap_in, 0.0, 6.0)
         for side in ("left", "right", "bottom", "top"):
-            _finite(f"covered_{side}_in", getattr(self, f"covered_{side}_in"), 0.0, 2.0)
+            finite(f"covered_{side}_in", getattr(self, f"covered_{side}_in"), 0.0, 2.0)
         if self.kind == "wall" and self.members_run != "up":
             raise JobError("members_run", "the studs of a wall run up: leave it at up.")
         for name, limit in (
@@ -325,12 +306,12 @@ def members_on_spacing(
     >>> [m.centre_in for m in members_on_spacing(52.0, 16.0)]
     [0.75, 16.0, 32.0, 48.0, 51.25]
     """
-    _finite("span_in", span_in, MIN_SPAN_IN, MAX_SPAN_IN)
-    _finite("on_centre_in", on_centre_in, 2.0, 120.0)
-    _finite("face_in", face_in, 0.25, 48.0)
-    _one_of("from_end", from_end, ("left", "right"))
+    finite("span_in", span_in, MIN_SPAN_IN, MAX_SPAN_IN)
+    finite("on_centre_in", on_centre_in, 2.0, 120.0)
+    finite("face_in", face_in, 0.25, 48.0)
+    one_of("from_end", from_end, ("left", "right"))
     first = on_centre_in if first_centre_in is None else first_centre_in
-    _finite("first_centre_in", first, 0.0, MAX_SPAN_IN)
+    finite("first_centre_in", first, 0.0, MAX_SPAN_IN)
     if span_in / on_centre_in > MAX_MEMBERS - 3:
         raise JobError("on_centre_in", f"{on_centre_in} in gives too many members: at most 1000.")
     centres = [face_in / 2]
@@ -383,8 +364,8 @@ def _check_outline(surface: Surface) -> None:
     if not 4 <= len(corners) <= 40:
         raise JobError("outline", f"needs 4 to 40 corners, has {len(corners)}.")
     for number, (x_in, y_in) in enumerate(corners):
-        _finite(f"outline[{number}].x", x_in, 0.0, surface.width_in)
-        _finite(f"outline[{number}].y", y_in, 0.0, surface.height_in)
+        finite(f"outline[{number}].x", x_in, 0.0, surface.width_in)
+        finite(f"outline[{number}].y", y_in, 0.0, surface.height_in)
         x_next, y_next = corners[(number + 1) % len(corners)]
         if (x_in == x_next) == (y_in == y_next):
             raise JobError(
@@ -405,38 +386,6 @@ def _check_wishes(surface: Surface) -> None:
 
 def _rectangle(thing: Opening | Box) -> None:
     for name in ("left_in", "right_in", "bottom_in", "top_in"):
-        _finite(name, getattr(thing, name), -MAX_SPAN_IN, MAX_SPAN_IN)
-    _ordered("right_in", thing.left_in, thing.right_in)
-    _ordered("top_in", thing.bottom_in, thing.top_in)
-
-
-def _ordered(name: str, low: float, high: float) -> None:
-    if not low < high:
-        raise JobError(name, f"{high} in must be more than the other side, {low} in.")
-
-
-def _finite(name: str, value: float, low: float, high: float) -> None:
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise JobError(name, f"must be a number of inches, not {str(value)[:40]!r}.")
-    if not math.isfinite(value) or not low <= value <= high:
-        raise JobError(name, f"must be between {low:g} and {high:g} in, not {value:g}.")
-
-
-def _whole(name: str, value: int, low: int, high: int) -> None:
-    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-        raise JobError(name, f"must be a whole number from {low} to {high}, not {value!r:.40}.")
-
-
-def _truth(name: str, value: bool) -> None:
-    if not isinstance(value, bool):
-        raise JobError(name, f"must be true or false, not {str(value)[:40]!r}.")
-
-
-def _one_of(name: str, value: str, allowed: tuple[str, ...]) -> None:
-    if value not in allowed:
-        raise JobError(name, f"must be one of {', '.join(allowed)}, not {str(value)[:40]!r}.")
-
-
-def _text(name: str, value: str, empty_allowed: bool = False) -> None:
-    if not isinstance(value, str) or len(value) > 80 or not (value or empty_allowed):
-        raise JobError(name, f"must be a text of 1 to 80 characters, not {str(value)[:40]!r}.")
+        finite(name, getattr(thing, name), -MAX_SPAN_IN, MAX_SPAN_IN)
+    ordered("right_in", thing.left_in, thing.right_in)
+    ordered("top_in", thing.bottom_in, thing.top_in)

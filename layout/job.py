@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from layout.framing import JobError, Surface, _text
+from layout.checks import JobError, text
+from layout.framing import Surface
 from layout.markets import Prefs, Rules
 from layout.stock import US_STOCK, Board, check_stock
 
@@ -32,7 +33,7 @@ class Job:
     name: str = ""
 
     def __post_init__(self) -> None:
-        _text("name", self.name, empty_allowed=True)
+        text("name", self.name, empty_allowed=True)
         check_stock(self.stock)
         ids = [surface.id for surface in self.surfaces]
         for number, surface in enumerate(self.surfaces):

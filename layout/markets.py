@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layout.framing import JobError, _finite, _one_of, _text
+from layout.checks import JobError, finite, one_of, text
 from layout.lengths import mm_to_in
 
 __all__ = ["MARKETS", "PRESETS", "Prefs", "Rules", "prefs_for", "rules_for"]
@@ -72,7 +72,7 @@ class Rules:
     switched_off: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        _one_of("market", self.market, MARKETS)
+        one_of("market", self.market, MARKETS)
         for name, most in (
             ("min_bearing_in", 3.0),
             ("sigma_factor", 6.0),
@@ -86,11 +86,11 @@ class Rules:
             ("end_gap_in", 2.0),
             ("min_strip_in", 24.0),
         ):
-            _finite(name, getattr(self, name), 0.0, most)
+            finite(name, getattr(self, name), 0.0, most)
         if self.floor_gap_most_in < self.floor_gap_least_in:
             raise JobError("floor_gap_most_in", "must not be less than floor_gap_least_in.")
         for name in self.switched_off:
-            _text("switched_off", name)
+            text("switched_off", name)
 
     def on(self, rule: str) -> bool:
         """Whether the rule of that name counts."""
@@ -124,10 +124,10 @@ class Prefs:
 
     def __post_init__(self) -> None:
         for name in ("joint_price_per_ft", "cut_end_charge", "unsure_seam_charge"):
-            _finite(name, getattr(self, name), 0.0, 1e5)
-        _finite("spare_fraction", self.spare_fraction, 0.0, 1.0)
+            finite(name, getattr(self, name), 0.0, 1e5)
+        finite("spare_fraction", self.spare_fraction, 0.0, 1.0)
         if self.board_length_most_in is not None:
-            _finite("board_length_most_in", self.board_length_most_in, 12.0, 480.0)
+            finite("board_length_most_in", self.board_length_most_in, 12.0, 480.0)
 
 
 def rules_for(market: str) -> Rules:
@@ -148,7 +148,7 @@ def rules_for(market: str) -> Rules:
 
 def prefs_for(preset: str) -> Prefs:
     """Objective of a preset.  The amounts are the project's own choice, not a trade figure."""
-    _one_of("preset", preset, PRESETS)
+    one_of("preset", preset, PRESETS)
     if preset == "fewest_butt_joints":
         return Prefs(joint_price_per_ft=25.0, cut_end_charge=10.0)
     if preset == "lowest_price":

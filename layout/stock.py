@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layout.framing import JobError, _finite, _text
+from layout.checks import JobError, finite, text
 from layout.lengths import mm_to_in
 
 __all__ = ["METRIC_STOCK", "US_STOCK", "Board", "boards_for", "check_stock", "stock_for"]
@@ -38,11 +38,11 @@ class Board:
     price: float
 
     def __post_init__(self) -> None:
-        _text("kind", self.kind)
-        _finite("thickness_in", self.thickness_in, 0.1, 2.0)
-        _finite("width_in", self.width_in, 6.0, 120.0)
-        _finite("length_in", self.length_in, 12.0, 480.0)
-        _finite("price", self.price, 0.0, 1e6)
+        text("kind", self.kind)
+        finite("thickness_in", self.thickness_in, 0.1, 2.0)
+        finite("width_in", self.width_in, 6.0, 120.0)
+        finite("length_in", self.length_in, 12.0, 480.0)
+        finite("price", self.price, 0.0, 1e6)
 
 
 def _imperial(
