@@ -95,7 +95,7 @@ def test_a_lines_plane_holds_both_its_ends() -> None:
     np.testing.assert_allclose(length * FOCAL_PX, np.hypot(*(lines[:, 2:] - lines[:, :2]).T))
 
 
-# A wall of 12 ft by 8 ft drawn by a camera of 1500 px focal length (worked out apart from this project's code).
+# A wall of 12 ft by 8 ft drawn by a camera of 1500 px focal length (worked out by hand).
 DRAWN_FOCAL_PX, CENTRE_PX = 1500.0, (2000.0, 1500.0)
 TL, TR, BL, BR = (1333.33, 1100.00), (2374.27, 1218.30), (1319.83, 1854.96), (2283.84, 1812.55)
 
