@@ -14,7 +14,6 @@ CONCRETE: tuple[str, Colour] = ("concrete", (158, 155, 148))
 # One tuning scene per kind of difficulty; validation scenes stay unseen.
 FROM_TUNING = {
     "blocking_wall": 2,
-    "braced_wall": 35,
     "cluttered_wall": 24,
     "door_wall": 38,
     "insulated_wall": 27,
