@@ -2,6 +2,7 @@
 
 from layout.drawing import surface_svg
 from layout.framing import (
+    USUAL_CEILING_BOARD_IN,
     Box,
     JobError,
     Member,
@@ -46,6 +47,7 @@ __all__ = [
     "METRIC_STOCK",
     "PRESETS",
     "RULES",
+    "USUAL_CEILING_BOARD_IN",
     "US_STOCK",
     "Board",
     "Box",

@@ -33,6 +33,9 @@ MAX_OPENINGS = 200
 MAX_BOXES = 500
 
 SURFACE_KINDS = ("wall", "ceiling", "soffit")
+# Ceilings hang before walls (NAVEDTRA 14044 p. 164), so a wall's boards start below a ceiling board; 1/2 in
+# is the commonest thickness (US Navy Engineering Aid Basic).
+USUAL_CEILING_BOARD_IN = 0.5
 MEMBERS_RUN = ("up", "along")
 BOARDS_RUN = ("auto", "across", "parallel")
 

@@ -83,7 +83,7 @@ def surface_from_reading(
         The surface's name within the job, and its name for people.
     **choices
         Other fields of `layout.framing.Surface`: `board_width_in`, `board_kind`, `boxes`,
-        `wishes` and so on.
+        `wishes` and so on. The ceiling is taken to hang first, its boards 1/2 in thick.
 
     Returns
     -------
@@ -130,6 +130,7 @@ def surface_from_reading(
         )
         for number, opening in enumerate(sorted(reading.openings, key=lambda o: o.left_in), start=1)
     )
+    choices.setdefault("ceiling_board_in", framing.USUAL_CEILING_BOARD_IN)
     return framing.Surface(
         id=surface_id,
         name=name,

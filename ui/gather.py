@@ -6,7 +6,16 @@ import json
 import math
 from typing import Any
 
-from layout import Job, JobError, Member, Opening, Surface, rules_for, stock_for
+from layout import (
+    USUAL_CEILING_BOARD_IN,
+    Job,
+    JobError,
+    Member,
+    Opening,
+    Surface,
+    rules_for,
+    stock_for,
+)
 from ui.first_job import letter
 
 LARGEST_FILE_CHARS = 20_000_000
@@ -92,6 +101,7 @@ def _surface(
         members=members,
         openings=openings,
         board_width_in=board_width_in,
+        ceiling_board_in=USUAL_CEILING_BOARD_IN,
     )
 
 
