@@ -10,6 +10,7 @@ from vision.placing import Placed
 from vision.reading import Member, Reference, Wall, Warning
 from vision.survey import Survey
 from vision.viewing import Viewed
+from vision.wall_ends import end_sigma_in
 
 OBLIQUE_DEG, TOO_OBLIQUE_DEG = 18.0, 38.0
 FEW_HORIZONTALS = 4
@@ -62,6 +63,10 @@ WARNINGS = {
     "end_not_seen": (
         "No stud was found at an end of the wall.",
         "Look at that end and add the end stud by hand, or tap the wall's corners.",
+    ),
+    "end_doubtful": (
+        "It is not clear which stud the wall begins with on the left, and every place counts from there.",
+        "Look at the left end: remove a stud of the next wall, add a hidden one, or tap the corners.",
     ),
     "assumed_spacing": (
         "No reference was given: the spacing of the studs was taken from the photo.",
@@ -147,6 +152,8 @@ def reading_warnings(
         codes.append("wall_cut_off")
     elif origin is None or end is None:
         codes.append("end_not_seen")
+    if origin is not None and end_sigma_in(survey, origin, "left") > 0:
+        codes.append("end_doubtful")
     if reference.kind == "on_centre":
         if reference.assumed:
             codes.append("assumed_spacing")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from vision.members import Stretch
 from vision.placing import Placed
 from vision.survey import Measured, Survey
 from vision.viewing import Viewed
@@ -13,7 +12,7 @@ LITTLE_SEEN = 0.6
 LEAST_EDGE_SHARE = 0.35
 ODD_WIDTH = 0.22
 # One edge over nearly the whole height, or both over half of it.
-ONE_EDGE_SHARE, BOTH_EDGES_SHARE = 0.85, 0.5
+ONE_EDGE_SHARE, BOTH_EDGES_SHARE, FAR_EDGE_SHARE = 0.85, 0.5, 0.5
 CROWDED_FACES = 2.7  # middles nearer than this, not touching: one of the two may be a side face
 WIDE_SIGMA_IN = 0.25
 STRONG_LEAN_IN = 1.2
@@ -28,6 +27,7 @@ DOUBT_WORDS = {
     "leans": "it leans more than studs do",
     "no_model": "the picture was read by its edges alone",
     "wall_unclear": "most studs of this wall are unclear in the photo",
+    "no_opening": "it does not reach both plates, and no opening is near",
     "crowded": "another stands too close beside it: one of the two may be a side face",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }
@@ -46,7 +46,7 @@ def judge(
     if m.upright.visible < LITTLE_SEEN:
         doubts.append("little_seen")
     shares = [e.share if e is not None else 0.0 for e in (m.left, m.right)]
-    if max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or _weak_edges(s):
+    if max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or _weak_edges(m):
         doubts.append("edges_unclear")
     if _crowded(m, survey, index):
         doubts.append("crowded")
@@ -64,9 +64,16 @@ def judge(
     return not doubts, tuple(doubts)
 
 
-def _weak_edges(s: Stretch) -> bool:
+def _weak_edges(m: Measured) -> bool:
+    """One edge must run over nearly all of the height or both over half; the far one never less.
+
+    The far edge (away from the camera's foot, X = 0) stands against what is behind the wall. Where it
+    is weak and the near one strong, a side face was read as front.
+    """
+    s = m.upright.stretch
     low, high = sorted((s.edge_left, s.edge_right))
-    return high < ONE_EDGE_SHARE and low < BOTH_EDGES_SHARE
+    far = s.edge_right if m.x_centre > 0 else s.edge_left
+    return (high < ONE_EDGE_SHARE and low < BOTH_EDGES_SHARE) or far < FAR_EDGE_SHARE
 
 
 def _crowded(m: Measured, survey: Survey, index: int) -> bool:

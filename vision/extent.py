@@ -13,7 +13,6 @@ PRESENT = 0.35  # share of front face in a band that counts as seen
 # A gap this share of the height is bridged: blocking, a cable, a box in front.
 BRIDGED_GAP = 0.14
 HIDDEN_BETWEEN = 0.3  # share of the height that clutter may hide between two parts of one member
-END_CLEARANCE_FACES = 2.2
 # Within this share of the height from a plate the member is taken to reach it.
 REACHES = 0.09
 
@@ -170,24 +169,6 @@ def drop_beyond_ends(ups: list[Upright], left: float, right: float, face_px: flo
     low = min(min(first), left) if first else -np.inf
     high = max(max(last), right) if last else np.inf
     return [u for u in ups if low <= u.stretch.centre <= high]
-
-
-def drop_doubled_ends(ups: list[Upright], face_px: float) -> list[Upright]:
-    """At a corner the neighbouring wall's first stud may line up beside our end member: keep the better seen.
-
-    Only the outermost two full-height members of each end are looked at, and only when they stand
-    closer than a board's edge needs, without being plies of one group.
-    """
-    out = list(ups)
-    for outer, inner in ((0, 1), (-1, -2)):
-        full = [u for u in out if u.full]
-        if len(full) < 4:
-            break
-        a, b = full[outer].stretch, full[inner].stretch
-        apart = max(a.left, b.left) - min(a.right, b.right)
-        if apart < END_CLEARANCE_FACES * face_px and a.score < b.score:
-            out.remove(full[outer])
-    return out
 
 
 def merge_touching(ups: list[Upright], face_px: float) -> list[Upright]:

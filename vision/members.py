@@ -19,7 +19,7 @@ FRONT_GAIN, FRONT_EVEN = 5.0, 0.38
 # Front face left outside a stretch speaks against it: on the far side from the camera's foot a
 # member shows nothing of itself beyond its edge, on the near side its side face may pass for front.
 SPILL_FAR, SPILL_NEAR = 3.0, 0.7
-EDGE_GAIN = 1.0
+EDGE_GAIN, FAR_EDGE, NEAR_EDGE = 1.0, 1.4, 0.6
 WIDTH_SIGMA, WIDTH_CAP = 0.14, 4.0
 MEMBER_COST = 1.6
 PLY_COST = 1.2
@@ -203,7 +203,11 @@ def select_members(
     side = 0.5 + 0.5 * np.tanh((centre - foot) / (6 * width_px))
     lost = before * (SPILL_FAR + (SPILL_NEAR - SPILL_FAR) * side)
     lost += after * (SPILL_NEAR + (SPILL_FAR - SPILL_NEAR) * side)
-    edges = np.minimum(1.0, 1.5 * weight[i]) + np.minimum(1.0, 1.5 * weight[j])
+    # The far edge stands against what is behind the wall and is seldom lost; the near one may meet a side
+    # face of the same colour.
+    left_weight = FAR_EDGE + (NEAR_EDGE - FAR_EDGE) * side
+    right_weight = NEAR_EDGE + (FAR_EDGE - NEAR_EDGE) * side
+    edges = left_weight * np.minimum(1.0, 1.5 * weight[i]) + right_weight * np.minimum(1.0, 1.5 * weight[j])
     score = gain - lost + EDGE_GAIN * edges - off - MEMBER_COST - PLY_COST * (ply - 1)
     if prior is not None:
         score += np.interp(centre, np.arange(n), prior)

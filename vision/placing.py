@@ -25,6 +25,7 @@ from vision.scale import (
 )
 from vision.survey import Survey
 from vision.viewing import Viewed
+from vision.wall_ends import end_sigma_in
 from vision.wall_plane import WallPlane
 
 # What the fit's own formal sigma leaves out: eased edges, side light, members proud or shy of the
@@ -207,12 +208,16 @@ def place(
     var += (centre * sc.relative_sigma) ** 2
     own = np.array([m.sigma for m in survey.members]) * s
     origin_sigma = own[origin_index] if origin_index is not None else 0.75
+    if origin_index is not None:
+        origin_sigma += end_sigma_in(survey, origin_index, "left")
     if origin_index is not None and not region.cut_left:
         # The farther the wall seems to run on past the first member, the less surely that is its end.
         bare = max(0.0, xl[origin_index] - region.left) * s - BARE_END_IN
         origin_sigma += BARE_END_SHARE * max(0.0, bare)
     var += own**2 + FLOOR_SIGMA_IN**2 + np.where(np.arange(n) == origin_index, 0, origin_sigma**2)
     end_sigma = own[end_index] if end_index is not None else 0.75
+    if end_index is not None:
+        end_sigma += end_sigma_in(survey, end_index, "right")
     length_sigma = np.sqrt(
         var_len[0] + (lengths[0] * sc.relative_sigma) ** 2 + origin_sigma**2 + end_sigma**2
     )

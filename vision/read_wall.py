@@ -15,7 +15,7 @@ from vision.doubt import judge
 from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.placing import Placed, place, scale_of
-from vision.reading import Member, PointPx, Reading, Reference, TapeCheck, Wall, Warning
+from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
 from vision.survey import Measured, Survey, picture_wall, survey_wall
 from vision.viewing import Viewed, find_view
@@ -23,6 +23,7 @@ from vision.viewing import Viewed, find_view
 SHORTEST_MARKS_PX = 20.0
 FACE_RANGE_IN = (0.5, 12.0)
 MOSTLY_UNSURE = 0.6
+NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
 
 
@@ -107,7 +108,8 @@ def read_wall(
     if reference is None:
         shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
     members = _members(survey, placed, viewed, face_in)
-    members = doubt_together(members)
+    openings = propose_openings(survey, placed, members)
+    members = doubt_together(members, openings)
     members, check_warnings, factor = apply_checks(members, checks)
     warnings += check_warnings
     wall = Wall(
@@ -126,18 +128,32 @@ def read_wall(
         wall,
         plane,
         tuple(members),
-        propose_openings(survey, placed, members),
+        openings,
         (*warnings, *found, *([warning("no_layout")] if without_scale else [])),
         refuse or without_scale,
     )
 
 
-def doubt_together(members: list[Member]) -> list[Member]:
-    """Where most full-height members are doubtful, so is the wall's end they are measured from: doubt all."""
+def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:
+    """Doubts that rest on more than one member.
+
+    Where most full-height members are doubtful, so is the wall's end they are measured from: doubt
+    all. A partial member away from every opening is more likely clutter: doubt it.
+    """
     full = [m for m in members if m.kind == "full"]
-    if sum(not m.sure for m in full) <= MOSTLY_UNSURE * len(full):
-        return members
-    return [replace(m, sure=False, doubts=(*m.doubts, "wall_unclear")) if m.sure else m for m in members]
+    mostly = sum(not m.sure for m in full) > MOSTLY_UNSURE * len(full)
+    out = []
+    for m in members:
+        near = any(
+            o.left_in - NEAR_OPENING_IN <= m.centre_in <= o.right_in + NEAR_OPENING_IN for o in openings
+        )
+        doubts = m.doubts
+        if m.kind == "partial" and not near:
+            doubts = (*doubts, "no_opening")
+        if mostly and m.sure:
+            doubts = (*doubts, "wall_unclear")
+        out.append(replace(m, sure=not doubts, doubts=doubts))
+    return out
 
 
 def end_members(survey: Survey) -> tuple[int | None, int | None]:

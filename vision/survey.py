@@ -12,7 +12,6 @@ from vision.edges import EdgeLine, band_mean, edge_votes, measure_edge, sheared_
 from vision.extent import (
     Upright,
     drop_beyond_ends,
-    drop_doubled_ends,
     drop_side_faces,
     join_hidden,
     measure_extent,
@@ -209,7 +208,6 @@ def survey_wall(
         ups = drop_beyond_ends(
             ups, float(grid.column(region.left)), float(grid.column(region.right)), face_px
         )
-        ups = drop_doubled_ends(ups, face_px)
     members = tuple(m for u in ups if (m := _measure(u, grey, viewed, grid, region, face_px)) is not None)
     return Survey(region, face_px * step, members, grid, maps)
 

@@ -1,0 +1,51 @@
+"""How surely a wall ends where its outermost member stands: every place counts from the left end."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from vision.survey import Measured, Survey
+
+# Two members closer than this at an end, the outer one seen worse: it may be the neighbouring wall's
+# first stud, which lines up beside our end member in a corner.
+CLEARANCE_FACES, WORSE_SCORE = 2.2, 0.2
+# Least share of the end bay in which both plates must be seen (tuning scenes: 0.24 and more where the
+# bay is the wall's, 0.07 where it was a room's side wall).
+BAY_PLATE_SHARE = 0.18
+FAINT_FRONT = 0.7
+LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
+SMALL_SIGMA_IN = 0.4  # the end member is hidden in clutter
+
+
+def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> float:
+    """Extra standard deviation of the wall's end at member `index`, inches; 0 when the end is clear."""
+    order = 1 if side == "left" else -1
+    full = [m for m in survey.members if m.upright.full]
+    here = survey.members[index]
+    inner = [m for m in full if (m.x_centre - here.x_centre) * order > 0]
+    if inner:
+        nearest = min(inner, key=lambda m: abs(m.x_centre - here.x_centre))
+        gap = abs(nearest.x_centre - here.x_centre) - 0.5 * (nearest.width + here.width)
+        worse = here.upright.stretch.score < nearest.upright.stretch.score - WORSE_SCORE
+        if gap < CLEARANCE_FACES * survey.face:
+            if worse:
+                return LARGE_SIGMA_IN
+        elif _bay_plate_share(survey, here, nearest) < BAY_PLATE_SHARE:
+            return LARGE_SIGMA_IN
+    return SMALL_SIGMA_IN if here.upright.stretch.front < FAINT_FRONT else 0.0
+
+
+def _bay_plate_share(survey: Survey, a: Measured, b: Measured) -> float:
+    """Share of the bay between two members over which both plates are seen; 1 without the model."""
+    if survey.maps is None:
+        return 1.0
+    left, right = min(a.x_right, b.x_right), max(a.x_left, b.x_left)
+    grid, region, plate = survey.grid, survey.region, survey.maps.plate
+    c0, c1 = int(max(0, grid.column(left))), int(min(grid.width, grid.column(right)))
+    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
+    band = max(2, round(0.05 * (r1 - r0)))
+    if c1 - c0 < 3 or r1 - r0 < 10:
+        return 1.0
+    top = plate[max(0, r0 - 2) : r0 + band, c0:c1].max(0).mean()
+    bottom = plate[max(0, r1 - band) : r1 + 2, c0:c1].max(0).mean()
+    return float(min(top, bottom))
