@@ -269,6 +269,31 @@ def test_a_tape_check_scales_studs_and_drawing_together() -> None:
         )
 
 
+def test_a_darker_print_of_the_photo_shows_the_same_studs() -> None:
+    case, plain = CASES[DEMO], reading_of(DEMO)
+    darker = replace(photo_of(DEMO), rgb=(photo_of(DEMO).rgb * 0.7).astype(np.uint8))
+    reading = read_wall(darker, tape_of(case), face_in=case.face_in)
+    assert len(full_centres(reading)) == len(full_centres(plain))
+    np.testing.assert_allclose(full_centres(reading), full_centres(plain), atol=0.15)
+
+
+@pytest.mark.parametrize("times", [0.5, 2.0])
+def test_a_tape_length_that_cannot_be_true_leaves_no_stud_sure(times: float) -> None:
+    """Half or twice the length makes faces of 3/4 in or 3 in: the marks or the number are wrong."""
+    tape = tape_of(CASES[DEMO])
+    reading = read_wall(photo_of(DEMO), replace(tape, length_in=times * tape.length_in))
+    assert reading.refused or not any(m.sure for m in reading.members)
+    assert reading.warnings
+
+
+def test_a_photo_of_half_the_wall_says_that_the_wall_runs_on() -> None:
+    photo = photo_of(DEMO)
+    half = np.ascontiguousarray(photo.rgb[:, : photo.width_px // 2])
+    reading = read_wall(photo_made_of(half, None), Reference.on_centre(CASES[DEMO].spacing_in))
+    assert "wall_cut_off" in {w.code for w in reading.warnings}
+    assert "focal_unknown" in {w.code for w in reading.warnings}
+
+
 # Without the part that recognises studs.
 
 
