@@ -57,7 +57,8 @@ def apply_checks(
     if not used:
         return members, warnings, 1.0
     far = max((m.centre_in for m in members), default=1.0)
-    photo_rel = max(0.0005, float(np.median([m.sigma_in for m in members if m.centre_in > 0.5 * far])) / far)
+    shares = [m.sigma_in / m.centre_in for m in members if m.centre_in > 0.5 * far]
+    photo_rel = max(0.0005, float(np.median(shares)))
     w0 = 1 / photo_rel**2
     shift = log_sum / (w0 + weight_sum)
     factor = float(np.exp(shift))

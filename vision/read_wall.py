@@ -75,12 +75,18 @@ def read_wall(
             f"A member's face of {face_in:g} in is not usual; give a width between {FACE_RANGE_IN[0]:g} and "
             f"{FACE_RANGE_IN[1]:g} in."
         )
+    for check in checks:
+        if not (np.isfinite(check.near_in) and np.isfinite(check.length_in) and check.length_in > 0):
+            raise ReadingError(
+                "An extra tape reading must be more than zero; type the length read off the tape."
+            )
     warnings = photo_warnings(photo)
     shown = reference or Reference.on_centre(16.0, assumed=True)
     viewed = find_view(photo, corners)
     if viewed is None or viewed.region is None:
         code = "no_wall" if viewed is None else "wall_not_found"
-        return _refusal(photo, shown, [*warnings, warning(code)])
+        missing = [] if viewed is None or viewed.model else [warning("no_model")]
+        return _refusal(photo, shown, [*warnings, warning(code), *missing])
     grey = cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY).astype(np.float32)
     face_units = None
     if reference is not None and reference.kind == "tape":
@@ -121,6 +127,8 @@ def read_wall(
     )
     plane = placed.plane if factor == 1.0 else placed.plane.stretched(factor)
     found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)
+    if any(w.code == "odd_spacing" for w in found):
+        members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
     return Reading(
         photo.width_px,
         photo.height_px,

@@ -88,6 +88,8 @@ class Survey:
     grid : RectGrid
     maps : WhatMaps or None
         What the rectified picture shows (on `grid`).
+    face_seen : float or None
+        Width of one face as the picture alone shows it, whatever the reference says.
     """
 
     region: Region
@@ -95,6 +97,7 @@ class Survey:
     members: tuple[Measured, ...]
     grid: RectGrid
     maps: WhatMaps | None
+    face_seen: float | None = None
 
 
 @dataclass(frozen=True)
@@ -177,8 +180,9 @@ def survey_wall(
         front = plain_front(bands, face_px or 0.012 * grid.width)
     share, slope = sheared_mean(bands.votes, bands.seen, height_px)
     column, _ = sheared_mean(front, bands.seen, height_px)
+    seen_px = face_width_px(column)
     if face_px is None:
-        face_px = face_width_px(column)
+        face_px = seen_px
     if face_px is None or face_px < 1.5:
         return None
     cues = None
@@ -209,7 +213,7 @@ def survey_wall(
             ups, float(grid.column(region.left)), float(grid.column(region.right)), face_px
         )
     members = tuple(m for u in ups if (m := _measure(u, grey, viewed, grid, region, face_px)) is not None)
-    return Survey(region, face_px * step, members, grid, maps)
+    return Survey(region, face_px * step, members, grid, maps, seen_px * step if seen_px else None)
 
 
 def _on_wall(maps: WhatMaps | None, s: Stretch, row_top: float, row_bottom: float) -> bool:
