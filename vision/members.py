@@ -19,7 +19,7 @@ FRONT_GAIN, FRONT_EVEN = 5.0, 0.38
 # Front face left outside a stretch speaks against it: on the far side from the camera's foot a
 # member shows nothing of itself beyond its edge, on the near side its side face may pass for front.
 SPILL_FAR, SPILL_NEAR = 3.0, 0.7
-EDGE_GAIN, FAR_EDGE, NEAR_EDGE = 1.0, 1.4, 0.6
+EDGE_GAIN, FAR_EDGE, NEAR_EDGE = 1.0, 1.1, 0.9
 WIDTH_SIGMA, WIDTH_CAP = 0.14, 4.0
 MEMBER_COST = 1.6
 PLY_COST = 1.2

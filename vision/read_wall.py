@@ -23,6 +23,7 @@ from vision.viewing import Viewed, find_view
 SHORTEST_MARKS_PX = 20.0
 FACE_RANGE_IN = (0.5, 12.0)
 MOSTLY_UNSURE = 0.6
+SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
 NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
 
@@ -115,6 +116,7 @@ def read_wall(
         shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
     members = _members(survey, placed, viewed, face_in)
     openings = propose_openings(survey, placed, members)
+    members = [m for m, q in zip(members, survey.members, strict=True) if not _scrap(m, q, openings)]
     members = doubt_together(members, openings)
     members, check_warnings, factor = apply_checks(members, checks)
     warnings += check_warnings
@@ -152,16 +154,24 @@ def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list
     mostly = sum(not m.sure for m in full) > MOSTLY_UNSURE * len(full)
     out = []
     for m in members:
-        near = any(
-            o.left_in - NEAR_OPENING_IN <= m.centre_in <= o.right_in + NEAR_OPENING_IN for o in openings
-        )
         doubts = m.doubts
-        if m.kind == "partial" and not near:
+        if m.kind == "partial" and not _near_opening(m, openings):
             doubts = (*doubts, "no_opening")
         if mostly and m.sure:
             doubts = (*doubts, "wall_unclear")
         out.append(replace(m, sure=not doubts, doubts=doubts))
     return out
+
+
+def _near_opening(m: Member, openings: tuple[Opening, ...]) -> bool:
+    return any(o.left_in - NEAR_OPENING_IN <= m.centre_in <= o.right_in + NEAR_OPENING_IN for o in openings)
+
+
+def _scrap(m: Member, q: Measured, openings: tuple[Opening, ...]) -> bool:
+    """Whether a short stretch far from every opening is too weak to be worth showing: clutter, mostly."""
+    s = q.upright.stretch
+    weak = s.front < SCRAP_FRONT or s.score < SCRAP_SCORE
+    return m.kind == "partial" and weak and not _near_opening(m, openings)
 
 
 def end_members(survey: Survey) -> tuple[int | None, int | None]:
