@@ -28,6 +28,7 @@ DOUBT_WORDS = {
     "no_model": "the picture was read by its edges alone",
     "wall_unclear": "most studs of this wall are unclear in the photo",
     "no_opening": "it does not reach both plates, and no opening is near",
+    "assumed_scale": "no length was given, so its place rests on a guessed spacing",
     "odd_spacing": "with this reference the studs stand at an unusual spacing",
     "crowded": "another stands too close beside it: one of the two may be a side face",
     "wall_end_unsure": "it is not clear that the wall reaches this far",

@@ -129,6 +129,9 @@ def read_wall(
     )
     plane = placed.plane if factor == 1.0 else placed.plane.stretched(factor)
     found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)
+    if shown.assumed:
+        # A guessed spacing may be the wrong one (sure and right fell to 0.75 on validation scenes).
+        members = [replace(m, sure=False, doubts=(*m.doubts, "assumed_scale")) for m in members]
     if any(w.code == "odd_spacing" for w in found):
         members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
     return Reading(
