@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from vision.directions import ViewDirections
-from vision.rectify import RectGrid, grid_over, photo_extent, sample, to_photo, to_rect
+from vision.rectify import grid_over, photo_extent, sample, to_photo, to_rect
 
 # Plumb and level edges are traced on pictures of these sizes, in bands of so many rows (columns): long
 # enough to silence noise, short for curves. Level edges are fewer and cut up by the studs, and the wall's
@@ -269,6 +269,3 @@ def _fit(
         int((keep & traces.vertical).sum()),
         int((keep & ~traces.vertical).sum()),
     )
-
-
-__all__ = ["Adjusted", "RectGrid", "adjust_view"]

@@ -148,7 +148,6 @@ def select_members(
     width_px: float,
     plies: PlyCues | None = None,
     foot: float = 0.0,
-    prior: NDArray[np.float64] | None = None,
     width_sigma: float = WIDTH_SIGMA,
 ) -> list[Stretch]:
     """Choose the members of the wall.
@@ -165,8 +164,6 @@ def select_members(
         What tells two touching members from one with its side face. Without it groups go unquestioned.
     foot : float
         Column opposite the camera: members show their side faces towards it.
-    prior : (W,) array, optional
-        Added to a member's score at its centre (standard spacing, soft).
     width_sigma : float
         How far one face's width strays from `width_px`, relative.
 
@@ -209,8 +206,6 @@ def select_members(
     right_weight = NEAR_EDGE + (FAR_EDGE - NEAR_EDGE) * side
     edges = left_weight * np.minimum(1.0, 1.5 * weight[i]) + right_weight * np.minimum(1.0, 1.5 * weight[j])
     score = gain - lost + EDGE_GAIN * edges - off - MEMBER_COST - PLY_COST * (ply - 1)
-    if prior is not None:
-        score += np.interp(centre, np.arange(n), prior)
     ok = (score >= LEAST_SCORE) & (per_ply > 0) & (extra >= 0.5 * (ply - 1))
     total = _Integral(front)
     shows, beside = _side_faces(left[ok], right[ok], width_px, foot, plies)

@@ -285,6 +285,3 @@ def _checked_corners(photo: Photo, corners_px: ArrayLike | None) -> NDArray[np.f
     if area < 0.005 * photo.width_px * photo.height_px:
         raise ReadingError("The four corners lie too close together; tap the corners of the whole wall.")
     return c
-
-
-__all__ = ["Measured", "ReadingError", "read_wall"]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,6 +18,7 @@ from vision.extent import (
     split_plies,
 )
 from vision.members import PlyCues, Stretch, face_width_px, select_members
+from vision.plates import refine_region
 from vision.rectify import RectGrid, grid_over, sample
 from vision.viewing import Viewed
 from vision.wall_region import Region
@@ -29,7 +29,6 @@ MOST_COLUMNS = 1700
 ON_WALL = 0.65
 USUAL_DEPTH_FACES = 3.5 / 1.5  # a 2x4 is 3 1/2 in deep behind its 1 1/2 in face (PS 20)
 HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where headers lie
-PLATE_SHARE = 0.22  # of the wall's length over which a row must show plate; clutter hides the rest
 # A partial member is looked for in what the full ones leave; lower than this it is a scrap.
 LEAST_PARTIAL_HEIGHT = 0.09
 
@@ -305,101 +304,3 @@ def _measure(
         + 0.1 * max(0.0, abs(width / (face * s.plies) - 1) - 0.06) * face
     )
     return Measured(pos[0] + back, pos[1] + back, lean, y_top, y_bottom, sigma, fitted[0], fitted[1], up)
-
-
-def refine_region(
-    region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
-) -> Region:
-    """Pull the region's sides to the plates where they are seen, else to where the finer map ends."""
-    region = _refine_rows(region, grid, maps, rect, seen)
-    return _refine_columns(region, grid, maps, seen)
-
-
-def _crossing(profile: NDArray[np.float64], near: float, reach: float, rising: bool) -> float | None:
-    """Where `profile` crosses 0.5 nearest to index `near`, within `reach`."""
-    p = profile if rising else -profile
-    level = 0.5 if rising else -0.5
-    k = np.flatnonzero((p[:-1] < level) & (p[1:] >= level))
-    if not len(k):
-        return None
-    at = k + (level - p[k]) / np.maximum(p[k + 1] - p[k], 1e-9)
-    j = int(np.argmin(np.abs(at - near)))
-    return float(at[j]) if abs(at[j] - near) <= reach else None
-
-
-def _refine_rows(
-    region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
-) -> Region:
-    c0, c1 = int(max(0, grid.column(region.left))), int(min(grid.width, grid.column(region.right) + 1))
-    ok = seen[:, c0:c1]
-    n = np.maximum(ok.sum(1), 1)
-    enough = ok.mean(1) > 0.2
-    wall = np.where(enough, (maps.wall[:, c0:c1] * ok).sum(1) / n, 0.0)
-    plate = np.where(enough, (maps.plate[:, c0:c1] * ok).sum(1) / n, 0.0)
-    wall = cv2.blur(wall.reshape(-1, 1), (1, 5)).ravel()
-    edges = edge_votes(
-        np.ascontiguousarray(rect.transpose(1, 0, 2)), np.ascontiguousarray(seen.T), c0, c1 - 1, 1.2
-    )
-    share, _ = sheared_mean(edges.votes, edges.seen, float(c1 - c0))
-    height = region.height / grid.step_y
-    found = []
-    for y, first, cut in ((region.top, True, region.cut_top), (region.bottom, False, region.cut_bottom)):
-        near = float(grid.row(y))
-        at = _plate_edge(plate, near, height, first, 0.05 if region.tapped else 0.2)
-        if at is None and not cut:
-            at = _crossing(wall, near, 0.06 * height, first)
-        if at is None:
-            found.append(y)
-            continue
-        # Snap to the strongest edge across the wall close by: the outer edge of the plate.
-        j = np.arange(len(share))
-        pull = share * np.exp(-0.5 * ((j - at) / (0.010 * height)) ** 2)
-        k = int(np.argmax(pull))
-        found.append(float(grid.y(k if pull[k] > 0.2 else at)))
-    if found[1] - found[0] < 0.5 * region.height:
-        return region
-    return replace(region, top=found[0], bottom=found[1])
-
-
-def _plate_edge(
-    plate: NDArray[np.float64], near: float, height: float, first: bool, inward: float
-) -> float | None:
-    """Row of the outer edge of the outermost plate, between a little outside and `inward` inside."""
-    sign = 1 if first else -1
-    lo, hi = sorted((near - sign * 0.05 * height, near + sign * inward * height))
-    a, b = int(max(0, lo)), int(min(len(plate), hi + 1))
-    if b - a < 3:
-        return None
-    part = plate[a:b]
-    level = max(PLATE_SHARE, 0.5 * float(part.max()))
-    on = np.flatnonzero(part > level)
-    if not len(on):
-        return None
-    k = int(on[0] if first else on[-1])
-    return float(a + k)
-
-
-def _refine_columns(region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArray[np.bool_]) -> Region:
-    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom) + 1))
-    ok = seen[r0:r1]
-    n = np.maximum(ok.sum(0), 1)
-    wall = np.where(ok.mean(0) > 0.2, (maps.wall[r0:r1] * ok).sum(0) / n, 0.0)
-    wall = cv2.blur(wall.reshape(1, -1), (5, 1)).ravel()
-    # The wall reaches as far as both its plates do; one alone may be a neighbour's that lines up.
-    band = max(2, round(0.05 * (r1 - r0)))
-    top = maps.plate[max(0, r0 - 2) : r0 + band].max(0)
-    bottom = maps.plate[max(0, r1 - band) : r1 + 2].max(0)
-    both = cv2.blur(np.minimum(top, bottom).reshape(1, -1), (7, 1)).ravel() > 0.4
-    c0, c1 = grid.column(region.left), grid.column(region.right)
-    on = np.flatnonzero(both[max(0, int(c0)) : int(c1) + 1]) + max(0, int(c0))
-    sides = []
-    for x, rising, cut in ((region.left, True, region.cut_left), (region.right, False, region.cut_right)):
-        near = float(grid.column(x))
-        at = None if cut else _crossing(wall, near, 0.05 * region.width / grid.step, rising)
-        side = x if at is None else float(grid.x(at))
-        if len(on) > 0.3 * (c1 - c0):
-            edge = float(on[0] if rising else on[-1])
-            if abs(edge - grid.column(side)) < 0.12 * (c1 - c0):
-                side = float(grid.x(edge))
-        sides.append(side)
-    return replace(region, left=sides[0], right=sides[1])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from vision.plates import plates_seen
 from vision.survey import Measured, Survey
 
 # Two members closer than this at an end, the outer one seen worse: it may be the neighbouring wall's
@@ -43,9 +44,7 @@ def _bay_plate_share(survey: Survey, a: Measured, b: Measured) -> float:
     grid, region, plate = survey.grid, survey.region, survey.maps.plate
     c0, c1 = int(max(0, grid.column(left))), int(min(grid.width, grid.column(right)))
     r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
-    band = max(2, round(0.05 * (r1 - r0)))
     if c1 - c0 < 3 or r1 - r0 < 10:
         return 1.0
-    top = plate[max(0, r0 - 2) : r0 + band, c0:c1].max(0).mean()
-    bottom = plate[max(0, r1 - band) : r1 + 2, c0:c1].max(0).mean()
-    return float(min(top, bottom))
+    top, bottom = plates_seen(plate, r0, r1)
+    return float(min(top[c0:c1].mean(), bottom[c0:c1].mean()))
