@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,10 @@ BRIDGED_GAP = 0.14
 HIDDEN_BETWEEN = 0.3  # share of the height that clutter may hide between two parts of one member
 # Within this share of the height from a plate the member is taken to reach it.
 REACHES = 0.09
+# A partial member's free end meets a header or sill within this share of the height, of this share of "across".
+END_REACH, MEETS_ACROSS = 0.07, 0.3
+# Hanging from the top plate and lost behind clutter: least scores, by how far down it is seen.
+HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.9, 1.8
 
 
 @dataclass(frozen=True)
@@ -117,8 +121,53 @@ def split_plies(
     return [up] if same else parts
 
 
-def join_hidden(ups: list[Upright], face_px: float) -> list[Upright]:
-    """One member of two parts in one line, one from the top plate, one to the bottom: hidden between."""
+def ends_across(across: NDArray[np.float32], up: Upright, face_px: float) -> tuple[bool, bool]:
+    """Whether something across (header, sill, beam) is seen just above and just below a member.
+
+    `across` (B, W) is the banded share of what runs across. A plate counts: an end at 0 or 1 is one.
+    """
+    bands, width = across.shape
+    a = int(np.clip(np.floor(up.stretch.left - 0.4 * face_px), 0, width - 1))
+    b = int(np.clip(np.ceil(up.stretch.right + 0.4 * face_px), a + 1, width))
+    share = across[:, a:b].mean(1)
+
+    def met(band: float) -> bool:
+        lo, hi = round(band - END_REACH * bands), round(band + END_REACH * bands)
+        part = share[max(0, lo) : max(1, hi)]
+        return bool(part.size and part.max() > MEETS_ACROSS)
+
+    return up.top == 0.0 or met(up.top * bands), up.bottom == 1.0 or met(up.bottom * bands)
+
+
+def settle_partials(ups: list[Upright], across: NDArray[np.float32], face_px: float) -> list[Upright]:
+    """Keep the partial members that can be: drop leaning boards, rails, second rows; complete hidden ones.
+
+    A cripple or trimmer runs from a plate to a header, or from a sill to a plate. What hangs from the
+    top plate in plain sight and is lost halfway down is a member behind clutter, taken as full with
+    doubt. Anything else that begins at no plate or ends in the open is no member.
+    """
+    out = []
+    for u in ups:
+        if u.full:
+            out.append(u)
+            continue
+        above, below = ends_across(across, u, face_px)
+        if above and below and (u.top == 0.0 or u.bottom == 1.0):
+            out.append(u)
+        elif u.top == 0.0 and u.stretch.score > (
+            HANGS_SCORE if u.bottom >= HANGS_HALFWAY else HANGS_SHORT_SCORE
+        ):
+            out.append(replace(u, bottom=1.0, visible=u.visible * u.bottom, full=True, hidden_end=True))
+    return out
+
+
+def join_hidden(
+    ups: list[Upright], face_px: float, across: NDArray[np.float32] | None = None
+) -> list[Upright]:
+    """One member of two parts in one line, one from the top plate, one to the bottom: hidden between.
+
+    Where the parts end at something across (a header above, a sill below), they are cripples.
+    """
     out: list[Upright] = []
     for u in ups:
         for i, q in enumerate(out):
@@ -126,6 +175,10 @@ def join_hidden(ups: list[Upright], face_px: float) -> list[Upright]:
             in_line = abs(q.stretch.centre - u.stretch.centre) < 0.35 * face_px
             hidden = 0 < lower.top - upper.bottom < HIDDEN_BETWEEN
             if in_line and hidden and upper.top == 0.0 and lower.bottom == 1.0:
+                if across is not None and (
+                    ends_across(across, upper, face_px)[1] and ends_across(across, lower, face_px)[0]
+                ):
+                    continue
                 seen = upper.visible * (upper.bottom - upper.top) + lower.visible * (lower.bottom - lower.top)
                 best = max((q, u), key=lambda p: p.bottom - p.top)
                 out[i] = Upright(best.stretch, 0.0, 1.0, seen, True, True)

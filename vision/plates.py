@@ -14,6 +14,9 @@ from vision.wall_region import Region
 from vision.what import WhatMaps
 
 PLATE_SHARE = 0.22  # of the wall's length over which a row must show plate; clutter hides the rest
+# What the wall's plates go on past, as shares of its length, and the share of a gap that a header spans.
+SHORT_GAP, LONG_RUN, HEADER_SPANS = 0.05, 0.12, 0.6
+PHOTO_ENDS = 0.02  # of the wall's length: where the photo shows less than this beyond an end, it cuts the wall
 PLATE_ZONE = 0.05  # of the wall's height at top and bottom, in which its plates are looked for
 
 
@@ -98,6 +101,36 @@ def _plate_edge(
     return float(a + k)
 
 
+def _run_of_plates(both: NDArray[np.bool_], head: NDArray[np.float32]) -> NDArray[np.int64]:
+    """Columns, first and last, of the run of plates that is this wall; empty when none is seen.
+
+    From the longest run outwards. Past a gap the wall goes on where a header spans it (a door has no
+    bottom plate), where the gap is short, or where a long run follows (clutter hid the plate between):
+    else what follows is the next wall's plate, which lines up with ours in a corner.
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], both.astype(int), [0]])))
+    runs = list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+    if not runs:
+        return np.zeros(0, np.int64)
+    n = len(both)
+    k = max(range(len(runs)), key=lambda i: runs[i][1] - runs[i][0])
+    low, high = runs[k]
+
+    def goes_on(gap: slice, run: tuple[int, int]) -> bool:
+        spanned = float((head[gap] > 0.4).mean()) > HEADER_SPANS
+        return spanned or gap.stop - gap.start < SHORT_GAP * n or run[1] - run[0] > LONG_RUN * n
+
+    for run in runs[k + 1 :]:
+        if not goes_on(slice(high, run[0]), run):
+            break
+        high = run[1]
+    for run in reversed(runs[:k]):
+        if not goes_on(slice(run[1], low), run):
+            break
+        low = run[0]
+    return np.array([low, high - 1], np.int64)
+
+
 def _refine_columns(region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArray[np.bool_]) -> Region:
     r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom) + 1))
     ok = seen[r0:r1]
@@ -108,15 +141,26 @@ def _refine_columns(region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArra
     top, bottom = plates_seen(maps.plate, r0, r1)
     both = cv2.blur(np.minimum(top, bottom).reshape(1, -1), (7, 1)).ravel() > 0.4
     c0, c1 = grid.column(region.left), grid.column(region.right)
-    on = np.flatnonzero(both[max(0, int(c0)) : int(c1) + 1]) + max(0, int(c0))
+    first = max(0, int(c0))
+    head = maps.across[r0 + (r1 - r0) // 12 : r0 + (r1 - r0) // 2].max(0)
+    on = _run_of_plates(both[first : int(c1) + 1], head[first : int(c1) + 1]) + first
     sides = []
     for x, rising, cut in ((region.left, True, region.cut_left), (region.right, False, region.cut_right)):
         near = float(grid.column(x))
         at = None if cut else _crossing(wall, near, 0.05 * region.width / grid.step, rising)
         side = x if at is None else float(grid.x(at))
-        if len(on) > 0.3 * (c1 - c0):
+        if len(on) and on[1] - on[0] > 0.3 * (c1 - c0):
             edge = float(on[0] if rising else on[-1])
             if abs(edge - grid.column(side)) < 0.12 * (c1 - c0):
                 side = float(grid.x(edge))
         sides.append(side)
-    return replace(region, left=sides[0], right=sides[1])
+    near = max(2, round(PHOTO_ENDS * (c1 - c0)))
+    a, b = round(float(grid.column(sides[0]))), round(float(grid.column(sides[1])))
+    outside = ok[:, max(0, a - near) : max(0, a - 1)], ok[:, b + 2 : b + 1 + near]
+    return replace(
+        region,
+        left=sides[0],
+        right=sides[1],
+        cut_left=region.cut_left or outside[0].size == 0 or bool(outside[0].mean() < 0.5),
+        cut_right=region.cut_right or outside[1].size == 0 or bool(outside[1].mean() < 0.5),
+    )

@@ -15,6 +15,7 @@ from vision.extent import (
     join_hidden,
     measure_extent,
     merge_touching,
+    settle_partials,
     split_plies,
 )
 from vision.members import PlyCues, Stretch, face_width_px, select_members
@@ -205,7 +206,10 @@ def survey_wall(
         ups += split_plies(front, bands.seen, measure_extent(front, bands.seen, s, height_px), height_px)
     ups = merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
     ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
-    ups = join_hidden(ups, face_px)
+    across = band_mean(maps.across, row_top, row_bottom) if maps is not None else None
+    ups = join_hidden(ups, face_px, across)
+    if across is not None:
+        ups = settle_partials(ups, across, face_px)
     if cues is not None:
         ups = drop_side_faces(ups, foot, cues, face_px)
         ups = drop_beyond_ends(

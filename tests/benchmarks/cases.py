@@ -61,6 +61,29 @@ def _points(values: Any) -> tuple[tuple[float, float], ...]:
     return tuple((float(a), float(b)) for a, b in values)
 
 
+MARK_MARGIN_PX = 6.0
+SHORTEST_TAPE_IN = 12.0
+
+
+def tape_in_photo(
+    camera: Camera, marks_in: NDArray[np.float64]
+) -> tuple[float, tuple[tuple[float, float], ...]]:
+    """Length and marks of the part of a tape that the photo shows, between whole inches of the tape.
+
+    Who photographs a wall that runs out of the picture reads the tape where it is still in it.
+    `marks_in` (2, 3) are the tape's ends in wall inches. (0, ()) when less than SHORTEST_TAPE_IN is seen.
+    """
+    whole_in = float(np.linalg.norm(marks_in[1] - marks_in[0]))
+    at_in = np.arange(0.0, whole_in + 0.01)
+    points_px = camera.project(marks_in[0] + np.outer(at_in / whole_in, marks_in[1] - marks_in[0]))
+    low = MARK_MARGIN_PX
+    high = np.array([camera.width_px, camera.height_px]) - 1 - MARK_MARGIN_PX
+    shown = np.flatnonzero(((points_px >= low) & (points_px <= high)).all(1))
+    if not len(shown) or at_in[shown[-1]] - at_in[shown[0]] < SHORTEST_TAPE_IN:
+        return 0.0, ()
+    return float(at_in[shown[-1]] - at_in[shown[0]]), _points(points_px[[shown[0], shown[-1]]])
+
+
 def own_cases(folder: Path) -> Iterator[Case]:
     """Photos of this project's generator, by name."""
     for path in sorted(folder.glob("*.json")):
@@ -74,6 +97,10 @@ def own_cases(folder: Path) -> Iterator[Case]:
             tuple(tuple(r) for r in c["rotation"]),
             c["f35_mm"],
         )
+        length_in, marks_px = ref.get("length_in", 0.0), _points(ref.get("marks_px", []))
+        size = (camera.width_px, camera.height_px)
+        if any(not 0 <= v <= n - 1 for p in marks_px for v, n in zip(p, size, strict=True)):
+            length_in, marks_px = tape_in_photo(camera, np.array(ref["marks_in"]))
         yield Case(
             name=t["name"],
             source="own",
@@ -99,8 +126,8 @@ def own_cases(folder: Path) -> Iterator[Case]:
             whole=wall["whole_in_photo"],
             corners_px=_points(wall["corners_px"]),
             reference_kind=ref["kind"],
-            reference_in=ref.get("length_in", 0.0),
-            marks_px=_points(ref.get("marks_px", [])),
+            reference_in=length_in,
+            marks_px=marks_px,
             in_front_in=ref.get("in_front_in", 0.0),
             camera=camera,
             face_in=min(m["face_in"] / m["plies"] for m in t["members"]),
