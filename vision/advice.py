@@ -8,6 +8,7 @@ import numpy as np
 from vision.photo import Photo
 from vision.placing import Placed
 from vision.reading import Member, Reference, Wall, Warning
+from vision.scale import USUAL_SPACINGS_IN
 from vision.survey import Survey
 from vision.viewing import Viewed
 from vision.wall_ends import end_sigma_in
@@ -20,8 +21,7 @@ SHORT_REFERENCE_SHARE = 0.25
 # Faces look 5 % too narrow to 6 % too wide (feasibility study, §0.9), and side faces that pass for front
 # widen some; beyond this no right reference leads (by judgement).
 FACE_SEEN_RANGE = (0.65, 1.55)
-# On centre, inches: 12, 16, 19.2, 24 and 400, 600 mm (trade-common). A median of gaps strays 3 %.
-USUAL_SPACINGS_IN = (12.0, 15.75, 16.0, 19.2, 23.62, 24.0)
+# A median of gaps strays 3 %.
 SPACING_SLACK = 0.03
 
 WARNINGS = {

@@ -15,7 +15,7 @@ BRIDGED_GAP = 0.14
 HIDDEN_BETWEEN = 0.3  # share of the height that clutter may hide between two parts of one member
 # Within this share of the height from a plate the member is taken to reach it.
 REACHES = 0.09
-# A partial member's free end meets a header or sill within this share of the height, of this share of "across".
+# A partial member's free end meets a header or sill within this share of the height, of this "across".
 END_REACH, MEETS_ACROSS = 0.07, 0.3
 # Hanging from the top plate and lost behind clutter: least scores, by how far down it is seen.
 HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.9, 1.8

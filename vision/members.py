@@ -19,6 +19,9 @@ FRONT_GAIN, FRONT_EVEN = 5.0, 0.38
 # Front face left outside a stretch speaks against it: on the far side from the camera's foot a
 # member shows nothing of itself beyond its edge, on the near side its side face may pass for front.
 SPILL_FAR, SPILL_NEAR = 3.0, 0.7
+FAR_MARGIN, NEAR_MARGIN = 0.8, 0.4  # of a face
+# Two members that do not touch show something else between them; this much front face there costs PAIR_COST.
+GAP_FRONT_FROM, GAP_FRONT_TO, PAIR_COST, PAIR_FACES = 0.35, 0.65, 4.0, 1.0
 EDGE_GAIN, FAR_EDGE, NEAR_EDGE = 1.0, 1.1, 0.9
 WIDTH_SIGMA, WIDTH_CAP = 0.14, 4.0
 MEMBER_COST = 1.6
@@ -192,14 +195,14 @@ def select_members(
     single = 0.5 * ((ratio / ply - 1) / width_sigma) ** 2
     group = 0.5 * ((ratio / ply - 1) / (0.8 * width_sigma / np.sqrt(ply) + 0.04)) ** 2
     off = np.minimum(WIDTH_CAP, np.where(ply == 1, single, group))
-    margin = 0.4 * width_px
-    before = over(left - margin, left) / width_px
-    after = over(right, right + margin) / width_px
     centre = 0.5 * (left + right)
     # Smoothly from one side to the other as the member passes opposite the camera.
     side = 0.5 + 0.5 * np.tanh((centre - foot) / (6 * width_px))
-    lost = before * (SPILL_FAR + (SPILL_NEAR - SPILL_FAR) * side)
-    lost += after * (SPILL_NEAR + (SPILL_FAR - SPILL_NEAR) * side)
+    far, near = FAR_MARGIN * width_px, NEAR_MARGIN * width_px
+    lost = (
+        (1 - side) * (SPILL_FAR * over(left - far, left) + SPILL_NEAR * over(right, right + near)) / width_px
+    )
+    lost += side * (SPILL_FAR * over(right, right + far) + SPILL_NEAR * over(left - near, left)) / width_px
     # The far edge stands against what is behind the wall and is seldom lost; the near one may meet a side
     # face of the same colour.
     left_weight = FAR_EDGE + (NEAR_EDGE - FAR_EDGE) * side
@@ -209,7 +212,16 @@ def select_members(
     ok = (score >= LEAST_SCORE) & (per_ply > 0) & (extra >= 0.5 * (ply - 1))
     total = _Integral(front)
     shows, beside = _side_faces(left[ok], right[ok], width_px, foot, plies)
-    chosen = _best_apart(left[ok], right[ok], score[ok], LEAST_GAP * width_px, foot, shows, beside)
+    chosen = _best_apart(
+        left[ok],
+        right[ok],
+        score[ok],
+        LEAST_GAP * width_px,
+        foot,
+        shows,
+        beside,
+        (total, PAIR_FACES * width_px),
+    )
     out = []
     for q in np.flatnonzero(ok)[chosen]:
         k = int(np.clip(round(float(centre[q])), 0, n - 1))
@@ -285,11 +297,13 @@ def _best_apart(
     foot: float,
     shows: NDArray[np.float64],
     beside: NDArray[np.float64],
+    between: tuple[_Integral, float] | None = None,
 ) -> NDArray[np.int64]:
     """Indices, left to right, of the stretches with the largest total score that keep `gap` apart.
 
     A stretch lying where its outer neighbour must show its side face, yet showing none of its own,
-    pays IN_FOOTPRINT: it is that side face. Chain of best predecessors, O(n²).
+    pays IN_FOOTPRINT: it is that side face. `between` gives the front face seen between two stretches and
+    how near they must be to pay PAIR_COST for it. Chain of best predecessors, O(n²).
     """
     order = np.argsort(left, kind="stable")
     lo, hi = left[order], right[order]
@@ -309,6 +323,13 @@ def _best_apart(
         inner_left = (middle[k] > foot) & (space < 0.9 * show[k]) & (middle[:k] > foot)
         inner_right = (middle[:k] < foot) & (space < 0.9 * show[:k]) & (middle[k] < foot)
         total = best[:k] - np.where(inner_left, doubt[:k], 0) - np.where(inner_right, doubt[k], 0)
+        if between is not None:
+            front, near = between
+            close = np.flatnonzero(can & (space < near))
+            share = front(hi[close], np.full(len(close), lo[k])) / space[close]
+            total[close] -= PAIR_COST * np.clip(
+                (share - GAP_FRONT_FROM) / (GAP_FRONT_TO - GAP_FRONT_FROM), 0, 1
+            )
         total = np.where(can, total, -np.inf)
         j = int(np.argmax(total))
         if total[j] > 0:

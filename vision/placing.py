@@ -22,6 +22,7 @@ from vision.scale import (
     scale_from_face,
     scale_from_marks,
     scale_from_spacing,
+    with_layout,
 )
 from vision.survey import Survey
 from vision.viewing import Viewed
@@ -177,6 +178,8 @@ def place(
         )
         if sc is None:
             return None
+        if reference is not None and reference.kind == "tape":
+            sc = with_layout(sc, c[inner][singles[inner]], weights[inner][singles[inner]], EASED_EDGE_IN)
         s = sc.inches_per_unit
         side = to_rect(v, sides)
         eased = 1.0 + EASED_EDGE_IN / s if reference is not None and reference.kind == "tape" else 1.0

@@ -16,7 +16,9 @@ from vision.what import WhatMaps
 PLATE_SHARE = 0.22  # of the wall's length over which a row must show plate; clutter hides the rest
 # What the wall's plates go on past, as shares of its length, and the share of a gap that a header spans.
 SHORT_GAP, LONG_RUN, HEADER_SPANS = 0.05, 0.12, 0.6
-PHOTO_ENDS = 0.02  # of the wall's length: where the photo shows less than this beyond an end, it cuts the wall
+PHOTO_ENDS = (
+    0.02  # of the wall's length: where the photo shows less than this beyond an end, it cuts the wall
+)
 PLATE_ZONE = 0.05  # of the wall's height at top and bottom, in which its plates are looked for
 
 

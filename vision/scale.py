@@ -6,13 +6,18 @@ unit) is the camera's distance to the wall in inches.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 # Spacings tried when nothing is stated, inches on centre (trade-common 16 and 24).
 ASSUMED_SPACINGS_IN = (16.0, 24.0)
+# On centre, inches: 12, 16, 19.2, 24 and 400, 600 mm (trade-common).
+USUAL_SPACINGS_IN = (12.0, 15.75, 16.0, 19.2, 23.62, 24.0)
+# A layout sharpens a tape's scale when this many members, and this share of all, stand on it; it is never
+# trusted closer than LAYOUT_TRUST (a carpenter's own tape).
+MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN, LAYOUT_TRUST = 5, 0.6, 0.001
 # A stud within this of its layout mark counts as laid out, inches.
 ON_LAYOUT_IN = 0.4
 LEAST_STUDS_ON_LAYOUT = 4
@@ -142,6 +147,49 @@ def scale_from_spacing(
             if best is None or score > best[0]:
                 best = (score, scale)
     return best[1] if best else None
+
+
+def with_layout(
+    tape: Scale, centres: NDArray[np.float64], weights: NDArray[np.float64], inches_more: float
+) -> Scale:
+    """A tape's scale sharpened by the layout the members stand on, where there plainly is one.
+
+    A tape across part of the wall fixes the scale less well than a dozen studs set at 16 in do, but
+    only it tells which spacing they are set at. Both are weighted by the inverse of their variances.
+
+    Parameters
+    ----------
+    tape : Scale
+    centres, weights : (N,) arrays
+        Middles of the members and how well each is seen.
+    inches_more : float
+        Scale of the faces' edges less that of the tape's plane, inches per unit.
+
+    Returns
+    -------
+    Scale
+        `tape` itself where no usual spacing fits within its doubt, or more than one does.
+    """
+    x, w = np.asarray(centres, float), np.asarray(weights, float)
+    s = tape.inches_per_unit + inches_more
+    fits: list[Scale] = []
+    for spacing_in in USUAL_SPACINGS_IN:
+        fitted = _fit_layout(x, w, spacing_in / s, spacing_in) if len(x) >= MEMBERS_TO_SHARPEN else None
+        if fitted is None:
+            continue
+        layout = fitted[1]
+        rel = float(np.hypot(max(layout.relative_sigma, LAYOUT_TRUST), tape.relative_sigma))
+        if abs(layout.inches_per_unit / s - 1) < 2.5 * rel and layout.on_layout >= max(
+            MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN * len(x)
+        ):
+            fits.append(layout)
+    if not fits or max(f.inches_per_unit for f in fits) > 1.002 * min(f.inches_per_unit for f in fits):
+        return tape
+    layout = max(fits, key=lambda f: f.on_layout)
+    a = 1 / tape.relative_sigma**2
+    b = 1 / max(layout.relative_sigma, LAYOUT_TRUST) ** 2
+    fused = (a * s + b * layout.inches_per_unit) / (a + b)
+    return replace(tape, inches_per_unit=fused - inches_more, relative_sigma=float((a + b) ** -0.5))
 
 
 def _fit_layout(

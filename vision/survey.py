@@ -30,6 +30,7 @@ MOST_COLUMNS = 1700
 ON_WALL = 0.65
 USUAL_DEPTH_FACES = 3.5 / 1.5  # a 2x4 is 3 1/2 in deep behind its 1 1/2 in face (PS 20)
 HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where headers lie
+SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces wide
 # A partial member is looked for in what the full ones leave; lower than this it is a scrap.
 LEAST_PARTIAL_HEIGHT = 0.09
 
@@ -263,10 +264,18 @@ def _add_partials(
             u = measure_extent(left_over, seen, replace(s, slope=0.0), height_px)
             if u.bottom - u.top < LEAST_PARTIAL_HEIGHT or u.visible < 0.5:
                 continue
-            found.append(replace(u, full=u.top == 0.0 and u.bottom == 1.0))
+            whole = u.top == 0.0 and u.bottom == 1.0
+            if whole and _beside_a_full_one(u, ups, face_px):
+                continue  # its neighbour's side face: the selection over the whole height left it out
+            found.append(replace(u, full=whole))
             a = max(0, int(s.left - 0.3 * face_px))
             left_over[:, a : int(s.right + 0.3 * face_px) + 1] *= 0
     return sorted(ups + found, key=lambda u: (u.stretch.centre, u.top))
+
+
+def _beside_a_full_one(u: Upright, ups: list[Upright], face_px: float) -> bool:
+    a, b = u.stretch.left, u.stretch.right
+    return any(q.full and max(q.stretch.left - b, a - q.stretch.right) < SIDE_FACES * face_px for q in ups)
 
 
 def _measure(

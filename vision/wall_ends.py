@@ -14,6 +14,7 @@ CLEARANCE_FACES, WORSE_SCORE = 2.2, 0.2
 # bay is the wall's, 0.07 where it was a room's side wall).
 BAY_PLATE_SHARE = 0.18
 FAINT_FRONT = 0.7
+PLAIN_FRONT, PLAIN_EDGE = 0.7, 0.4
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
 SMALL_SIGMA_IN = 0.4  # the end member is hidden in clutter
 
@@ -29,11 +30,18 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
         gap = abs(nearest.x_centre - here.x_centre) - 0.5 * (nearest.width + here.width)
         worse = here.upright.stretch.score < nearest.upright.stretch.score - WORSE_SCORE
         if gap < CLEARANCE_FACES * survey.face:
-            if worse:
+            if worse or not (_plain(here) and _plain(nearest)):
                 return LARGE_SIGMA_IN
         elif _bay_plate_share(survey, here, nearest) < BAY_PLATE_SHARE:
             return LARGE_SIGMA_IN
     return SMALL_SIGMA_IN if here.upright.stretch.front < FAINT_FRONT else 0.0
+
+
+def _plain(m: Measured) -> bool:
+    """Whether a member's face and the edge away from the camera's foot are seen well."""
+    s = m.upright.stretch
+    far = s.edge_left if m.x_centre < 0 else s.edge_right
+    return s.front > PLAIN_FRONT and far > PLAIN_EDGE
 
 
 def _bay_plate_share(survey: Survey, a: Measured, b: Measured) -> float:

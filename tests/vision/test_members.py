@@ -15,6 +15,7 @@ from vision.members import (
     PlyCues,
     Stretch,
     _best_apart,
+    _Integral,
     candidate_edges,
     face_width_px,
     select_members,
@@ -181,3 +182,12 @@ def test_a_stretch_where_the_neighbours_side_must_show_is_given_up() -> None:
     both = _best_apart(left, right, score, 8.0, 0.0, shows, shows_its_own)
     assert list(one) == [1]
     assert list(both) == [0, 1]
+
+
+def test_two_studs_with_only_front_face_between_them_are_one_stud_and_its_side() -> None:
+    left, right, score = np.array([100.0, 128.0]), np.array([120.0, 148.0]), np.array([3.0, 4.0])
+    none = np.zeros(2)
+    for share, chosen in ((0.9, [1]), (0.1, [0, 1])):
+        front = np.full(300, share)
+        found = _best_apart(left, right, score, 8.0, 0.0, none, none + 1, (_Integral(front), 20.0))
+        assert list(found) == chosen
