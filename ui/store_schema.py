@@ -60,6 +60,26 @@ MIGRATIONS = (
         made_utc TEXT NOT NULL
     ) STRICT;
     """,
+    # What happens on site: things kept once per job (the order placed, the stacks, the plan being
+    # hung), and what was counted or ticked off, one row for each tap, never changed afterwards.
+    """
+    CREATE TABLE job_parts (
+        job_id TEXT NOT NULL REFERENCES jobs (id),
+        part TEXT NOT NULL,
+        value TEXT NOT NULL,
+        revision INTEGER NOT NULL DEFAULT 1,
+        PRIMARY KEY (job_id, part)
+    ) STRICT;
+    CREATE TABLE site_events (
+        number INTEGER PRIMARY KEY AUTOINCREMENT,
+        job_id TEXT NOT NULL REFERENCES jobs (id),
+        log TEXT NOT NULL,
+        id TEXT NOT NULL,
+        event TEXT NOT NULL,
+        arrived_utc TEXT NOT NULL,
+        UNIQUE (job_id, log, id)
+    ) STRICT;
+    """,
 )
 LATEST_VERSION = len(MIGRATIONS)
 
