@@ -36,7 +36,7 @@ DIN 18180 asks for at least 8.5 kg/m2 (1.74 psf) at 12.5 mm.  The supplier's own
 known, goes before all of them.
 """
 LIGHTWEIGHT_FACTOR = 1.4 / 1.6
-"""Lightweight 1/2 in board is given as 1.25 to 1.4 psf (makers' literature, value from memory): the heavier."""
+"""Lightweight 1/2 in board: 1.25 to 1.4 psf (makers' literature, value from memory); the heavier is taken."""
 
 LIVE_LOADS_PSF = {"room": 40.0, "sleeping": 30.0, "attic_storage": 20.0, "attic": 10.0}
 """Live loads floors are designed for, psf (IRC Table R301.5)."""
