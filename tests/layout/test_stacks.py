@@ -234,11 +234,6 @@ def test_a_move_is_kept_or_refused_with_its_reason_and_the_rest_still_fits(lots,
         stack = where[move.lot]
         assert (stack.wall, stack.left_in, stack.standing) == (move.wall, move.left_in, move.standing)
         assert stack.moved
-            move.wall,
-            move.left_in,
-            move.standing,
-            True,
-        )
     assert all(
         reason in ("no_such_wall", "in_the_way", "over_another", "too_many", "bigger_in_front")
         for _, reason in plan.refused
