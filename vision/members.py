@@ -102,6 +102,9 @@ def face_width_px(front: NDArray[np.float64]) -> float | None:
     high = front > level
     edges = np.flatnonzero(np.diff(np.concatenate([[0], high.astype(int), [0]])))
     widths = (edges[1::2] - edges[::2]).astype(float)
+    peak = np.array([front[a:b].max() for a, b in zip(edges[::2], edges[1::2], strict=True)])
+    # Fainter stretches are a second row seen through, narrower than the faces in front.
+    widths = widths[peak > 1.2 * level]
     widths = widths[widths >= 2]
     if len(widths) < 2:
         return None

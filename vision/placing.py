@@ -38,6 +38,7 @@ YAW_SIGMA_FLOOR_DEG = 0.03
 # The fit counts each traced point with a full pixel's error (they err together); the directions found were
 # off by 0.43 of the formal sigma on twelve renders of another generator. Kept a little wider.
 YAW_SIGMA_SHARE = 0.6
+END_MARK_WEIGHT = 0.7  # one end of the two begins the layout
 BARE_END_IN, BARE_END_SHARE = 4.0, 0.2
 EASED_EDGE_IN = 0.08  # silhouettes lie this far behind the front plane (feasibility study, §6)
 
@@ -115,6 +116,40 @@ def turned(view: ViewDirections, yaw_deg: float, d_k1: float, log_f: float) -> V
     )
 
 
+def layout_marks(
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    singles: NDArray[np.bool_],
+    weights: NDArray[np.float64],
+    origin_index: int | None,
+    end_index: int | None,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Positions that may stand on the layout, left to right, and how well each is seen.
+
+    Studs are set with their middles on marks measured from one end of the wall (common practice, no
+    source): the middles of the single members between the ends, and the outer faces of the end
+    members, one of which is the mark the layout begins at.
+
+    Parameters
+    ----------
+    left, right : (N,) arrays
+        Edges of the members.
+    singles : (N,) bool array
+        Members of one ply.
+    weights : (N,) array
+    origin_index, end_index : int or None
+        The members that end the wall.
+    """
+    use = singles.copy()
+    at = 0.5 * (left + right)
+    w = weights.copy()
+    for index, face in ((origin_index, left), (end_index, right)):
+        if index is not None:
+            at[index], w[index], use[index] = face[index], END_MARK_WEIGHT * w[index], True
+    order = np.argsort(at[use])
+    return at[use][order], w[use][order]
+
+
 def place(
     survey: Survey,
     viewed: Viewed,
@@ -165,21 +200,17 @@ def place(
         a = to_rect(v, pts_l)
         b = to_rect(v, pts_r)
         c = 0.5 * (a[:, 0] + b[:, 0])
-        inner = slice(1, -1) if n > 5 else slice(None)
-        sc = scale_of(
-            reference,
-            v,
-            c[inner][singles[inner]],
-            weights[inner][singles[inner]],
-            survey.face,
-            face_in,
-            viewed.scale,
-            by_face,
+        # An end that the photo cuts off is only the last member seen.
+        ends = (
+            None if region.cut_left else origin_index,
+            None if region.cut_right else end_index,
         )
+        marks, mark_weights = layout_marks(a[:, 0], b[:, 0], singles, weights, *ends)
+        sc = scale_of(reference, v, marks, mark_weights, survey.face, face_in, viewed.scale, by_face)
         if sc is None:
             return None
         if reference is not None and reference.kind == "tape":
-            sc = with_layout(sc, c[inner][singles[inner]], weights[inner][singles[inner]], EASED_EDGE_IN)
+            sc = with_layout(sc, marks, mark_weights, EASED_EDGE_IN)
         s = sc.inches_per_unit
         side = to_rect(v, sides)
         eased = 1.0 + EASED_EDGE_IN / s if reference is not None and reference.kind == "tape" else 1.0

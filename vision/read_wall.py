@@ -25,6 +25,7 @@ FACE_RANGE_IN = (0.5, 12.0)
 MOSTLY_UNSURE = 0.6
 SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
 NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
+ASSUMED_FACE_SLACK = 0.15
 MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
 
 
@@ -101,7 +102,10 @@ def read_wall(
     placed = place(survey, viewed, reference, face_in, origin, end)
     if placed is not None and face_units is None:
         # The spacing gave the scale: look again with the face's width known.
-        again = survey_wall(viewed, picture, grey, face_in / placed.scale.inches_per_unit)
+        implied = face_in / placed.scale.inches_per_unit
+        # A guessed spacing that makes the faces much wider or narrower than they look may be the wrong one.
+        trusted = reference is not None or abs(implied / survey.face - 1) < ASSUMED_FACE_SLACK
+        again = survey_wall(viewed, picture, grey, implied) if trusted else None
         if again is not None and len(again.members) >= 2:
             survey = again
             origin, end = end_members(survey)
