@@ -10,12 +10,13 @@ from ui.words import Words
 
 def pages(words: Words) -> dict[str, StreamlitPage]:
     """The pages by name, in the order of the job."""
-    from ui.screens import job, order, wall  # the screens link to one another through this module
+    from ui.screens import delivery, job, order, wall  # the screens link to one another through this module
 
     found = {
         "wall": st.Page(wall.show, title=words("place.wall"), url_path="wall", default=True),
         "job": st.Page(job.show, title=words("place.job"), url_path="walls"),
         "order": st.Page(order.show, title=words("place.order"), url_path="order"),
+        "delivery": st.Page(delivery.show, title=words("place.delivery"), url_path="delivery"),
     }
     st.session_state["pages"] = found
     return found
@@ -24,7 +25,7 @@ def pages(words: Words) -> dict[str, StreamlitPage]:
 def links(found: dict[str, StreamlitPage], current: StreamlitPage) -> None:
     """The way between the places, one row, the present one marked."""
     with st.container(horizontal=True, gap="small"):
-        for name in ("job", "wall", "order"):
+        for name in ("job", "wall", "order", "delivery"):
             page = found[name]
             st.page_link(page, label=f"**{page.title}**" if page.url_path == current.url_path else page.title)
 

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from ui.words.english import ENGLISH
+from ui.words.site_english import SITE_ENGLISH
+from ui.words.site_spanish import SITE_SPANISH
 from ui.words.spanish import SPANISH
 
-CATALOGUES: dict[str, dict[str, str]] = {"en": ENGLISH, "es": SPANISH}
+CATALOGUES: dict[str, dict[str, str]] = {
+    "en": {**ENGLISH, **SITE_ENGLISH},
+    "es": {**SPANISH, **SITE_SPANISH},
+}
 LANGUAGE_NAMES = {"en": "English", "es": "Español"}
 
 

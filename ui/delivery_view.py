@@ -1,0 +1,196 @@
+"""Delivery day between the store and the screen: the order as placed, the counts, what is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict
+from typing import Any
+
+from layout import format_length
+from layout.delivery import (
+    Delivery,
+    DeliveryError,
+    OrderedLine,
+    Tally,
+    delivery_of,
+    ordered_lines,
+    read_tap,
+)
+from layout.lots import size_name
+from layout.plan_types import OrderLine
+from layout.stack_types import StackPlan
+from ui import site_store
+from ui.store import Store
+from ui.words import Words
+
+__all__ = [
+    "counted",
+    "delivery_json",
+    "delivery_view",
+    "difference_text",
+    "kind_name",
+    "place_order",
+    "placed_lines",
+    "size_text",
+    "take_outbox",
+]
+
+PART = LOG = "delivery"
+MOST_TAPS = 500
+
+
+def place_order(
+    store: Store, job_id: str, order: Iterable[OrderLine], stacks: StackPlan, revision: int
+) -> None:
+    """Keep an order as the one that was placed, with where its boards go: what is counted against."""
+    places: dict[str, list[dict[str, Any]]] = {}
+    for stack in stacks.stacks:
+        for lot in stack.lots:
+            line = size_name(lot.kind, lot.thickness_in, lot.width_in, lot.length_in)
+            there = places.setdefault(line, [])
+            if there and there[-1]["stack"] == stack.number:
+                there[-1]["count"] += lot.count
+            else:
+                there.append(
+                    {"stack": stack.number, "wall": stack.wall, "room": stack.room, "count": lot.count}
+                )
+    # what is hung first is carried in last, so that it stands in front
+    value = {
+        "lines": [asdict(line) for line in ordered_lines(order)],
+        "places": {line: list(reversed(there)) for line, there in places.items()},
+    }
+    site_store.keep_part(store, job_id, PART, value, revision)
+
+
+def placed_lines(placed: dict[str, Any]) -> tuple[OrderedLine, ...]:
+    """The lines of an order as it was placed."""
+    return tuple(OrderedLine(**line) for line in placed["lines"])
+
+
+def counted(store: Store, job_id: str, placed: dict[str, Any]) -> Delivery:
+    """What has been counted so far."""
+    taps = [read_tap(event) for event in site_store.events(store, job_id, LOG)]
+    return delivery_of(placed_lines(placed), taps)
+
+
+def take_outbox(store: Store, outbox: Any) -> tuple[tuple[str, ...], str]:
+    """Keep what a browser sent; returns the ids that can never be kept, and why.
+
+    Taps that are there already are left as they are, so the browser may send them as often as it
+    likes. A fault of the store (disk full, ...) is raised and refuses nothing: the browser sends again.
+    """
+    if not isinstance(outbox, dict) or not isinstance(outbox.get("taps"), list):
+        return (), ""
+    good, refused, why = [], [], ""
+    for data in outbox["taps"][:MOST_TAPS]:
+        try:
+            good.append(asdict(read_tap(data)))
+        except DeliveryError as fault:
+            why = str(fault)
+            if isinstance(data, dict) and isinstance(data.get("id"), str):
+                refused.append(data["id"])
+    if good:
+        site_store.keep_events(store, str(outbox.get("job")), LOG, good)
+    return tuple(refused), why
+
+
+def delivery_view(
+    job_id: str,
+    placed: dict[str, Any],
+    day: Delivery,
+    words: Words,
+    style: str,
+    refused: tuple[str, ...] = (),
+) -> dict[str, Any]:
+    """What the tally in the browser shows: see `ui/tally/tally.js`."""
+    return {
+        "job": job_id,
+        "words": words.group("tally"),
+        "clock": day.clock,
+        "note": day.note,
+        "finished": day.finished,
+        "known": sorted(day.ids),
+        "refused": list(refused),
+        "lines": [
+            {
+                "line": tally.ordered.line,
+                "size": size_text(tally.ordered, style),
+                "kind": kind_name(tally.ordered.kind, words),
+                "ordered": tally.ordered.count,
+                "arrived": tally.arrived,
+                "damaged": tally.damaged,
+                "note": tally.note,
+                "places": [
+                    {
+                        "stack": place["stack"],
+                        "count": place["count"],
+                        "where": ", ".join(text for text in (place["room"], place["wall"]) if text),
+                    }
+                    for place in placed.get("places", {}).get(tally.ordered.line, [])
+                ],
+            }
+            for tally in day.tallies
+        ],
+    }
+
+
+def size_text(line: OrderedLine, style: str) -> str:
+    """A board's size as it is called out: length, width, thickness."""
+    small = "mm" if style == "mm" else "inches"
+    long = "mm" if style == "mm" else "feet_inches"
+    return (
+        f"{format_length(line.length_in, long)} × {format_length(line.width_in, small)} × "
+        f"{format_length(line.thickness_in, small, 1 / 32)}"
+    )
+
+
+def kind_name(kind: str, words: Words) -> str:
+    """What a kind of board is called in this language."""
+    return words.or_else(f"board.{kind}", kind.replace("_", " "))
+
+
+def difference_text(day: Delivery, words: Words, style: str) -> str:
+    """What to take up with the supplier, as a text to send; one line for each size that differs."""
+    lines = [_difference(tally, words, style) for tally in day.to_take_up]
+    if day.note:
+        lines.append(words("delivery.note_line", note=day.note))
+    if not lines:
+        return words("delivery.all_there")
+    return "\n".join([words("delivery.difference_head"), *lines])
+
+
+def _difference(tally: Tally, words: Words, style: str) -> str:
+    parts = [
+        words(f"delivery.{what}", n=count)
+        for what, count in (("short", tally.short), ("over", tally.over), ("damaged", tally.damaged))
+        if count
+    ]
+    line = words(
+        "delivery.difference_line",
+        size=size_text(tally.ordered, style),
+        kind=kind_name(tally.ordered.kind, words),
+        ordered=tally.ordered.count,
+        arrived=tally.arrived,
+        parts=", ".join(parts),
+    )
+    return line + (f" {words('delivery.note_line', note=tally.note)}" if tally.note else "")
+
+
+def delivery_json(day: Delivery) -> dict[str, Any]:
+    """What ``seamwright delivery --json`` prints."""
+    return {
+        "finished": day.finished,
+        "note": day.note,
+        "lines": [
+            {
+                **asdict(tally.ordered),
+                "arrived": tally.arrived,
+                "short": tally.short,
+                "over": tally.over,
+                "damaged": tally.damaged,
+                "usable": tally.usable,
+                "note": tally.note,
+            }
+            for tally in day.tallies
+        ],
+    }

@@ -1,0 +1,94 @@
+"""Delivery day: what comes through the window, counted against the order, on a phone."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from layout.delivery import ordered_lines
+from ui import desk, look, site_store
+from ui.delivery_view import (
+    PART,
+    counted,
+    delivery_view,
+    difference_text,
+    kind_name,
+    place_order,
+    size_text,
+    take_outbox,
+)
+from ui.screens.order import units
+from ui.site_plan import site_plan
+from ui.site_stacks import kept_stacks, order_of
+from ui.store import Job
+from ui.tally import tally
+from ui.words import Words
+
+KEY = "tally"
+
+
+def show() -> None:
+    """Draw the page."""
+    words = desk.words()
+    # What the browser counted is kept before anything else is looked at: after a restart of the server
+    # this may be the first thing this session hears of the job.
+    refused, why = take_outbox(desk.store(), (st.session_state.get(KEY) or {}).get("outbox"))
+    job = desk.open_job()
+    st.header(words("delivery.title"), anchor=False)
+    if job is None:
+        st.info(words("delivery.no_job"))
+        return
+    # so that a new session after a lost connection finds the same job
+    st.query_params["job"] = job.job_id
+    placed, revision = site_store.part(desk.store(), job.job_id, PART)
+    if placed is None:
+        _take_order_along(job, words, revision)
+        return
+    if why:
+        st.warning(why)
+    day = counted(desk.store(), job.job_id, placed)
+    style = units(job)
+    st.caption(words("delivery.how"))
+    tally(delivery_view(job.job_id, placed, day, words, style, refused), key=KEY)
+    st.subheader(words("delivery.to_take_up"), anchor=False)
+    text = difference_text(day, words, style)
+    st.code(text, language=None, wrap_lines=True)
+    st.download_button(
+        words("delivery.save_difference"),
+        text,
+        file_name="delivery.txt",
+        mime="text/plain",
+        on_click="ignore",
+    )
+    st.caption(words("caution.lift"))
+    with st.expander(words("delivery.order_changed")):
+        st.write(words("delivery.order_changed_how"))
+        if st.button(words("delivery.take_anew")):
+            _take(job, revision)
+
+
+def _take_order_along(job: Job, words: Words, revision: int) -> None:
+    """Before the day: what will be counted against, and the button that fixes it."""
+    st.write(words("delivery.before"))
+    with st.spinner(words("wall.planning")):
+        found = site_plan(desk.store(), job)
+    order = order_of(job, found)
+    if not order:
+        st.info(words("order.nothing"))
+        return
+    look.table(
+        (words("order.buy"), words("order.sheet"), words("delivery.kind")),
+        [
+            (str(line.count), size_text(line, units(job)), kind_name(line.kind, words))
+            for line in ordered_lines(order)
+        ],
+        classes=("count", "", ""),
+    )
+    if st.button(words("delivery.take"), type="primary"):
+        _take(job, revision)
+
+
+def _take(job: Job, revision: int) -> None:
+    found = site_plan(desk.store(), job)
+    stacks = kept_stacks(desk.store(), job, found).plan
+    place_order(desk.store(), job.job_id, order_of(job, found), stacks, revision)
+    st.rerun()

@@ -1,0 +1,76 @@
+"""The plan as the work on site needs it: what is boarded, in which rooms, and which walls are left out."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass, replace
+
+from layout import Job, Plan
+from ui.job_plan import plan_boards, plan_names
+from ui.kept_job import KeptJobError, job_to_board
+from ui.store import Job as KeptJob
+from ui.store import Store, Surface
+
+__all__ = ["SitePlan", "room_of", "site_plan"]
+
+_MOST_KEPT = 8
+_kept: OrderedDict[tuple[object, ...], SitePlan] = OrderedDict()
+
+
+@dataclass(frozen=True)
+class SitePlan:
+    """A job with its plan.
+
+    Attributes
+    ----------
+    rooms : dict
+        Room of each surface, by the id it has in the plan.
+    left_out : tuple of str
+        One sentence for each surface that could not be planned.
+    """
+
+    job: Job
+    plan: Plan
+    rooms: dict[str, str]
+    left_out: tuple[str, ...] = ()
+
+
+def room_of(surface: Surface) -> str:
+    """The room a kept surface belongs to, as the user named it; "" when nobody said."""
+    return str(surface.settings.get("room") or "")
+
+
+def site_plan(store: Store, kept: KeptJob) -> SitePlan:
+    """The plan of all surfaces of a kept job that can be planned.
+
+    Photos that were not read yet are read now. The same job is planned once.
+    """
+    key = (
+        store.file,
+        kept.job_id,
+        kept.revision,
+        kept.name,
+        tuple((s.surface_id, s.revision, s.name) for s in kept.surfaces),
+    )
+    if key not in _kept:
+        _kept[key] = _planned(store, kept)
+        while len(_kept) > _MOST_KEPT:
+            _kept.popitem(last=False)
+    return _kept[key]
+
+
+def _planned(store: Store, kept: KeptJob) -> SitePlan:
+    names = plan_names(kept)
+    good, left_out = [], []
+    for surface in kept.surfaces:
+        try:
+            job_to_board(store, replace(kept, surfaces=(surface,)))
+            good.append(surface)
+        except KeptJobError as fault:
+            left_out.append(str(fault))
+    # a name keeps its number also when a wall of the same name is left out
+    named = tuple(replace(surface, name=names[surface.surface_id]) for surface in good)
+    job = job_to_board(store, replace(kept, surfaces=named))
+    rooms = {names[surface.surface_id]: room_of(surface) for surface in good}
+    plan = plan_boards(job) if job.surfaces and job.stock else Plan()
+    return SitePlan(job, plan, rooms, tuple(left_out))

@@ -1,0 +1,97 @@
+"""The stacks of a kept job: the user's choices from the store, and the plan of stacks they give."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
+
+from layout import OrderLine
+from layout.checks import JobError
+from layout.free_wall import place_walls
+from layout.lots import lots_of
+from layout.stack_types import Lot, Moved, PlaceWall, Site, StackPlan
+from layout.stacks import lot_limit, plan_stacks
+from ui import site_store
+from ui.site_plan import SitePlan
+from ui.store import Job, Store
+
+__all__ = ["KeptStacks", "StackChoices", "keep_choices", "kept_stacks", "order_of", "read_choices"]
+
+PART = "stacks"
+
+
+@dataclass(frozen=True)
+class StackChoices:
+    """What the user decided about the stacks of a job.
+
+    `walkways` and `depths_in` are by the surface's id in the plan.
+    """
+
+    site: Site = field(default_factory=Site)
+    moved: tuple[Moved, ...] = ()
+    walkways: dict[str, tuple[tuple[float, float], ...]] = field(default_factory=dict)
+    depths_in: dict[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class KeptStacks:
+    """The choices, the revision they were read under, and what they give."""
+
+    choices: StackChoices
+    revision: int
+    lots: tuple[Lot, ...]
+    walls: tuple[PlaceWall, ...]
+    plan: StackPlan
+
+
+def order_of(job: Job, found: SitePlan) -> tuple[OrderLine, ...]:
+    """The order of a job: what the plan uses and its spares."""
+    return found.plan.order
+
+
+def kept_stacks(store: Store, job: Job, found: SitePlan) -> KeptStacks:
+    """The stacks of a job by the choices kept for it."""
+    value, revision = site_store.part(store, job.job_id, PART)
+    choices = read_choices(value or {})
+    thickest = max((line.thickness_in for line in found.plan.order), default=0.5)
+    lots = lots_of(found.plan, found.rooms, order_of(job, found), lot_limit(choices.site, thickest))
+    walls = place_walls(found.job.surfaces, found.rooms, choices.walkways, choices.depths_in)
+    return KeptStacks(choices, revision, lots, walls, plan_stacks(lots, walls, choices.site, choices.moved))
+
+
+def keep_choices(store: Store, job_id: str, choices: StackChoices, revision: int) -> None:
+    """Keep the user's choices about the stacks."""
+    value = {
+        "site": asdict(choices.site),
+        "moved": [asdict(move) for move in choices.moved],
+        "walkways": {wall: [list(at) for at in stretches] for wall, stretches in choices.walkways.items()},
+        "depths_in": choices.depths_in,
+    }
+    site_store.keep_part(store, job_id, PART, value, revision)
+
+
+def read_choices(value: dict[str, Any]) -> StackChoices:
+    """The choices from what was kept; what cannot be read any more is left at its default."""
+    try:
+        site = Site(**value.get("site", {}))
+    except (TypeError, JobError):
+        site = Site()
+    try:
+        moved = tuple(Moved(**move) for move in value.get("moved", ()))
+    except (TypeError, JobError):
+        moved = ()
+    walkways = {
+        wall: tuple((float(left), float(right)) for left, right in stretches)
+        for wall, stretches in value.get("walkways", {}).items()
+    }
+    depths = {wall: float(depth) for wall, depth in value.get("depths_in", {}).items()}
+    return StackChoices(site, moved, walkways, depths)
+
+
+def with_move(choices: StackChoices, lots: Sequence[Lot], move: Moved | None) -> StackChoices:
+    """The choices with these lots moved together, or left to the program again (`move` None)."""
+    ids = {lot.id for lot in lots}
+    others = tuple(kept for kept in choices.moved if kept.lot not in ids)
+    new = () if move is None else tuple(replace(move, lot=lot.id) for lot in lots)
+    return replace(choices, moved=(*others, *new))
