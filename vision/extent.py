@@ -18,6 +18,8 @@ REACHES = 0.09
 # A partial member's free end meets a header or sill within this share of the height, of this "across".
 END_REACH, MEETS_ACROSS = 0.07, 0.3
 # Hanging from the top plate and lost behind clutter: least scores, by how far down it is seen.
+# Rising this high from the bottom plate, this near (in bays) the layout of this share of the rest.
+RISES_TO, OFF_LAYOUT, ON_LAYOUT_SHARE = 0.4, 0.06, 0.5
 HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.9, 1.8
 
 
@@ -159,6 +161,28 @@ def settle_partials(ups: list[Upright], across: NDArray[np.float32], face_px: fl
         ):
             out.append(replace(u, bottom=1.0, visible=u.visible * u.bottom, full=True, hidden_end=True))
     return out
+
+
+def complete_on_layout(ups: list[Upright], pitch_px: float) -> list[Upright]:
+    """Take as full, with doubt, what rises from the bottom plate on the layout of the others.
+
+    Under a sheet the upper end of many members is lost at once; a single short one is more likely a
+    leaning board.
+    """
+    rising = [u for u in ups if not u.full and u.bottom == 1.0 and u.top <= RISES_TO and u.visible > 0.8]
+    on = []
+    for u in rising:
+        others = [q.stretch.centre for q in ups if q is not u and (q.full or q in rising)]
+        bays = np.abs(np.array(others) - u.stretch.centre) / pitch_px
+        off = np.abs(bays - np.rint(bays))
+        if np.sum((off < OFF_LAYOUT) & (bays > 0.5)) >= max(3, ON_LAYOUT_SHARE * len(others)):
+            on.append(u)
+    if len(on) < 2:
+        return ups
+    return [
+        replace(u, top=0.0, visible=u.visible * (1 - u.top), full=True, hidden_end=True) if u in on else u
+        for u in ups
+    ]
 
 
 def join_hidden(

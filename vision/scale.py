@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 ASSUMED_SPACINGS_IN = (16.0, 24.0)
 # On centre, inches: 12, 16, 19.2, 24 and 400, 600 mm (trade-common).
 USUAL_SPACINGS_IN = (12.0, 15.75, 16.0, 19.2, 23.62, 24.0)
-# A layout sharpens a tape's scale when this many members, and this share of all, stand on it; it is never
-# trusted closer than LAYOUT_TRUST (a carpenter's own tape).
-MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN, LAYOUT_TRUST = 5, 0.6, 0.001
+# A layout sharpens a tape's scale when this many members, and this share of all, stand on it and fill this
+# share of its marks; it is never trusted closer than LAYOUT_TRUST (a carpenter's own tape).
+MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN, MARKS_FILLED, LAYOUT_TRUST = 5, 0.5, 0.7, 0.001
 # A stud within this of its layout mark counts as laid out, inches.
 ON_LAYOUT_IN = 0.4
 LEAST_STUDS_ON_LAYOUT = 4
@@ -181,9 +181,9 @@ def with_layout(
             continue
         layout = fitted[1]
         rel = float(np.hypot(max(layout.relative_sigma, LAYOUT_TRUST), tape.relative_sigma))
-        if abs(layout.inches_per_unit / s - 1) < 2.5 * rel and layout.on_layout >= max(
-            MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN * len(x)
-        ):
+        marks = (x.max() - x.min()) * s / spacing_in + 1
+        enough = max(MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN * len(x), MARKS_FILLED * marks)
+        if abs(layout.inches_per_unit / s - 1) < 2.5 * rel and layout.on_layout >= enough:
             fits.append(layout)
     if not fits or max(f.inches_per_unit for f in fits) > 1.002 * min(f.inches_per_unit for f in fits):
         return tape

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from vision.edges import EdgeLine, band_mean, edge_votes, measure_edge, sheared_mean
 from vision.extent import (
     Upright,
+    complete_on_layout,
     drop_beyond_ends,
     drop_side_faces,
     join_hidden,
@@ -21,6 +22,7 @@ from vision.extent import (
 from vision.members import PlyCues, Stretch, face_width_px, select_members
 from vision.plates import refine_region
 from vision.rectify import RectGrid, grid_over, sample
+from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
 from vision.viewing import Viewed
 from vision.wall_region import Region
 from vision.what import LONG_SIDE_WALL_PX, WhatMaps, look, plain_front
@@ -209,6 +211,9 @@ def survey_wall(
     ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
     across = band_mean(maps.across, row_top, row_bottom) if maps is not None else None
     ups = join_hidden(ups, face_px, across)
+    pitch_px = _layout_pitch(ups, face_px)
+    if pitch_px is not None:
+        ups = complete_on_layout(ups, pitch_px)
     if across is not None:
         ups = settle_partials(ups, across, face_px)
     if cues is not None:
@@ -271,6 +276,13 @@ def _add_partials(
             a = max(0, int(s.left - 0.3 * face_px))
             left_over[:, a : int(s.right + 0.3 * face_px) + 1] *= 0
     return sorted(ups + found, key=lambda u: (u.stretch.centre, u.top))
+
+
+def _layout_pitch(ups: list[Upright], face_px: float) -> float | None:
+    """Columns from stud to stud where the long members stand on one usual layout; None where not."""
+    long = sorted(u.stretch.centre for u in ups if u.full or u.bottom - u.top > 0.5)
+    found = scale_from_spacing(np.array(long), USUAL_SPACINGS_IN, face_px) if len(long) >= 4 else None
+    return found.spacing_in / found.inches_per_unit if found and found.spacing_in else None
 
 
 def _beside_a_full_one(u: Upright, ups: list[Upright], face_px: float) -> bool:
