@@ -18,6 +18,16 @@ class TallyView {
     this.onBack = () => this.send();
     window.addEventListener("online", this.onBack);
     this.again = setInterval(() => this.send(), AGAIN_MS);
+    // The page around it puts a message over everything, again and again, while the computer does not
+    // answer; counting must go on, and the line at the top says the same.
+    this.watcher = new MutationObserver(() => TallyView.closeConnectionMessage());
+    this.watcher.observe(document.body, { childList: true, subtree: true });
+  }
+
+  static closeConnectionMessage() {
+    for (const message of document.querySelectorAll('[role="dialog"]')) {
+      if (message.textContent.startsWith("Connection error")) message.querySelector("button")?.click();
+    }
   }
 
   take(data, setStateValue) {
@@ -33,6 +43,7 @@ class TallyView {
 
   destroy() {
     clearInterval(this.again);
+    this.watcher.disconnect();
     window.removeEventListener("storage", this.onStorage);
     window.removeEventListener("online", this.onBack);
   }
