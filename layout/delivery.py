@@ -77,7 +77,7 @@ class SiteTap:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """What came of one line.  Short and over are against the order; damaged ones are among those that came."""
+    """What came of one line.  Short and over are against the order; damaged are among those that came."""
 
     ordered: OrderedLine
     arrived: int = 0
