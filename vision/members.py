@@ -31,6 +31,11 @@ LEAST_GAP = 0.4  # of a face
 # What the cues must show for a further ply, and what a stretch pays for standing where only its
 # neighbour's side face can be.
 JOINT_FROM, JOINT_SIDE, ENOUGH_SIDE, IN_FOOTPRINT = 0.40, 0.5, 0.5, 5.0
+# Side faces of known depth: what a stretch pays for lacking its own and for side face left over beyond.
+BLOCK_MISSING, BLOCK_BEYOND, BLOCK_SLACK, BLOCK_MARGIN = 4.0, 1.5, 0.2, 0.4
+# Members that measure the depth: score, distance from the foot in faces; how they may scatter; usual depths
+# are 2.3 (2x4), 2.9 (steel) and 3.7 faces (2x6).
+DEPTH_SCORE, DEPTH_FROM_FACES, DEPTH_SPREAD, DEPTH_FACES = 1.0, 10.0, 0.2, (1.7, 4.6)
 NO_FACE = 0.25  # where the share of front face stays below this nearby, no member begins or ends
 MOST_PLIES = 4
 LEAST_SCORE = 0.15
@@ -87,6 +92,8 @@ class PlyCues:
     header : share of the zone under the top plate in which something runs across
     distance_px, depth_px : float
         Distance of the camera and depth of the members, in columns.
+    depth_known : bool
+        The depth was measured on this wall's own members.
     """
 
     joint: NDArray[np.float64]
@@ -94,6 +101,7 @@ class PlyCues:
     header: NDArray[np.float64]
     distance_px: float
     depth_px: float
+    depth_known: bool = False
 
 
 def face_width_px(front: NDArray[np.float64]) -> float | None:
@@ -212,6 +220,7 @@ def select_members(
     right_weight = NEAR_EDGE + (FAR_EDGE - NEAR_EDGE) * side
     edges = left_weight * np.minimum(1.0, 1.5 * weight[i]) + right_weight * np.minimum(1.0, 1.5 * weight[j])
     score = gain - lost + EDGE_GAIN * edges - off - MEMBER_COST - PLY_COST * (ply - 1)
+    score -= _unlike_its_side(left, right, front, width_px, foot, plies)
     ok = (score >= LEAST_SCORE) & (per_ply > 0) & (extra >= 0.5 * (ply - 1))
     total = _Integral(front)
     shows, beside = _side_faces(left[ok], right[ok], width_px, foot, plies)
@@ -260,6 +269,72 @@ def _side_faces(
     towards_left = side(left - reach, left) / reach
     towards_right = side(right, right + reach) / reach
     return shows, np.where(0.5 * (left + right) > foot, towards_left, towards_right)
+
+
+def _unlike_its_side(
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    front: NDArray[np.float64],
+    width_px: float,
+    foot: float,
+    cues: PlyCues | None,
+) -> NDArray[np.float64]:
+    """What each stretch pays where its side face, of known depth, is not seen as far as it must be.
+
+    Read as a group, a member with its side face in the same light lacks the group's own side face; read
+    too far in, it has side face left over beyond where its own ends.
+    """
+    if cues is None or not cues.depth_known:
+        return np.zeros(len(left))
+    near = np.where(0.5 * (left + right) > foot, left - foot, foot - right)
+    shows = np.maximum(near, 0) * (cues.depth_px / (cues.distance_px + cues.depth_px))
+    covered = _Integral(np.minimum(1.0, front + cues.side))
+    beyond = _Integral(cues.side)
+    reach, margin = np.maximum(shows, 1.0), BLOCK_MARGIN * width_px
+    on_left = 0.5 * (left + right) > foot
+    ends = np.where(on_left, left - shows, right + shows)
+    inside = np.where(on_left, covered(left - reach, left), covered(right, right + reach)) / reach
+    left_over = np.where(on_left, beyond(ends - margin, ends), beyond(ends, ends + margin)) / margin
+    seen = np.clip(shows / (0.5 * width_px), 0, 1)
+    missing = np.clip(1 - inside - BLOCK_SLACK, 0, 1)
+    return np.asarray(
+        seen * (BLOCK_MISSING * missing + BLOCK_BEYOND * np.clip(left_over - BLOCK_SLACK, 0, 1))
+    )
+
+
+def depth_seen_px(
+    members: list[Stretch],
+    front: NDArray[np.float64],
+    side: NDArray[np.float64],
+    width_px: float,
+    foot: float,
+    distance_px: float,
+) -> float | None:
+    """Depth of the members behind their faces, in columns, from how far their side faces show.
+
+    A side face `depth` deep, whose near edge stands X from the foot of a camera `distance` away, shows
+    X * depth / (distance + depth). None where fewer than three members show theirs, or they disagree.
+    """
+    found = []
+    both = np.minimum(1.0, front + side)
+    for m in members:
+        outward = m.centre > foot
+        near = m.left - foot if outward else foot - m.right
+        if m.plies != 1 or m.score < DEPTH_SCORE or near < DEPTH_FROM_FACES * width_px:
+            continue
+        beside = both[: max(0, round(m.left))][::-1] if outward else both[round(m.right) + 1 :]
+        off = np.flatnonzero(beside <= 0.4)
+        share = (float(off[0]) if len(off) else float(len(beside))) / near
+        if 0 < share < 0.2:
+            found.append(share * distance_px / (1 - share))
+    if len(found) < 3:
+        return None
+    depth = float(np.median(found))
+    spread = float(np.median(np.abs(np.array(found) - depth)))
+    low, high = DEPTH_FACES
+    if spread > DEPTH_SPREAD * depth or not low * width_px < depth < high * width_px:
+        return None
+    return depth
 
 
 def _further_plies(

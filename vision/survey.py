@@ -19,7 +19,7 @@ from vision.extent import (
     settle_partials,
     split_plies,
 )
-from vision.members import PlyCues, Stretch, face_width_px, select_members
+from vision.members import PlyCues, Stretch, depth_seen_px, face_width_px, select_members
 from vision.plates import refine_region
 from vision.rectify import RectGrid, grid_over, sample
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
@@ -198,9 +198,13 @@ def survey_wall(
             USUAL_DEPTH_FACES * face_px,
         )
     foot = float(grid.column(0.0))
-    stretches = select_members(
-        column, share, slope, face_px, cues, foot, width_sigma=0.14 if face_units else 0.22
-    )
+    width_sigma = 0.14 if face_units else 0.22
+    stretches = select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma)
+    if cues is not None:
+        depth = depth_seen_px(stretches, column, cues.side, face_px, foot, cues.distance_px)
+        if depth is not None:
+            cues = replace(cues, depth_px=depth, depth_known=True)
+            stretches = select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma)
     lo, hi = float(grid.column(region.left)) - 1.2 * face_px, float(grid.column(region.right)) + 1.2 * face_px
     ups: list[Upright] = []
     for s in stretches:
