@@ -49,7 +49,7 @@ class ScrewRow:
     Attributes
     ----------
     at_in : float
-        From the end that the piece is measured from to the member's centre.
+        From the piece's factory side to the member's centre (its left side when both or neither are).
     at_seam : bool
         True where the next board ends on the same member: the screws are started, and driven home
         when both boards are up (common practice, no source).
@@ -82,8 +82,10 @@ class PieceCard:
     source : {"whole", "first", "offcut"}
         A sheet that is not cut to length or width, the first cut of a fresh sheet, or what an
         earlier cut has left of it.
-    measured_from : {"left", "right"}
-        The end (as hung) that the length and the cut-outs are measured from: the factory end.
+    measured_from : {"left", "right", "top"}
+        The end (as hung) that the length is measured from: the factory end; "top" for a board that
+        stands.  Cut-outs name the end they are measured from themselves, screw rows are measured from
+        the same side as the cut-outs.
     factory_ends : tuple of str
         Which ends (as hung) are factory ends; when none is, both are cut and the end measured
         from must be cut square first.
@@ -215,13 +217,18 @@ def _piece_card(
     factory = tuple(
         side for side, end in (("left", piece.left_end), ("right", piece.right_end)) if end == "factory"
     )
-    measured_from = "right" if factory == ("right",) else "left"
+    side = "right" if factory == ("right",) else "left"
     # a piece that was cut down says so itself; 0 and 0 mean as high as its row
     bottom_in, top_in = piece.bottom_in, piece.top_in
     if top_in <= bottom_in:
         bottom_in, top_in = row.bottom_in, row.top_in
     along_in, across_in = piece.length_in, top_in - bottom_in
-    tapered = "top" if row.top_edge == "tapered" or row.bottom_edge != "tapered" else "bottom"
+    if row.upright:
+        # the board stands: its ends are up and down, its tapered edges left and right
+        measured_from, tapered, factory = "top", side, _ends_up(piece, sheet)
+    else:
+        measured_from = side
+        tapered = "top" if row.top_edge == "tapered" or row.bottom_edge != "tapered" else "bottom"
     share = along_in * across_in / (sheet.length_in * sheet.width_in)
     whole_lb = board_weight_lb(sheet.kind, sheet.thickness_in, sheet.width_in, sheet.length_in)
     return PieceCard(
@@ -242,10 +249,19 @@ def _piece_card(
         piece.right_in,
         bottom_in,
         top_in,
-        tuple(_hole(hole, piece, bottom_in, top_in, measured_from) for hole in piece.cutouts),
-        _screws(piece, row, surface, bottom_in, top_in, spacing_in, measured_from),
+        tuple(_hole(hole, piece, bottom_in, top_in, side) for hole in piece.cutouts),
+        _screws(piece, row, surface, bottom_in, top_in, spacing_in, side),
         whole_lb * min(1.0, share),
     )
+
+
+def _ends_up(piece: Piece, sheet: Sheet) -> tuple[str, ...]:
+    """Factory ends of a board that stands: one that is there goes up, under the ceiling."""
+    cut = next((cut for cut in sheet.cuts if cut.piece == piece.number), None)
+    if cut is None:
+        return ()
+    ends = (cut.start_in <= SAWN_IN) + (cut.end_in >= sheet.length_in - SAWN_IN)
+    return ("top", "bottom")[:ends]
 
 
 def _ripped_to_in(row: Row, sheet: Sheet, along_in: float, across_in: float) -> float | None:
@@ -288,9 +304,9 @@ def _screws(
     bottom_in: float,
     top_in: float,
     spacing_in: float,
-    measured_from: str,
+    side: str,
 ) -> tuple[ScrewRow, ...]:
-    """Screw rows on the members that cross a piece, from the end it is measured from."""
+    """Screw rows on the members that cross a piece, from its left or right end."""
     if (row.direction == "x") != (surface.members_run == "up"):
         return ()
     seams = [seam.position_in for seam in row.seams]
@@ -307,7 +323,7 @@ def _screws(
             and min(abs(seam - piece.left_in), abs(seam - piece.right_in)) < 0.5
             for seam in seams
         )
-        from_end = at_in - piece.left_in if measured_from == "left" else piece.right_in - at_in
+        from_end = at_in - piece.left_in if side == "left" else piece.right_in - at_in
         inside = min(max(from_end, 0.0), piece.length_in)
         found.append(ScrewRow(member.id, inside, screws_on_member(height_in, spacing_in), at_seam))
     return tuple(sorted(found, key=lambda screw: screw.at_in))
