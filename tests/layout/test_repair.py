@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout import Job, Opening, Plan, Surface, members_on_spacing, plan_job
+from layout import Board, Job, Opening, Plan, Surface, members_on_spacing, plan_job
 from layout.checks import JobError
 from layout.leftovers import leftovers_of
 from layout.repair import repair
@@ -136,9 +136,11 @@ def test_a_spare_is_taken_before_a_sheet_is_bought() -> None:
 
 
 def test_a_short_piece_is_cut_from_what_is_left_over() -> None:
-    # a 100 in wall takes 10-ft boards (or longer): over 20 in of each are left, and a 14 in piece of the
-    # narrow wall fits there
-    job = Job((sixteen_in_wall(100.0, "A"), sixteen_in_wall(14.0, "B")))
+    # 12-ft boards only: 44 in of each are left behind a wall of 100 in, enough for a strip of 14 in
+    job = Job(
+        (sixteen_in_wall(100.0, "A"), sixteen_in_wall(14.0, "B")),
+        stock=(Board("regular", 0.5, 48.0, 144.0, 24.0),),
+    )
     plan = plan_job(job)
     small = next(p for p in pieces_of(plan).values() if p.length_in < 15.0)
     fixed = repair(plan, small.number, (), on_hand(plan))
