@@ -10,12 +10,19 @@ from ui.words import Words
 
 def pages(words: Words) -> dict[str, StreamlitPage]:
     """The pages by name, in the order of the job."""
-    from ui.screens import delivery, job, order, wall  # the screens link to one another through this module
+    from ui.screens import (  # the screens link to one another through this module
+        delivery,
+        job,
+        order,
+        stacks,
+        wall,
+    )
 
     found = {
         "wall": st.Page(wall.show, title=words("place.wall"), url_path="wall", default=True),
         "job": st.Page(job.show, title=words("place.job"), url_path="walls"),
         "order": st.Page(order.show, title=words("place.order"), url_path="order"),
+        "stacks": st.Page(stacks.show, title=words("place.stacks"), url_path="stacks"),
         "delivery": st.Page(delivery.show, title=words("place.delivery"), url_path="delivery"),
     }
     st.session_state["pages"] = found
@@ -25,7 +32,7 @@ def pages(words: Words) -> dict[str, StreamlitPage]:
 def links(found: dict[str, StreamlitPage], current: StreamlitPage) -> None:
     """The way between the places, one row, the present one marked."""
     with st.container(horizontal=True, gap="small"):
-        for name in ("job", "wall", "order", "delivery"):
+        for name in ("job", "wall", "order", "stacks", "delivery"):
             page = found[name]
             st.page_link(page, label=f"**{page.title}**" if page.url_path == current.url_path else page.title)
 

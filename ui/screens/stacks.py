@@ -1,0 +1,335 @@
+"""Where the boards go: a place for every stack, what it weighs, and a sign for it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+
+from layout import LengthError, format_length, parse_length_in
+from layout.lifting import lifts_of
+from layout.stack_drawing import stacks_svg
+from layout.stack_types import Lot, Moved, Site, Stack
+from layout.stacks import LEAN_FOOT_IN, lean_degrees, room_load_psf, sign_text
+from layout.walkway import way_through
+from layout.weights import LIVE_LOADS_PSF
+from ui import desk, look
+from ui.delivery_view import kind_name
+from ui.screens.order import board_style, units
+from ui.site_plan import SitePlan, site_plan
+from ui.site_stacks import KeptStacks, StackChoices, keep_choices, kept_stacks, with_move
+from ui.store import Job
+from ui.words import Words
+
+CARRIES = ("unknown", "something", "nothing")
+
+
+def show() -> None:
+    """Draw the page."""
+    words = desk.words()
+    job = desk.open_job()
+    desk.say_now()
+    st.header(words("stacks.title"), anchor=False)
+    if job is None or not job.surfaces:
+        st.info(words("order.nothing"))
+        return
+    with st.spinner(words("wall.planning")):
+        found = site_plan(desk.store(), job)
+    for sentence in found.left_out:
+        st.warning(sentence)
+    if not found.plan.sheets:
+        st.info(words("order.nothing"))
+        return
+    with st.spinner(words("stacks.working")):
+        kept = kept_stacks(desk.store(), job, found)
+    style = units(job)
+    _floor(job, kept, words)
+    _cautions(kept, found, words)
+    for un in kept.plan.unplaced:
+        st.warning(words(f"stacks.{un.why}", size=_size(un.lot, style), length=_long(un.needed_in, style)))
+    for move, reason in kept.plan.refused:
+        st.warning(words(f"stacks.refused_{reason}", wall=move.wall))
+    for stack in kept.plan.stacks:
+        _stack(job, stack, kept, found, words, style)
+    _walkways(job, kept, found, words, style)
+    _stud_in_the_way(found, words, style)
+
+
+def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
+    site = kept.choices.site
+    with st.expander(words("stacks.floor"), expanded=not kept.revision):
+        floors = ("slab", "joists")
+        floor = st.radio(
+            words("stacks.floor_kind"),
+            floors,
+            index=floors.index(site.floor),
+            format_func=lambda kind: words(f"stacks.floor_{kind}"),
+            key=f"floor-{kept.revision}",
+        )
+        loads = ("room", "sleeping")
+        load = "room"
+        if floor == "joists":
+            now = "sleeping" if site.live_load_psf == LIVE_LOADS_PSF["sleeping"] else "room"
+            load = st.radio(
+                words("stacks.load"),
+                loads,
+                index=loads.index(now),
+                format_func=lambda kind: words(f"stacks.load_{kind}", psf=round(LIVE_LOADS_PSF[kind])),
+                key=f"load-{kept.revision}",
+            )
+        standings = ("auto", "flat", "edge")
+        standing = st.radio(
+            words("stacks.standing"),
+            standings,
+            index=standings.index(site.standing),
+            format_func=lambda kind: words(f"stacks.standing_{kind}"),
+            key=f"standing-{kept.revision}",
+        )
+        new = replace(site, floor=floor, live_load_psf=LIVE_LOADS_PSF[load], standing=standing)
+        if new != site:
+            _keep(job, kept, replace(kept.choices, site=new))
+
+
+def _cautions(kept: KeptStacks, found: SitePlan, words: Words) -> None:
+    site: Site = kept.choices.site
+    lean = words(
+        "caution.lean",
+        n=site.most_on_edge,
+        out=_long(LEAN_FOOT_IN, "inches"),
+        degrees=round(lean_degrees(48.0)),
+    )
+    lines = [lean] if any(stack.standing == "edge" for stack in kept.plan.stacks) else []
+    lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
+    st.warning("\n".join(f"- {line}" for line in lines), icon="⚠️")
+    heavy = [lift for lift in lifts_of(found.plan.order) if lift.advice != "one"]
+    if heavy:
+        with st.expander(words("caution.heavy_head")):
+            for lift in heavy:
+                size = " × ".join(
+                    (
+                        format_length(lift.length_in, "feet_inches"),
+                        format_length(lift.width_in, "inches"),
+                        format_length(lift.thickness_in, "inches", 1 / 32),
+                    )
+                )
+                st.markdown(
+                    "- "
+                    + words(
+                        f"caution.lift_{lift.advice}",
+                        size=size,
+                        kind=kind_name(lift.kind, words),
+                        pounds=round(lift.weight_lb),
+                        each=round(lift.each_of_two_lb),
+                    )
+                )
+            st.caption(words("caution.niosh"))
+
+
+def _stack(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
+    surface = next(s for s in found.job.surfaces if s.id == stack.wall)
+    wall = next(w for w in kept.walls if w.id == stack.wall)
+    with st.container(border=True):
+        place = ", ".join(text for text in (stack.room, stack.wall) if text)
+        st.subheader(words("stacks.head", n=stack.number, place=place), anchor=False)
+        here = [s for s in kept.plan.stacks if s.wall == stack.wall]
+        st.html(stacks_svg(surface, wall, here, board_style(style), words("stacks.picture", wall=stack.wall)))
+        look.table(
+            (words("order.buy"), words("order.sheet"), words("stacks.for")),
+            [(str(lot.count), _size(lot, style), _for(lot, kept, words)) for lot in stack.lots],
+            classes=("count", "", ""),
+        )
+        st.write(
+            words(
+                f"stacks.stands_{stack.standing}",
+                left=_long(stack.left_in, style),
+                length=_long(stack.length_in, style),
+                pounds=f"{round(stack.weight_lb):,}",
+                pull=round(stack.pull_lb),
+            )
+        )
+        _load(stack, kept, found, words)
+        st.code(
+            "\n".join(
+                [
+                    f"{stack.number}",
+                    *(f"{sign_text(lot, board_style(style))} {_kind(lot, words)}" for lot in stack.lots),
+                ]
+            ),
+            language=None,
+        )
+        _move(job, stack, kept, words, style)
+
+
+def _load(stack: Stack, kept: KeptStacks, found: SitePlan, words: Words) -> None:
+    site = kept.choices.site
+    if site.floor == "slab":
+        return
+    key = "stacks.load_over" if stack.floor_psf > site.live_load_psf else "stacks.load_within"
+    st.caption(words(key, psf=f"{stack.floor_psf:.0f}", live=f"{site.live_load_psf:.0f}"))
+    area = next(
+        (
+            s.width_in * s.height_in / 144.0
+            for s in found.job.surfaces
+            if s.kind == "ceiling" and found.rooms.get(s.id, "") == stack.room
+        ),
+        0.0,
+    )
+    if area:
+        psf = room_load_psf(kept.plan.stacks, stack.room, area)
+        st.caption(words("stacks.load_of_room", psf=f"{psf:.1f}", live=f"{site.live_load_psf:.0f}"))
+
+
+def _move(job: Job, stack: Stack, kept: KeptStacks, words: Words, style: str) -> None:
+    with st.expander(words("stacks.move")):
+        lots = list(stack.lots)
+        if len(lots) > 1:
+            which = st.multiselect(
+                words("stacks.which"),
+                [lot.id for lot in lots],
+                default=[lot.id for lot in lots],
+                format_func=lambda lot_id: next(
+                    f"{lot.count} × {_size(lot, style)}" for lot in lots if lot.id == lot_id
+                ),
+                key=f"which-{kept.revision}-{stack.number}",
+            )
+            lots = [lot for lot in lots if lot.id in which]
+        names = [wall.id for wall in kept.walls]
+        wall = st.selectbox(
+            words("stacks.to_wall"),
+            names,
+            index=names.index(stack.wall),
+            key=f"to-{kept.revision}-{stack.number}",
+        )
+        left = st.text_input(
+            words("stacks.from_left"),
+            _long(stack.left_in, style),
+            key=f"left-{kept.revision}-{stack.number}",
+        )
+        standing = st.radio(
+            words("stacks.standing"),
+            ("flat", "edge"),
+            index=("flat", "edge").index(stack.standing),
+            format_func=lambda kind: words(f"stacks.standing_{kind}"),
+            horizontal=True,
+            key=f"how-{kept.revision}-{stack.number}",
+        )
+        if st.button(words("stacks.move_now"), key=f"move-{kept.revision}-{stack.number}"):
+            try:
+                left_in = parse_length_in(left, "mm" if style == "mm" else "in")
+            except LengthError as fault:
+                st.error(str(fault))
+                return
+            _keep(
+                job,
+                kept,
+                with_move(kept.choices, lots, Moved("", str(wall), left_in, str(standing))),
+            )
+        if stack.moved and st.button(words("stacks.unmove"), key=f"unmove-{kept.revision}-{stack.number}"):
+            _keep(job, kept, with_move(kept.choices, stack.lots, None))
+
+
+def _walkways(job: Job, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
+    with st.expander(words("stacks.ways")):
+        st.caption(words("stacks.ways_how"))
+        for wall, stretches in kept.choices.walkways.items():
+            for number, (left, right) in enumerate(stretches):
+                with st.container(horizontal=True, vertical_alignment="center"):
+                    st.write(
+                        words("stacks.way", wall=wall, left=_long(left, style), right=_long(right, style))
+                    )
+                    if st.button(words("stacks.way_remove"), key=f"way-{kept.revision}-{wall}-{number}"):
+                        rest = tuple(at for n, at in enumerate(stretches) if n != number)
+                        ways = {**kept.choices.walkways, wall: rest}
+                        _keep(
+                            job, kept, replace(kept.choices, walkways={w: at for w, at in ways.items() if at})
+                        )
+        names = [wall.id for wall in kept.walls]
+        wall = str(st.selectbox(words("stacks.to_wall"), names, key=f"way-wall-{kept.revision}"))
+        windows = [o for s in found.job.surfaces if s.id == wall for o in s.openings if o.kind == "window"]
+        for window in windows:
+            label = words(
+                "stacks.window_in", left=_long(window.left_in, style), right=_long(window.right_in, style)
+            )
+            if st.button(label, key=f"win-{kept.revision}-{wall}-{window.id}"):
+                _add_way(job, kept, wall, window.left_in, window.right_in)
+        start = st.text_input(words("stacks.from_left"), key=f"way-left-{kept.revision}")
+        end = st.text_input(words("stacks.to_right"), key=f"way-right-{kept.revision}")
+        if st.button(words("stacks.way_add"), key=f"way-add-{kept.revision}"):
+            try:
+                unit = "mm" if style == "mm" else "in"
+                ends = sorted((parse_length_in(start, unit), parse_length_in(end, unit)))
+            except LengthError as fault:
+                st.error(str(fault))
+                return
+            _add_way(job, kept, wall, *ends)
+        depth = st.text_input(
+            words("stacks.depth"),
+            _long(kept.choices.depths_in[wall], style) if wall in kept.choices.depths_in else "",
+            key=f"depth-{kept.revision}-{wall}",
+        )
+        if st.button(words("stacks.depth_keep"), key=f"depth-keep-{kept.revision}"):
+            try:
+                deep = parse_length_in(depth, "mm" if style == "mm" else "in")
+            except LengthError as fault:
+                st.error(str(fault))
+                return
+            _keep(job, kept, replace(kept.choices, depths_in={**kept.choices.depths_in, wall: deep}))
+
+
+def _add_way(job: Job, kept: KeptStacks, wall: str, left_in: float, right_in: float) -> None:
+    stretches = (*kept.choices.walkways.get(wall, ()), (left_in, right_in))
+    _keep(job, kept, replace(kept.choices, walkways={**kept.choices.walkways, wall: stretches}))
+
+
+def _stud_in_the_way(found: SitePlan, words: Words, style: str) -> None:
+    with st.expander(words("stacks.stud")):
+        st.warning(words("caution.stud"))
+        walls = {s.id: s for s in found.job.surfaces if s.kind == "wall"}
+        if not walls:
+            return
+        wall = walls[str(st.selectbox(words("stacks.through_wall"), list(walls)))]
+        carries = str(
+            st.radio(
+                words("stacks.carries"), CARRIES, format_func=lambda kind: words(f"stacks.carries_{kind}")
+            )
+        )
+        way = way_through(wall, carries, wall.width_in / 2)
+        st.write(
+            words(
+                f"stacks.way_{way.verdict}",
+                stud=way.member_id,
+                left=_long(way.left_in, style),
+                right=_long(way.right_in, style),
+                clear=_long(way.clear_in, style),
+            )
+        )
+
+
+def _keep(job: Job, kept: KeptStacks, choices: StackChoices) -> None:
+    keep_choices(desk.store(), job.job_id, choices, kept.revision)
+    st.rerun()
+
+
+def _size(lot: Lot, style: str) -> str:
+    small = "mm" if style == "mm" else "inches"
+    return (
+        f"{format_length(lot.length_in, board_style(style))} × {format_length(lot.width_in, small)} × "
+        f"{format_length(lot.thickness_in, small, 1 / 32)}"
+    )
+
+
+def _kind(lot: Lot, words: Words) -> str:
+    return kind_name(lot.kind, words)
+
+
+def _for(lot: Lot, kept: KeptStacks, words: Words) -> str:
+    text = ", ".join(lot.surfaces) or words("stacks.spare")
+    if lot.ceiling:
+        text = words("stacks.ceiling_first", names=text)
+    if lot.spare and lot.surfaces:
+        text += " " + words("stacks.with_spare", n=lot.spare)
+    return f"{_kind(lot, words)}; {text}"
+
+
+def _long(length_in: float, style: str) -> str:
+    return format_length(length_in, style)
