@@ -18,14 +18,14 @@ from numpy.typing import NDArray
 FRONT_GAIN, FRONT_EVEN = 5.0, 0.38
 # Front face left outside a stretch speaks against it: on the far side from the camera's foot a
 # member shows nothing of itself beyond its edge, on the near side its side face may pass for front.
-SPILL_FAR, SPILL_NEAR = 3.0, 0.7
+SPILL_FAR, SPILL_NEAR = 3.0, 1.0
 FAR_MARGIN, NEAR_MARGIN = 0.8, 0.4  # of a face
 # Two members that do not touch show something else between them; this much front face there costs PAIR_COST.
 GAP_FRONT_FROM, GAP_FRONT_TO, PAIR_COST, PAIR_FACES = 0.35, 0.65, 4.0, 1.0
 EDGE_GAIN, FAR_EDGE, NEAR_EDGE = 1.0, 1.1, 0.9
 WIDTH_SIGMA, WIDTH_CAP = 0.14, 4.0
 MEMBER_COST = 1.6
-PLY_COST = 1.2
+PLY_COST = 1.6
 # Members that nearly touch are plies of one group, or one of them is a side face.
 LEAST_GAP = 0.4  # of a face
 # What the cues must show for a further ply, and what a stretch pays for standing where only its

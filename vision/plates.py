@@ -15,10 +15,11 @@ from vision.what import WhatMaps
 
 PLATE_SHARE = 0.22  # of the wall's length over which a row must show plate; clutter hides the rest
 # What the wall's plates go on past, as shares of its length, and the share of a gap that a header spans.
-SHORT_GAP, LONG_RUN, HEADER_SPANS = 0.05, 0.12, 0.6
+SHORT_GAP, LONG_RUN, HEADER_SPANS = 0.04, 0.12, 0.6
 PHOTO_ENDS = (
     0.02  # of the wall's length: where the photo shows less than this beyond an end, it cuts the wall
 )
+PLAINLY_WALL = 0.88
 PLATE_ZONE = 0.05  # of the wall's height at top and bottom, in which its plates are looked for
 
 
@@ -142,6 +143,8 @@ def _refine_columns(region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArra
     # The wall reaches as far as both its plates do; one alone may be a neighbour's that lines up.
     top, bottom = plates_seen(maps.plate, r0, r1)
     both = cv2.blur(np.minimum(top, bottom).reshape(1, -1), (7, 1)).ravel() > 0.4
+    # Behind clutter on the floor the top plate alone counts, where the rest plainly is this wall.
+    both |= (cv2.blur(top.reshape(1, -1), (7, 1)).ravel() > 0.6) & (wall > PLAINLY_WALL)
     c0, c1 = grid.column(region.left), grid.column(region.right)
     first = max(0, int(c0))
     head = maps.across[r0 + (r1 - r0) // 12 : r0 + (r1 - r0) // 2].max(0)
