@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Sequence
 from html import escape
 
@@ -42,6 +43,12 @@ STYLES = """
   table.plain td.count { font-size: 1.15rem; font-weight: 700; white-space: nowrap; }
   table.plain td.fixed { white-space: nowrap; }
   table.plain tr.look td { font-weight: 700; }
+  pre.block { white-space: pre-wrap; overflow-wrap: anywhere; margin: 0; padding: 10px 12px; font-size: 1.05rem;
+    font-family: inherit; border: 2px solid color-mix(in srgb, currentColor 40%, transparent); border-radius: 8px; }
+  ul.caution { margin: 0 !important; padding: 10px 14px 10px 34px !important; border: 3px solid currentColor;
+    border-left-width: 12px; border-radius: 6px; font-weight: 600; }
+  ul.caution li { margin: 2px 0 !important; }
+  img.drawing { width: 100%; max-width: 760px; display: block; background: #fff; }
 </style>
 """
 
@@ -74,6 +81,23 @@ def table(
 def small_picture(address: str, alt: str) -> None:
     """A small picture for a list, with its words for who cannot see it."""
     st.html(f"<img class='small' src='{escape(address, quote=True)}' alt='{escape(alt, quote=True)}'>")
+
+
+def caution(sentences: Sequence[str]) -> None:
+    """What can hurt somebody, in the same dress everywhere: dark on light, framed, not by colour alone."""
+    rows = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
+    st.html(f"<ul class='caution' role='note'>{rows}</ul>")
+
+
+def block(text: str) -> None:
+    """Lines to copy or to read out, as they are."""
+    st.html(f"<pre class='block'>{escape(text)}</pre>")
+
+
+def drawing(svg: str, alt: str) -> None:
+    """An SVG drawing of ours, as wide as the page allows."""
+    address = "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
+    st.html(f"<img class='drawing' src='{address}' alt='{escape(alt, quote=True)}'>")
 
 
 def steps(items: list[tuple[str, str, bool]]) -> None:

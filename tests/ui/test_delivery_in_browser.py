@@ -176,7 +176,7 @@ def test_each_board_is_sent_to_its_stack_and_the_difference_is_written_out(day) 
     assert "stack 1, Den, North wall (1 of 8 there)" in where.inner_text()
     tap(phone, "spoiled")
     handed_over(phone)
-    text = phone.locator('[data-testid="stCode"]')
+    text = phone.locator("pre.block")
     text.get_by_text("ordered 14, came 6 (8 short, 1 damaged)").wait_for(timeout=WAIT_MS)
     phone.context.close()
 

@@ -51,7 +51,7 @@ def show() -> None:
     tally(delivery_view(job.job_id, placed, day, words, style, refused), key=KEY)
     st.subheader(words("delivery.to_take_up"), anchor=False)
     text = difference_text(day, words, style)
-    st.code(text, language=None, wrap_lines=True)
+    look.block(text)
     st.download_button(
         words("delivery.save_difference"),
         text,

@@ -43,8 +43,8 @@ def show() -> None:
     with st.spinner(words("stacks.working")):
         kept = kept_stacks(desk.store(), job, found)
     style = units(job)
-    _floor(job, kept, words)
     _cautions(kept, found, words)
+    _floor(job, kept, words)
     for un in kept.plan.unplaced:
         st.warning(words(f"stacks.{un.why}", size=_size(un.lot, style), length=_long(un.needed_in, style)))
     for move, reason in kept.plan.refused:
@@ -57,7 +57,12 @@ def show() -> None:
 
 def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
     site = kept.choices.site
-    with st.expander(words("stacks.floor"), expanded=not kept.revision):
+    head = words(
+        "stacks.floor",
+        floor=words(f"stacks.floor_{site.floor}"),
+        standing=words(f"stacks.standing_{site.standing}"),
+    )
+    with st.expander(head):
         floors = ("slab", "joists")
         floor = st.radio(
             words("stacks.floor_kind"),
@@ -100,7 +105,7 @@ def _cautions(kept: KeptStacks, found: SitePlan, words: Words) -> None:
     )
     lines = [lean] if any(stack.standing == "edge" for stack in kept.plan.stacks) else []
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
-    st.warning("\n".join(f"- {line}" for line in lines), icon="⚠️")
+    look.caution(lines)
     heavy = [lift for lift in lifts_of(found.plan.order) if lift.advice != "one"]
     if heavy:
         with st.expander(words("caution.heavy_head")):
@@ -132,9 +137,10 @@ def _stack(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Wor
         place = ", ".join(text for text in (stack.room, stack.wall) if text)
         st.subheader(words("stacks.head", n=stack.number, place=place), anchor=False)
         here = [s for s in kept.plan.stacks if s.wall == stack.wall]
-        st.html(stacks_svg(surface, wall, here, board_style(style), words("stacks.picture", wall=stack.wall)))
+        alt = words("stacks.picture", wall=stack.wall)
+        look.drawing(stacks_svg(surface, wall, here, board_style(style), alt), alt)
         look.table(
-            (words("order.buy"), words("order.sheet"), words("stacks.for")),
+            (words("stacks.count"), words("order.sheet"), words("stacks.for")),
             [(str(lot.count), _size(lot, style), _for(lot, kept, words)) for lot in stack.lots],
             classes=("count", "", ""),
         )
@@ -142,21 +148,15 @@ def _stack(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Wor
             words(
                 f"stacks.stands_{stack.standing}",
                 left=_long(stack.left_in, style),
-                length=_long(stack.length_in, style),
+                length=_long(stack.length_in, board_style(style)),
                 pounds=f"{round(stack.weight_lb):,}",
                 pull=round(stack.pull_lb),
             )
         )
         _load(stack, kept, found, words)
-        st.code(
-            "\n".join(
-                [
-                    f"{stack.number}",
-                    *(f"{sign_text(lot, board_style(style))} {_kind(lot, words)}" for lot in stack.lots),
-                ]
-            ),
-            language=None,
-        )
+        lines = [f"{sign_text(lot, board_style(style))} {_kind(lot, words)}" for lot in stack.lots]
+        st.caption(words("stacks.sign"))
+        look.block("\n".join([str(stack.number), *lines]))
         _move(job, stack, kept, words, style)
 
 
@@ -283,7 +283,7 @@ def _add_way(job: Job, kept: KeptStacks, wall: str, left_in: float, right_in: fl
 
 def _stud_in_the_way(found: SitePlan, words: Words, style: str) -> None:
     with st.expander(words("stacks.stud")):
-        st.warning(words("caution.stud"))
+        look.caution([words("caution.stud")])
         walls = {s.id: s for s in found.job.surfaces if s.kind == "wall"}
         if not walls:
             return

@@ -12,7 +12,7 @@ from typing import Any
 
 import streamlit as st
 
-SCRIPTS = ("outbox.js", "tally.js")
+SCRIPTS = ("outbox.js", "synced.js", "tally.js")
 
 _here = Path(__file__).parent
 

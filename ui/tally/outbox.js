@@ -1,8 +1,8 @@
 // Taps that the laptop has not confirmed yet, kept in this browser's localStorage, one entry per tap:
 // two tabs of one phone never overwrite each other, and a reload or an empty battery loses nothing.
 class Outbox {
-  constructor(job) {
-    this.prefix = `seamwright.delivery.${job}.`;
+  constructor(log, job) {
+    this.prefix = `seamwright.${log}.${job}.`;
     this.memory = new Map(); // all that is waiting; also what counts where storage is refused
     this.lasting = true;
     this.load();

@@ -1,78 +1,10 @@
-// The tally of delivery day. What is shown is what the laptop knows plus what waits in the outbox.
-const AGAIN_MS = 3000; // how often waiting taps are sent again until the laptop has confirmed them
-const GATHER_MS = 250; // taps in quick succession go in one message
-const NOTE_MS = 900; // a note is kept once the typing pauses
-
-const views = new WeakMap();
-
-class TallyView {
+// The tally of delivery day. What is shown is what the computer knows plus what waits in the outbox.
+class TallyView extends SyncedView {
   constructor(root) {
-    this.root = root;
+    super(root, "delivery");
     this.lines = new Map();
     this.timers = new Map();
-    this.inFlight = false;
-    // keys of this page must not reach the hotkeys of the page around it
-    root.addEventListener("keydown", (event) => event.key !== "Tab" && event.stopPropagation());
-    this.onStorage = () => { this.outbox?.load(); this.draw(); };
-    window.addEventListener("storage", this.onStorage);
-    this.onBack = () => this.send();
-    window.addEventListener("online", this.onBack);
-    this.again = setInterval(() => this.send(), AGAIN_MS);
-    // The page around it puts a message over everything, again and again, while the computer does not
-    // answer; counting must go on, and the line at the top says the same.
-    this.watcher = new MutationObserver(() => TallyView.closeConnectionMessage());
-    this.watcher.observe(document.body, { childList: true, subtree: true });
   }
-
-  static closeConnectionMessage() {
-    for (const message of document.querySelectorAll('[role="dialog"]')) {
-      if (message.textContent.startsWith("Connection error")) message.querySelector("button")?.click();
-    }
-  }
-
-  take(data, setStateValue) {
-    this.setStateValue = setStateValue;
-    if (this.data?.job !== data.job) this.outbox = new Outbox(data.job);
-    this.data = data;
-    this.words = data.words;
-    this.outbox.drop(data.known);
-    this.outbox.drop(data.refused);
-    this.draw();
-    if (this.outbox.taps().length) this.sendSoon();
-  }
-
-  destroy() {
-    clearInterval(this.again);
-    this.watcher.disconnect();
-    window.removeEventListener("storage", this.onStorage);
-    window.removeEventListener("online", this.onBack);
-  }
-
-  say(key, values = {}) {
-    return this.words[key].replace(/\{(\w+)\}/g, (_, name) => values[name]);
-  }
-
-  tap(line, what, change, text = "") {
-    const clock = Math.max(this.data.clock, 0, ...this.outbox.taps().map((tap) => tap.clock)) + 1;
-    this.outbox.add({ id: Outbox.newId(), line, what, change, text, clock });
-    this.draw();
-    this.sendSoon();
-  }
-
-  sendSoon() {
-    clearTimeout(this.soon);
-    this.soon = setTimeout(() => this.send(), GATHER_MS);
-  }
-
-  send() {
-    const taps = this.outbox?.taps() ?? [];
-    if (!taps.length) return;
-    // the number makes each message a change of state, so that it goes out again
-    this.number = (this.number ?? 0) + 1;
-    this.setStateValue("outbox", { job: this.data.job, taps: taps.slice(0, 400), number: this.number });
-  }
-
-  // --- what is shown ---
 
   counted(line, what, known) {
     let count = known;
@@ -82,24 +14,9 @@ class TallyView {
     return Math.max(0, count);
   }
 
-  said(line, what, known, field) {
-    let best = null;
-    for (const tap of this.outbox.taps()) {
-      if (tap.line !== line || tap.what !== what) continue;
-      if (!best || tap.clock > best.clock || (tap.clock === best.clock && tap.id > best.id)) best = tap;
-    }
-    return best ? best[field] : known;
-  }
-
   draw() {
     if (!this.data) return;
-    const waiting = this.outbox.taps().length;
-    const state = this.root.querySelector(".state");
-    state.classList.toggle("waiting", waiting > 0 || !this.outbox.lasting);
-    let sentence = waiting ? this.say(waiting === 1 ? "waiting_one" : "waiting", { n: waiting }) : this.say("kept");
-    if (!this.outbox.lasting && waiting) sentence = this.say("not_lasting");
-    if (state.textContent !== sentence) state.textContent = sentence;
-    state.dataset.waiting = String(waiting);
+    this.drawState();
     const holder = this.root.querySelector(".lines");
     const wanted = this.data.lines.map((line) => line.line);
     for (const [name, node] of this.lines) {
@@ -237,30 +154,7 @@ class TallyView {
   }
 }
 
-function element(tag, css = "") {
-  const node = document.createElement(tag);
-  if (css) node.className = css;
-  return node;
-}
-
-function put(node, selector, text) {
-  const target = node.querySelector(selector);
-  if (target.textContent !== text) target.textContent = text;
-}
-
 export default function ({ parentElement, data, setStateValue }) {
-  let view = views.get(parentElement);
-  if (!view) {
-    view = new TallyView(parentElement.querySelector(".tally"));
-    views.set(parentElement, view);
-  }
-  const token = {};
-  view.token = token;
-  view.take(data, setStateValue);
-  return () => {
-    // a superseded call's cleanup may run late: only the newest may end the view
-    if (view.token !== token) return;
-    view.destroy();
-    views.delete(parentElement);
-  };
+  const make = () => new TallyView(parentElement.querySelector(".tally"));
+  return showIn(parentElement, data, setStateValue, make);
 }

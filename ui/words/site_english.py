@@ -59,7 +59,8 @@ SITE_ENGLISH: dict[str, str] = {
     # --- stacks, and their cautions ---
     "stacks.title": "Where the boards go",
     "stacks.working": "Looking for places …",
-    "stacks.floor": "The floor here",
+    "stacks.floor": "Floor: {floor}. {standing}.",
+    "stacks.count": "Boards",
     "stacks.floor_kind": "What do the boards stand on?",
     "stacks.floor_slab": "A concrete slab on the ground",
     "stacks.floor_joists": "A floor on joists",

@@ -59,7 +59,8 @@ SITE_SPANISH: dict[str, str] = {
     # --- stacks, and their cautions ---
     "stacks.title": "Dónde van las placas",
     "stacks.working": "Buscando lugares …",
-    "stacks.floor": "El piso aquí",
+    "stacks.floor": "Piso: {floor}. {standing}.",
+    "stacks.count": "Placas",
     "stacks.floor_kind": "¿Sobre qué se apoyan las placas?",
     "stacks.floor_slab": "Una losa de concreto sobre el terreno",
     "stacks.floor_joists": "Un piso de vigas",
