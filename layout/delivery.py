@@ -7,33 +7,26 @@ event that arrives twice counts once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
 
 from layout.lots import size_name
 from layout.plan_types import OrderLine
+from layout.site_taps import SiteTap
 
 __all__ = [
+    "TAPS",
     "Delivery",
-    "DeliveryError",
     "OrderedLine",
-    "SiteTap",
     "Tally",
     "delivery_of",
     "ordered_lines",
-    "read_tap",
 ]
 
 COUNTED = ("arrived", "damaged")
 SAID = ("note", "finished")
-LARGEST_CHANGE = 500
-LONGEST_NOTE = 500
-LARGEST_CLOCK = 2**53
-
-
-class DeliveryError(ValueError):
-    """A tap that cannot be counted; the text says why."""
+TAPS = (*COUNTED, *SAID)
+"""What the taps of delivery day are about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,33 +39,6 @@ class OrderedLine:
     width_in: float
     length_in: float
     count: int
-
-
-@dataclass(frozen=True, slots=True)
-class SiteTap:
-    """One tap on the phone.
-
-    Attributes
-    ----------
-    id : str
-        Drawn at random on the phone; the same tap sent twice bears the same id.
-    line : str
-        The line it is about; "" for the whole delivery.
-    what : {"arrived", "damaged", "note", "finished"}
-    change : int
-        Boards more or less, for the first two; 1 or 0 for "finished".
-    text : str
-        For a note.
-    clock : int
-        Rises with every tap the phone knows of; decides between two notes.
-    """
-
-    id: str
-    line: str
-    what: str
-    change: int = 0
-    text: str = ""
-    clock: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,35 +130,3 @@ def delivery_of(lines: Iterable[OrderedLine], taps: Iterable[SiteTap]) -> Delive
         max((tap.clock for tap in distinct.values()), default=0),
         frozenset(distinct),
     )
-
-
-def read_tap(data: Mapping[str, Any]) -> SiteTap:
-    """A tap from what a phone sent.
-
-    Raises
-    ------
-    DeliveryError
-        Not such a tap.  Nothing of it is taken.
-    """
-    try:
-        tap = SiteTap(
-            data["id"],
-            data["line"],
-            data["what"],
-            data.get("change", 0),
-            data.get("text", ""),
-            data.get("clock", 0),
-        )
-    except (KeyError, TypeError, AttributeError):
-        raise DeliveryError("This count cannot be read: reload the page.") from None
-    texts = (tap.id, tap.line, tap.what, tap.text)
-    numbers = (tap.change, tap.clock)
-    if not all(isinstance(value, str) for value in texts) or not all(type(value) is int for value in numbers):
-        raise DeliveryError("This count cannot be read: reload the page.")
-    if not 0 < len(tap.id) <= 64 or len(tap.line) > 80 or len(tap.text) > LONGEST_NOTE:
-        raise DeliveryError(f"A note holds at most {LONGEST_NOTE} letters: shorten it.")
-    if tap.what not in (*COUNTED, *SAID) or abs(tap.change) > LARGEST_CHANGE:
-        raise DeliveryError(f"A count goes up or down by at most {LARGEST_CHANGE} boards at a time.")
-    if not 0 <= tap.clock <= LARGEST_CLOCK:
-        raise DeliveryError("This count cannot be read: reload the page.")
-    return tap

@@ -8,18 +8,17 @@ from typing import Any
 
 from layout import format_length
 from layout.delivery import (
+    TAPS,
     Delivery,
-    DeliveryError,
     OrderedLine,
     Tally,
     delivery_of,
     ordered_lines,
-    read_tap,
 )
 from layout.lots import size_name
 from layout.plan_types import OrderLine
 from layout.stack_types import StackPlan
-from ui import site_store
+from ui import site_store, site_taps
 from ui.store import Store
 from ui.words import Words
 
@@ -32,11 +31,9 @@ __all__ = [
     "place_order",
     "placed_lines",
     "size_text",
-    "take_outbox",
 ]
 
 PART = LOG = "delivery"
-MOST_TAPS = 500
 
 
 def place_order(
@@ -69,29 +66,7 @@ def placed_lines(placed: dict[str, Any]) -> tuple[OrderedLine, ...]:
 
 def counted(store: Store, job_id: str, placed: dict[str, Any]) -> Delivery:
     """What has been counted so far."""
-    taps = [read_tap(event) for event in site_store.events(store, job_id, LOG)]
-    return delivery_of(placed_lines(placed), taps)
-
-
-def take_outbox(store: Store, outbox: Any) -> tuple[tuple[str, ...], str]:
-    """Keep what a browser sent; returns the ids that can never be kept, and why.
-
-    Taps that are there already are left as they are, so the browser may send them as often as it
-    likes. A fault of the store (disk full, ...) is raised and refuses nothing: the browser sends again.
-    """
-    if not isinstance(outbox, dict) or not isinstance(outbox.get("taps"), list):
-        return (), ""
-    good, refused, why = [], [], ""
-    for data in outbox["taps"][:MOST_TAPS]:
-        try:
-            good.append(asdict(read_tap(data)))
-        except DeliveryError as fault:
-            why = str(fault)
-            if isinstance(data, dict) and isinstance(data.get("id"), str):
-                refused.append(data["id"])
-    if good:
-        site_store.keep_events(store, str(outbox.get("job")), LOG, good)
-    return tuple(refused), why
+    return delivery_of(placed_lines(placed), site_taps.kept_taps(store, job_id, LOG, TAPS))
 
 
 def delivery_view(

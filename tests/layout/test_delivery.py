@@ -6,15 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout.delivery import (
-    Delivery,
-    DeliveryError,
-    SiteTap,
-    delivery_of,
-    ordered_lines,
-    read_tap,
-)
+from layout.delivery import TAPS, Delivery, delivery_of, ordered_lines
 from layout.plan_types import OrderLine
+from layout.site_taps import SiteTap, TapError, read_tap
 
 ORDER = ordered_lines(
     (
@@ -64,7 +58,7 @@ def test_of_two_notes_the_later_one_stays_whichever_arrives_first() -> None:
         assert delivery_of(ORDER, taps).tallies[0].note == "two corners crushed"
 
 
-TAPS = st.builds(
+ANY_TAP = st.builds(
     SiteTap,
     id=st.integers(0, 40).map(str),
     line=st.sampled_from([TWELVES, TENS, "", "no-such-line"]),
@@ -76,7 +70,7 @@ TAPS = st.builds(
 
 
 @settings(max_examples=100, deadline=None)
-@given(st.lists(TAPS, max_size=30, unique_by=lambda tap: tap.id), st.data())
+@given(st.lists(ANY_TAP, max_size=30, unique_by=lambda tap: tap.id), st.data())
 def test_order_and_repetition_of_taps_change_nothing(taps: list[SiteTap], data: st.DataObject) -> None:
     once = delivery_of(ORDER, taps)
     again = data.draw(st.lists(st.sampled_from(taps), max_size=20)) if taps else []
@@ -85,7 +79,7 @@ def test_order_and_repetition_of_taps_change_nothing(taps: list[SiteTap], data: 
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.lists(st.lists(TAPS, max_size=8), max_size=5))
+@given(st.lists(st.lists(ANY_TAP, max_size=8), max_size=5))
 def test_no_board_counted_is_ever_lost(batches: list[list[SiteTap]]) -> None:
     """Batches that overlap, as a phone sends them again and again, count every distinct tap once."""
     distinct = {tap.id: tap for batch in batches for tap in batch}
@@ -115,11 +109,11 @@ def test_no_board_counted_is_ever_lost(batches: list[list[SiteTap]]) -> None:
     ],
 )
 def test_a_tap_that_is_none_is_refused_in_a_sentence(sent: dict) -> None:
-    with pytest.raises(DeliveryError, match=r"\.$"):
-        read_tap(sent)
+    with pytest.raises(TapError, match=r"\.$"):
+        read_tap(sent, TAPS)
 
 
 def test_a_tap_is_read_as_it_was_sent() -> None:
     sent = {"id": "a", "line": TWELVES, "what": "arrived", "change": -1, "clock": 7}
-    assert read_tap(sent) == SiteTap("a", TWELVES, "arrived", -1, "", 7)
+    assert read_tap(sent, TAPS) == SiteTap("a", TWELVES, "arrived", -1, "", 7)
     assert delivery_of((), ()) == Delivery()

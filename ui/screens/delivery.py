@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from layout.delivery import ordered_lines
+from layout.delivery import TAPS, ordered_lines
 from ui import desk, look, site_store
 from ui.delivery_view import (
     PART,
@@ -14,11 +14,11 @@ from ui.delivery_view import (
     kind_name,
     place_order,
     size_text,
-    take_outbox,
 )
 from ui.screens.order import units
 from ui.site_plan import site_plan
 from ui.site_stacks import kept_stacks, order_of
+from ui.site_taps import take_outbox
 from ui.store import Job
 from ui.tally import tally
 from ui.words import Words
@@ -31,7 +31,7 @@ def show() -> None:
     words = desk.words()
     # What the browser counted is kept before anything else is looked at: after a restart of the server
     # this may be the first thing this session hears of the job.
-    refused, why = take_outbox(desk.store(), (st.session_state.get(KEY) or {}).get("outbox"))
+    refused, why = take_outbox(desk.store(), PART, (st.session_state.get(KEY) or {}).get("outbox"), TAPS)
     job = desk.open_job()
     st.header(words("delivery.title"), anchor=False)
     if job is None:
