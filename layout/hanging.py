@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from layout.framing import Member, Surface
 from layout.plan_types import Cut, CutOut, Piece, Plan, Row, Sheet, SurfacePlan
-from layout.screws import screw_spacing_in, screws_on_member
+from layout.screws import EDGE_IN, screw_spacing_in, screws_on_member
 from layout.weights import board_weight_lb
 
 __all__ = ["Hole", "PieceCard", "ScrewRow", "SeamMark", "SurfaceCard", "cards_of"]
@@ -49,7 +49,8 @@ class ScrewRow:
     Attributes
     ----------
     at_in : float
-        From the piece's factory side to the member's centre (its left side when both or neither are).
+        From the piece's factory side (its left side when both or neither are) to the screws: on the
+        member's centre, at an end 3/8 in from it.
     at_seam : bool
         True where the next board ends on the same member: the screws are started, and driven home
         when both boards are up (common practice, no source).
@@ -324,7 +325,7 @@ def _screws(
             for seam in seams
         )
         from_end = at_in - piece.left_in if side == "left" else piece.right_in - at_in
-        inside = min(max(from_end, 0.0), piece.length_in)
+        inside = max(min(max(from_end, EDGE_IN), piece.length_in - EDGE_IN), 0.0)
         found.append(ScrewRow(member.id, inside, screws_on_member(height_in, spacing_in), at_seam))
     return tuple(sorted(found, key=lambda screw: screw.at_in))
 
