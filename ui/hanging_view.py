@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from layout import format_length
+from layout import lengths
 from layout.hanging import Hole, PieceCard, SurfaceCard
 from layout.lifting import LOAD_CONSTANT_LB, TWO_PEOPLE_LB
 from layout.lots import size_name
@@ -17,6 +17,11 @@ from ui.words import Words
 __all__ = ["CardText", "PieceText", "card_texts", "hanging_view", "sheet_text"]
 
 MOST_CENTRES = 40
+
+
+def unbroken(length_in: float, style: str, to: float = 1 / 16) -> str:
+    """A length that does not break over the end of a line."""
+    return lengths.format_length(length_in, style, to).replace(" ", "\u00a0")
 
 
 @dataclass(frozen=True)
@@ -83,8 +88,8 @@ def sheet_text(
     small = "mm" if style == "mm" else "inches"
     long = "mm" if style == "mm" else "feet_inches"
     return (
-        f"{format_length(length_in, long)} × {format_length(width_in, small)} × "
-        f"{format_length(thickness_in, small, 1 / 32)} {kind_name(kind, words)}"
+        f"{unbroken(length_in, long)} × {unbroken(width_in, small)} × "
+        f"{unbroken(thickness_in, small, 1 / 32)} {kind_name(kind, words)}"
     )
 
 
@@ -102,7 +107,7 @@ def _before(card: SurfaceCard, words: Words, style: str) -> tuple[str, ...]:
     """What is done before the first board of a surface goes up."""
     lines = [words("hanging.ceiling_lift" if card.kind != "wall" else "hanging.wall_top")]
     where = "hanging.mark_studs" if card.kind == "wall" else "hanging.mark_joists"
-    centres = "  ·  ".join(format_length(at, style) for at in card.framing_in[:MOST_CENTRES])
+    centres = "  ·  ".join(unbroken(at, style) for at in card.framing_in[:MOST_CENTRES])
     lines.append(words(where, at=centres))
     for mark in card.marks:
         key = "hanging.mark" if mark.sure else "hanging.mark_unsure"
@@ -112,19 +117,19 @@ def _before(card: SurfaceCard, words: Words, style: str) -> tuple[str, ...]:
             words(
                 key,
                 row=mark.row,
-                at=format_length(mark.position_in, style),
-                back=format_length(mark.from_right_in, style),
+                at=unbroken(mark.position_in, style),
+                back=unbroken(mark.from_right_in, style),
                 member=mark.member_id,
             )
         )
     thick = {piece.thickness_in for piece in card.pieces}
     screw = max(screw_length_in(thickness) for thickness in thick)
-    spacing = format_length(card.screw_spacing_in, "mm" if style == "mm" else "inches")
+    spacing = unbroken(card.screw_spacing_in, "mm" if style == "mm" else "inches")
     lines.append(
         words(
             "hanging.screws",
             spacing=spacing,
-            length=format_length(screw, "mm" if style == "mm" else "inches"),
+            length=unbroken(screw, "mm" if style == "mm" else "inches"),
         )
     )
     if any(piece.kind == "type_x" for piece in card.pieces):
@@ -133,7 +138,7 @@ def _before(card: SurfaceCard, words: Words, style: str) -> tuple[str, ...]:
 
 
 def _piece(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words, style: str) -> PieceText:
-    head = words("hanging.piece", n=piece.number, length=format_length(piece.cut_length_in, style))
+    head = words("hanging.piece", n=piece.number, length=unbroken(piece.cut_length_in, style))
     lines = [_source(piece, card, hanging, words, style), *_cutting(piece, words, style)]
     lines += [_hole(hole, piece, words, style) for hole in piece.holes]
     lines.append(_place(piece, card, words, style))
@@ -166,7 +171,7 @@ def _source(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words,
 
 def _cutting(piece: PieceCard, words: Words, style: str) -> list[str]:
     lines = []
-    length = format_length(piece.cut_length_in, style)
+    length = unbroken(piece.cut_length_in, style)
     if piece.cut_length_in < piece.sheet_length_in - 1 / 16:
         if piece.factory_ends:
             side = words(f"hanging.side_{piece.measured_from}")
@@ -177,7 +182,7 @@ def _cutting(piece: PieceCard, words: Words, style: str) -> list[str]:
         lines.append(
             words(
                 "hanging.rip",
-                width=format_length(piece.ripped_to_in, style),
+                width=unbroken(piece.ripped_to_in, style),
                 side=words(f"hanging.side_{piece.tapered_edge}"),
             )
         )
@@ -189,11 +194,11 @@ def _hole(hole: Hole, piece: PieceCard, words: Words, style: str) -> str:
     return words(
         "hanging.hole" if factory or not piece.factory_ends else "hanging.hole_side",
         what=words.or_else(f"hanging.hole_{hole.kind}", hole.kind),
-        near=format_length(hole.near_in, style),
-        far=format_length(hole.far_in, style),
+        near=unbroken(hole.near_in, style),
+        far=unbroken(hole.far_in, style),
         end=words(f"hanging.side_{hole.end}"),
-        low=format_length(hole.low_in, style),
-        high=format_length(hole.high_in, style),
+        low=unbroken(hole.low_in, style),
+        high=unbroken(hole.high_in, style),
         edge=words(f"hanging.side_{hole.edge}"),
     ) + (" " + words("hanging.hole_round") if hole.shape == "round" else "")
 
@@ -202,17 +207,17 @@ def _place(piece: PieceCard, card: SurfaceCard, words: Words, style: str) -> str
     return words(
         "hanging.place" if card.direction == "x" else "hanging.place_up",
         row=piece.row,
-        left=format_length(piece.left_in, style),
-        right=format_length(piece.right_in, style),
-        bottom=format_length(piece.bottom_in, style),
-        top=format_length(piece.top_in, style),
+        left=unbroken(piece.left_in, style),
+        right=unbroken(piece.right_in, style),
+        bottom=unbroken(piece.bottom_in, style),
+        top=unbroken(piece.top_in, style),
     )
 
 
 def _screws(piece: PieceCard, words: Words, style: str) -> list[str]:
     if not piece.screws:
         return []
-    at = "  ·  ".join(format_length(screw.at_in, style) for screw in piece.screws)
+    at = "  ·  ".join(unbroken(screw.at_in, style) for screw in piece.screws)
     lines = [words("hanging.screw_rows", n=piece.screw_count, rows=len(piece.screws), at=at)]
     if any(screw.at_seam for screw in piece.screws):
         lines.append(words("hanging.start_at_seam"))

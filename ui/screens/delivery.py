@@ -17,6 +17,7 @@ from ui.delivery_view import (
 )
 from ui.screens.order import units
 from ui.site_plan import site_plan
+from ui.site_printing import delivery_pdf
 from ui.site_stacks import kept_stacks, order_of
 from ui.site_taps import take_outbox
 from ui.store import Job
@@ -57,6 +58,13 @@ def show() -> None:
         text,
         file_name="delivery.txt",
         mime="text/plain",
+        on_click="ignore",
+    )
+    st.download_button(
+        words("delivery.print"),
+        lambda: delivery_pdf(day, words, style, title=f"{words('delivery.title')}: {job.name}"),
+        file_name="delivery.pdf",
+        mime="application/pdf",
         on_click="ignore",
     )
     st.caption(words("caution.lift"))

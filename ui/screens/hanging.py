@@ -12,15 +12,16 @@ from ui import desk, look, site_store
 from ui.hanging_cards import hanging_cards
 from ui.hanging_site import PART, Hanging, begin_hanging, hanging_of
 from ui.hanging_view import hanging_view, sheet_text
+from ui.paper import paper_size
 from ui.screens.order import board_style, units
 from ui.site_plan import site_plan
+from ui.site_printing import CAUTIONS, cards_pdf
 from ui.site_stacks import kept_stacks
 from ui.site_taps import take_outbox
 from ui.store import Job
 from ui.words import Words
 
 KEY = "hanging_cards"
-CAUTIONS = ("caution.services", "caution.studs", "caution.dust", "caution.old_house", "caution.local")
 
 
 def show() -> None:
@@ -46,6 +47,13 @@ def show() -> None:
     style = units(job)
     _extra_sheets(hanging, words, style)
     hanging_cards(hanging_view(job.job_id, hanging, words, style, refused), key=KEY)
+    st.download_button(
+        words("hanging.print"),
+        lambda: cards_pdf(hanging, words, style, paper_size(hanging.job.rules.market), job.name),
+        file_name="cards.pdf",
+        mime="application/pdf",
+        on_click="ignore",
+    )
     _drawings(hanging, words, style)
     with st.expander(words("hanging.anew")):
         st.write(words("hanging.anew_how"))

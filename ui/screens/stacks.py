@@ -10,13 +10,15 @@ from layout import LengthError, format_length, parse_length_in
 from layout.lifting import lifts_of
 from layout.stack_drawing import stacks_svg
 from layout.stack_types import Lot, Moved, Site, Stack
-from layout.stacks import LEAN_FOOT_IN, lean_degrees, room_load_psf, sign_text
+from layout.stacks import room_load_psf, sign_text
 from layout.walkway import way_through
 from layout.weights import LIVE_LOADS_PSF
 from ui import desk, look
 from ui.delivery_view import kind_name
+from ui.paper import paper_size
 from ui.screens.order import board_style, units
 from ui.site_plan import SitePlan, site_plan
+from ui.site_printing import lean_sentence, signs_pdf
 from ui.site_stacks import KeptStacks, StackChoices, keep_choices, kept_stacks, with_move
 from ui.store import Job
 from ui.words import Words
@@ -51,6 +53,16 @@ def show() -> None:
         st.warning(words(f"stacks.refused_{reason}", wall=move.wall))
     for stack in kept.plan.stacks:
         _stack(job, stack, kept, found, words, style)
+    if kept.plan.stacks:
+        st.download_button(
+            words("signs.print"),
+            lambda: signs_pdf(
+                kept.plan, kept.choices.site, words, style, paper_size(found.job.rules.market), job.name
+            ),
+            file_name="signs.pdf",
+            mime="application/pdf",
+            on_click="ignore",
+        )
     _walkways(job, kept, found, words, style)
     _stud_in_the_way(found, words, style)
 
@@ -97,13 +109,9 @@ def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
 
 def _cautions(kept: KeptStacks, found: SitePlan, words: Words) -> None:
     site: Site = kept.choices.site
-    lean = words(
-        "caution.lean",
-        n=site.most_on_edge,
-        out=_long(LEAN_FOOT_IN, "inches"),
-        degrees=round(lean_degrees(48.0)),
+    lines = (
+        [lean_sentence(site, words)] if any(stack.standing == "edge" for stack in kept.plan.stacks) else []
     )
-    lines = [lean] if any(stack.standing == "edge" for stack in kept.plan.stacks) else []
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
     look.caution(lines)
     heavy = [lift for lift in lifts_of(found.plan.order) if lift.advice != "one"]

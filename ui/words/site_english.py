@@ -188,4 +188,18 @@ SITE_ENGLISH: dict[str, str] = {
     "caution.old_house": "In a house from before 1980 old boards, joint compound and paint may hold asbestos or lead: have them tested before you disturb them.",
     "caution.local": "Local codes and licensed trades come first. Walls and ceilings that must resist fire (garage, furnace, between dwellings) follow their tested assembly, not this plan.",
     "caution.fire": "Fire-rated board: layers, joints, screws and sealing must follow the tested assembly and the local code.",
+    # --- on paper ---
+    "signs.stack": "Stack {n}",
+    "signs.place": "From {left} on, counted from the wall's left end, {length} long.",
+    "signs.for": "For: {names}",
+    "signs.weight": "{n} boards, {pounds} lb",
+    "signs.flat": "Flat on four or more blocks of one height, the longest at the bottom. Nobody climbs on it.",
+    "signs.print": "Signs to print (PDF)",
+    "delivery.col_size": "Size",
+    "delivery.col_ordered": "Ordered",
+    "delivery.col_came": "Came",
+    "delivery.col_damaged": "Damaged",
+    "delivery.col_note": "Note",
+    "delivery.print": "Save as PDF",
+    "hanging.print": "Cards to print (PDF)",
 }

@@ -188,4 +188,18 @@ SITE_SPANISH: dict[str, str] = {
     "caution.old_house": "En una casa anterior a 1980, placas, masilla y pintura viejas pueden contener asbesto o plomo: hágalos analizar antes de tocarlos.",
     "caution.local": "Mandan los códigos locales y los oficios con licencia. Paredes y techos que deben resistir fuego (garaje, caldera, entre viviendas) siguen su sistema ensayado, no este plan.",
     "caution.fire": "Placa resistente al fuego: capas, juntas, tornillos y sellado según el sistema ensayado y el código local.",
+    # --- on paper ---
+    "signs.stack": "Pila {n}",
+    "signs.place": "Desde {left}, contados del extremo izquierdo de la pared, {length} de largo.",
+    "signs.for": "Para: {names}",
+    "signs.weight": "{n} placas, {pounds} lb",
+    "signs.flat": "Acostada sobre cuatro tacos o más de igual alto, las más largas abajo. Nadie se sube encima.",
+    "signs.print": "Letreros para imprimir (PDF)",
+    "delivery.col_size": "Medida",
+    "delivery.col_ordered": "Pedidas",
+    "delivery.col_came": "Llegaron",
+    "delivery.col_damaged": "Dañadas",
+    "delivery.col_note": "Nota",
+    "delivery.print": "Guardar como PDF",
+    "hanging.print": "Tarjetas para imprimir (PDF)",
 }

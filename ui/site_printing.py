@@ -1,0 +1,210 @@
+"""The work on site on paper: a sign for each stack, the cards, and what was delivered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from layout import format_length
+from layout.delivery import Delivery
+from layout.hanging import Hole, PieceCard, SurfaceCard
+from layout.stack_types import Site, Stack, StackPlan
+from layout.stacks import LEAN_FOOT_IN, lean_degrees
+from ui.delivery_view import difference_text, kind_name, size_text
+from ui.hanging_site import Hanging
+from ui.hanging_view import card_texts, sheet_text
+from ui.paper import MARGIN_MM, Paper, printable
+from ui.words import Words
+
+__all__ = ["cards_pdf", "delivery_pdf", "lean_sentence", "signs_pdf"]
+
+CAUTIONS = ("caution.services", "caution.studs", "caution.dust", "caution.old_house", "caution.local")
+DRAWING_MM = 62.0
+
+
+def lean_sentence(site: Site, words: Words) -> str:
+    """The caution about leaning boards, with its numbers."""
+    return words(
+        "caution.lean",
+        n=site.most_on_edge,
+        out=format_length(LEAN_FOOT_IN, "inches"),
+        degrees=round(lean_degrees(48.0)),
+    )
+
+
+def signs_pdf(
+    plan: StackPlan,
+    site: Site,
+    words: Words,
+    style: str,
+    size: str = "letter",
+    title: str = "",
+    made: datetime | None = None,
+) -> bytes:
+    """One page for each stack, to be stuck to the wall above it, legible from across the room."""
+    paper = Paper(title or words("stacks.title"), size, made)
+    for stack in plan.stacks:
+        paper.page()
+        _sign(paper, stack, site, words, style)
+    return paper.output()
+
+
+def _sign(paper: Paper, stack: Stack, site: Site, words: Words, style: str) -> None:
+    paper.heading(words("signs.stack", n=stack.number), 64)
+    paper.paragraph(", ".join(text for text in (stack.room, stack.wall) if text), 26, bold=True)
+    paper.paragraph(
+        words(
+            "signs.place",
+            left=format_length(stack.left_in, style),
+            length=format_length(stack.length_in, "mm" if style == "mm" else "feet_inches"),
+        ),
+        16,
+    )
+    paper.gap(4)
+    for lot in stack.lots:
+        size = sheet_text(lot.kind, lot.thickness_in, lot.width_in, lot.length_in, words, style)
+        paper.heading(f"{lot.count} × {size}", 34)
+        names = ", ".join(lot.surfaces) or words("stacks.spare")
+        if lot.ceiling:
+            names = words("stacks.ceiling_first", names=names)
+        if lot.spare and lot.surfaces:
+            names += " " + words("stacks.with_spare", n=lot.spare)
+        paper.paragraph(words("signs.for", names=names), 18)
+        paper.gap(3)
+    paper.paragraph(words("signs.weight", n=stack.count, pounds=f"{round(stack.weight_lb):,}"), 18, bold=True)
+    lines = [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
+    lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
+    paper.caution(lines)
+
+
+def cards_pdf(
+    hanging: Hanging,
+    words: Words,
+    style: str,
+    size: str = "letter",
+    title: str = "",
+    made: datetime | None = None,
+) -> bytes:
+    """A card for each surface, each on a page of its own, in hanging order."""
+    paper = Paper(title or words("hanging.title"), size, made)
+    texts = card_texts(hanging, words, style)
+    for number, (card, text) in enumerate(zip(hanging.cards, texts, strict=True)):
+        paper.page()
+        paper.heading(text.head, 26)
+        if number == 0:
+            paper.caution([words(key) for key in CAUTIONS])
+        _drawing(paper, card, style)
+        paper.bullets(text.before, 12)
+        paper.gap(3)
+        for piece in text.pieces:
+            paper.to_tick(piece.head, piece.lines)
+    return paper.output()
+
+
+def _drawing(paper: Paper, card: SurfaceCard, style: str) -> None:
+    """The boards of a surface with their numbers: factory ends thick, cut ends dashed."""
+    pdf = paper.pdf
+    scale = min((paper.width_mm - 2) / card.width_in, DRAWING_MM / card.height_in)
+    paper.room_for(card.height_in * scale + 12)
+    left_mm = MARGIN_MM + (paper.width_mm - card.width_in * scale) / 2
+    top_mm = pdf.get_y() + 5
+
+    def corner(x_in: float, y_in: float) -> tuple[float, float]:
+        return left_mm + x_in * scale, top_mm + (card.height_in - y_in) * scale
+
+    pdf.set_line_width(0.25)
+    pdf.rect(left_mm, top_mm, card.width_in * scale, card.height_in * scale)
+    for piece in card.pieces:
+        along = (piece.left_in, piece.right_in)
+        across = (piece.bottom_in, piece.top_in)
+        xs, ys = (along, across) if card.direction == "x" else (across, along)
+        x_mm, y_mm = corner(xs[0], ys[1])
+        wide, high = (xs[1] - xs[0]) * scale, (ys[1] - ys[0]) * scale
+        pdf.rect(x_mm, y_mm, wide, high)
+        _ends(paper, card, piece, (x_mm, y_mm, wide, high))
+        for hole in piece.holes:
+            _hole(paper, card, piece, hole, corner, scale)
+        pdf.set_font("Helvetica", "B", 15)
+        pdf.set_xy(x_mm, y_mm + high / 2 - 6)
+        pdf.cell(wide, 7, str(piece.number), align="C")
+        pdf.set_font("Helvetica", size=9)
+        pdf.set_xy(x_mm, y_mm + high / 2 + 1)
+        if wide > 16:
+            pdf.cell(wide, 4, printable(format_length(piece.cut_length_in, style)), align="C")
+    pdf.set_font("Helvetica", size=9)
+    rows = max(piece.row for piece in card.pieces)
+    for mark in card.marks:
+        if card.direction == "x" and mark.row in (1, rows):
+            x_mm, _ = corner(mark.position_in, 0)
+            below = mark.row == rows and rows > 1
+            pdf.set_xy(x_mm - 15, top_mm + card.height_in * scale if below else top_mm - 4.5)
+            pdf.cell(30, 4.5, printable(format_length(mark.position_in, style)), align="C")
+    pdf.set_xy(MARGIN_MM, top_mm + card.height_in * scale + 6)
+
+
+def _hole(
+    paper: Paper,
+    card: SurfaceCard,
+    piece: PieceCard,
+    hole: Hole,
+    corner: Callable[[float, float], tuple[float, float]],
+    scale: float,
+) -> None:
+    """A cut-out, grey, where it is on the surface."""
+    along_in = piece.left_in + hole.near_in if hole.end == "left" else piece.right_in - hole.far_in
+    across_in = piece.top_in - hole.high_in if hole.edge == "top" else piece.bottom_in + hole.low_in
+    long_in, high_in = hole.far_in - hole.near_in, hole.high_in - hole.low_in
+    if card.direction == "x":
+        x_mm, y_mm = corner(along_in, across_in + high_in)
+    else:
+        x_mm, y_mm = corner(across_in, along_in + long_in)
+        long_in, high_in = high_in, long_in
+    paper.pdf.set_fill_color(200)
+    paper.pdf.rect(x_mm, y_mm, long_in * scale, high_in * scale, style="DF")
+
+
+def _ends(paper: Paper, card: SurfaceCard, piece: PieceCard, box: tuple[float, float, float, float]) -> None:
+    if card.upright or card.direction != "x":
+        return
+    x_mm, y_mm, wide, high = box
+    for side, at in (("left", x_mm + 0.9), ("right", x_mm + wide - 0.9)):
+        if side in piece.factory_ends:
+            paper.pdf.set_line_width(1.4)
+            paper.pdf.line(at, y_mm + 1, at, y_mm + high - 1)
+        else:
+            paper.pdf.set_line_width(0.5)
+            paper.pdf.set_dash_pattern(dash=1.6, gap=1.6)
+            paper.pdf.line(at, y_mm + 1, at, y_mm + high - 1)
+            paper.pdf.set_dash_pattern()
+    paper.pdf.set_line_width(0.25)
+
+
+def delivery_pdf(
+    day: Delivery,
+    words: Words,
+    style: str,
+    size: str = "letter",
+    title: str = "",
+    made: datetime | None = None,
+) -> bytes:
+    """What came against what was ordered, and what to take up with the supplier."""
+    paper = Paper(title or words("delivery.title"), size, made)
+    paper.heading(title or words("delivery.title"))
+    paper.table(
+        tuple(words(f"delivery.col_{name}") for name in ("size", "ordered", "came", "damaged", "note")),
+        [
+            (
+                f"{size_text(tally.ordered, style)} {kind_name(tally.ordered.kind, words)}",
+                str(tally.ordered.count),
+                str(tally.arrived),
+                str(tally.damaged),
+                tally.note,
+            )
+            for tally in day.tallies
+        ],
+        (5, 1.6, 1.4, 1.7, 3.3),
+    )
+    paper.heading(words("delivery.to_take_up"), 17)
+    for line in difference_text(day, words, style).splitlines():
+        paper.paragraph(line)
+    return paper.output()
