@@ -32,6 +32,7 @@ K1_SIGMA = 0.03
 MOST_LOG_FOCAL, MOST_K1 = 0.35, 0.12  # beyond these a fit has run away
 ROUNDS = 2  # traced and fitted anew under the better view
 SHORTEST_TRACE_BANDS = 9
+LINK_REACH = 1.2  # columns that a trace may stray from where it is foreseen
 MOST_TRACES = 120
 
 
@@ -137,42 +138,80 @@ def _trace_edges(
     floor = 1.0 + 0.5 * np.median(mag[ok]) if ok.any() else 1.0
     peak = (mag > floor) & (mag >= np.roll(mag, 1, axis=1)) & (mag > np.roll(mag, -1, axis=1))
     peak[:, :2] = peak[:, -2:] = False
-    out: list[tuple[NDArray[np.float64], NDArray[np.float64]]] = []
-    live: list[list[tuple[int, float, float]]] = []
-    for b in range(bands):
-        js = np.flatnonzero(peak[b])
-        a, m, c = mag[b, js - 1], mag[b, js], mag[b, js + 1]
-        x = js + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-6)
-        sign = np.sign(grad[b, js])
-        used = np.zeros(len(js), bool)
-        still = []
-        for t in live:
-            lb, lx, ls = t[-1]
-            slope = (lx - t[-4][1]) / max(1, lb - t[-4][0]) if len(t) >= 4 else 0.0
-            guess = lx + slope * (b - lb)
-            if len(js):
-                d = np.where((sign == ls) & ~used, np.abs(x - guess), np.inf)
-                k = int(np.argmin(d))
-                if d[k] < 1.2:
-                    t.append((b, float(x[k]), ls))
-                    used[k] = True
-            if b - t[-1][0] <= 2:
-                still.append(t)
-            elif len(t) >= SHORTEST_TRACE_BANDS:
-                out.append(_as_trace(t, band))
-        for fresh in np.flatnonzero(~used):
-            still.append([(b, float(x[fresh]), float(sign[fresh]))])
-        live = still
-    out += [_as_trace(t, band) for t in live if len(t) >= SHORTEST_TRACE_BANDS]
+    out = [_as_trace(row, x, band) for row, x in _linked(mag, peak, np.sign(grad))]
     out.sort(key=lambda t: -len(t[0]))
     return out[: MOST_TRACES // 2]
 
 
+def _linked(
+    mag: NDArray[np.float32], peak: NDArray[np.bool_], sign: NDArray[np.float32]
+) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Link peaks from band to band into traces: list of (band, column) arrays.
+
+    Each open trace foresees its next column from its last four points and takes the nearest free peak
+    of its own sign within LINK_REACH; it may miss two bands.
+    """
+    # One row per open trace: its number, its sign, and its last four (band, column), newest first.
+    number = np.zeros(0, np.int64)
+    signs = np.zeros(0)
+    at_band, at_column = np.zeros((0, 4)), np.zeros((0, 4))
+    lengths = np.zeros(0, np.int64)
+    found: list[tuple[NDArray[np.int64], int, NDArray[np.float64]]] = []
+    started = 0
+    for b in range(len(mag)):
+        js = np.flatnonzero(peak[b])
+        left, top, right = mag[b, js - 1], mag[b, js], mag[b, js + 1]
+        x = js + 0.5 * (left - right) / np.minimum(left - 2 * top + right, -1e-6)
+        kind = sign[b, js]
+        free = np.ones(len(js), bool)
+        if len(number) and len(js):
+            span = np.maximum(1.0, at_band[:, 0] - at_band[:, 3])
+            slope = np.where(lengths >= 4, (at_column[:, 0] - at_column[:, 3]) / span, 0.0)
+            guess = at_column[:, 0] + slope * (b - at_band[:, 0])
+            after = np.searchsorted(x, guess)
+            # The two peaks on either side, and one farther each way where the sign differs.
+            tries = np.clip(after[:, None] + np.array([-2, -1, 0, 1]), 0, len(js) - 1)
+            off = np.where(kind[tries] == signs[:, None], np.abs(x[tries] - guess[:, None]), np.inf)
+            which = np.argmin(off, axis=1)
+            best = tries[np.arange(len(number)), which]
+            far = off[np.arange(len(number)), which]
+            order = np.argsort(far, kind="stable")
+            order = order[far[order] < LINK_REACH]
+            _, first = np.unique(best[order], return_index=True)  # the nearest trace gets the peak
+            won = order[first]
+            k = best[won]
+            at_band[won, 1:], at_column[won, 1:] = at_band[won, :-1], at_column[won, :-1]
+            at_band[won, 0], at_column[won, 0] = b, x[k]
+            lengths[won] += 1
+            free[k] = False
+            found.append((number[won], b, x[k]))
+        fresh = np.flatnonzero(free)
+        new = started + np.arange(len(fresh))
+        started += len(fresh)
+        found.append((new, b, x[fresh]))
+        alive = b - at_band[:, 0] <= 2
+        number = np.concatenate([number[alive], new])
+        signs = np.concatenate([signs[alive], kind[fresh]])
+        lengths = np.concatenate([lengths[alive], np.ones(len(fresh), np.int64)])
+        at_band = np.vstack([at_band[alive], np.full((len(fresh), 4), float(b))])
+        at_column = np.vstack([at_column[alive], np.repeat(x[fresh, None], 4, axis=1)])
+    ids = np.concatenate([f[0] for f in found])
+    bands = np.concatenate([np.full(len(f[0]), float(f[1])) for f in found])
+    columns = np.concatenate([f[2] for f in found])
+    order = np.argsort(ids, kind="stable")
+    ids, bands, columns = ids[order], bands[order], columns[order]
+    cuts = np.flatnonzero(np.diff(ids)) + 1
+    return [
+        (r, c)
+        for r, c in zip(np.split(bands, cuts), np.split(columns, cuts), strict=True)
+        if len(r) >= SHORTEST_TRACE_BANDS
+    ]
+
+
 def _as_trace(
-    t: list[tuple[int, float, float]], band: int
+    bands: NDArray[np.float64], x: NDArray[np.float64], band: int
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    row = np.array([q[0] for q in t], float) * band + (band - 1) / 2
-    x = np.array([q[1] for q in t])
+    row = bands * band + (band - 1) / 2
     if len(x) >= 8:  # a curve of second order drops the stray points
         for _ in range(2):
             fit = np.polynomial.Polynomial.fit(row, x, 2)

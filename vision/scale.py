@@ -22,7 +22,8 @@ MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN, MARKS_FILLED, LAYOUT_TRUST = 5, 0.5, 0.7, 
 ON_LAYOUT_IN = 0.4
 LEAST_STUDS_ON_LAYOUT = 4
 FACE_RELATIVE_SIGMA = 0.06
-FACE_IMPLIED = (0.72, 1.36)  # width of the faces that a layout may imply, of the usual one
+FACE_IMPLIED = (0.68, 1.5)  # width of the faces that a layout may imply, of the usual one
+MOST_AGAINST_FACE = 3.5
 FACE_LOOKS = 1.03  # median on the tuning scenes, side faces in the same light counted in
 LAYOUT_SIGMA_IN = 0.12  # carpenters' scatter about the marks (feasibility study's scenes; by judgement)
 
@@ -145,7 +146,8 @@ def scale_from_spacing(
             score, scale = fitted
             if face_units is not None:
                 implied = face_units * scale.inches_per_unit
-                score -= 0.8 * (np.log(implied / (FACE_LOOKS * face_in)) / 0.14) ** 2
+                off = np.log(implied / (FACE_LOOKS * face_in)) / 0.14
+                score -= min(MOST_AGAINST_FACE, 0.8 * off**2)
             if best is None or score > best[0]:
                 best = (score, scale)
     return best[1] if best else None
@@ -194,32 +196,38 @@ def with_layout(
     return replace(tape, inches_per_unit=fused - inches_more, relative_sigma=float((a + b) ** -0.5))
 
 
+def _weighted_line(
+    k: NDArray[np.float64], x: NDArray[np.float64], w: NDArray[np.float64]
+) -> tuple[float, float]:
+    """Slope and intercept of the weighted least-squares line x = slope * k + intercept."""
+    total = w.sum()
+    k_mean, x_mean = float(w @ k / total), float(w @ x / total)
+    slope = float(w @ ((k - k_mean) * (x - x_mean)) / (w @ (k - k_mean) ** 2))
+    return slope, x_mean - slope * k_mean
+
+
 def _fit_layout(
     x: NDArray[np.float64], w: NDArray[np.float64], pitch: float, spacing_in: float
 ) -> tuple[float, Scale] | None:
     tol = ON_LAYOUT_IN / spacing_in * pitch
-    best_inl, best_votes = None, 0.0
-    for anchor in x:
-        k = np.rint((x - anchor) / pitch)
-        # Tolerance grows slowly with distance while the pitch is rough.
-        inl = np.abs(x - anchor - k * pitch) < tol * (1 + 0.15 * np.abs(k))
-        votes = float((w * inl).sum())
-        if votes > best_votes:
-            best_inl, best_votes, best_anchor = inl, votes, anchor
-    if best_inl is None:
-        return None
-    k = np.rint((x - best_anchor) / pitch)
-    inl = best_inl
-    line = np.array([pitch, best_anchor])
+    apart = x[None, :] - x[:, None]  # from every possible anchor
+    marks = np.rint(apart / pitch)
+    # Tolerance grows slowly with distance while the pitch is rough.
+    near = np.abs(apart - marks * pitch) < tol * (1 + 0.15 * np.abs(marks))
+    anchor = int(np.argmax(near @ w))
+    k, inl = marks[anchor], near[anchor]
+    line = (pitch, float(x[anchor]))
     for _ in range(4):
         if inl.sum() < LEAST_STUDS_ON_LAYOUT or len(set(k[inl])) < 3:
             return None
-        design = np.column_stack([k[inl], np.ones(inl.sum())])
-        line = np.linalg.lstsq(design * w[inl, None], x[inl] * w[inl], rcond=None)[0]
+        line = _weighted_line(k[inl], x[inl], w[inl] ** 2)
         if line[0] <= 0:
             return None
+        before = inl
         k = np.rint((x - line[1]) / line[0])
         inl = np.abs(x - line[1] - k * line[0]) < ON_LAYOUT_IN / spacing_in * line[0]
+        if (inl == before).all():
+            break
     if inl.sum() < LEAST_STUDS_ON_LAYOUT or len(set(k[inl])) < 3:
         return None
     s = spacing_in / line[0]
