@@ -214,6 +214,28 @@ def _unpack(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _site(options: argparse.Namespace) -> int:
+    """`stacks`, `cards` and `delivery`: JSON, text, and pages to print."""
+    from ui import site_commands
+    from ui.store import Store
+    from ui.studs_report import finite
+
+    if options.command == "delivery":
+        answer = site_commands.delivery(options, _kept_job_id(Store(), options.kept_job))
+    else:
+        kept_id = _kept_job_id(Store(), options.job) if options.kept else None
+        source = b"" if options.kept else _read_bytes(options.job)
+        command = site_commands.stacks if options.command == "stacks" else site_commands.cards
+        answer = command(options, source, kept_id)
+    if options.pdf is not None:
+        site_commands.write_pdf(options.pdf, answer.pdf)
+    if options.json is not None:
+        _write_json(options.json, finite(answer.document))
+    elif options.pdf is None:
+        print(answer.text)
+    return DONE
+
+
 def _app(options: argparse.Namespace) -> int:
     from ui.launch import start_app
 
@@ -228,6 +250,9 @@ _COMMANDS = {
     "job-file": _job_file,
     "pack": _pack,
     "unpack": _unpack,
+    "stacks": _site,
+    "cards": _site,
+    "delivery": _site,
     "app": _app,
 }
 

@@ -9,6 +9,7 @@ import re
 from typing import Any, NoReturn
 
 from layout.lengths import parse_length_in
+from ui.site_options import add_site_commands
 
 
 class UnusableInput(ValueError):  # noqa: N818 - what it says, in the words of the exit status
@@ -47,6 +48,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_boards(commands)
     _add_gather(commands)
     _add_kept(commands)
+    add_site_commands(commands, _add_output)
 
     app = commands.add_parser("app", help="open the app in the browser, for this machine only")
     app.add_argument("--port", type=_port, help="port to listen on (default: the first free from 8501)")

@@ -25,7 +25,7 @@ from ui.site_taps import kept_taps
 from ui.store import Store
 from ui.store_schema import StaleEdit
 
-__all__ = ["Hanging", "begin_hanging", "hanging_of"]
+__all__ = ["Hanging", "begin_hanging", "hanging_of", "stacks_by_surface"]
 
 PART = LOG = "hanging"
 
@@ -63,12 +63,7 @@ def begin_hanging(store: Store, job_id: str, found: SitePlan, stacks: StackPlan,
         "job": write_job(found.job),
         "plan": plan_to_json(found.plan),
         "rooms": found.rooms,
-        "stacks": [
-            [size_name(lot.kind, lot.thickness_in, lot.width_in, lot.length_in), surface, stack.number]
-            for stack in stacks.stacks
-            for lot in stack.lots
-            for surface in (*lot.surfaces, "")
-        ],
+        "stacks": [[*at, number] for at, number in stacks_by_surface(stacks).items()],
         "handled": [],
         "gone": [],
         "moved": [],
@@ -76,6 +71,17 @@ def begin_hanging(store: Store, job_id: str, found: SitePlan, stacks: StackPlan,
         "spares": [],
     }
     site_store.keep_part(store, job_id, PART, value, revision)
+
+
+def stacks_by_surface(stacks: StackPlan) -> dict[tuple[str, str], int]:
+    """The first stack that holds boards of a size for a surface; under "" the first of that size at all."""
+    found: dict[tuple[str, str], int] = {}
+    for stack in stacks.stacks:
+        for lot in stack.lots:
+            size = size_name(lot.kind, lot.thickness_in, lot.width_in, lot.length_in)
+            for surface in (*lot.surfaces, ""):
+                found.setdefault((size, surface), stack.number)
+    return found
 
 
 def hanging_of(store: Store, job_id: str) -> Hanging | None:
@@ -93,16 +99,13 @@ def hanging_of(store: Store, job_id: str) -> Hanging | None:
             return hanging_of(store, job_id)
     job, plan = read_job(value["job"]), read_plan(value["plan"])
     sheets = {sheet.id: sheet for sheet in plan.sheets}
-    stacks: dict[tuple[str, str], int] = {}
-    for size, surface, number in value["stacks"]:
-        stacks.setdefault((size, surface), number)
     return Hanging(
         job,
         plan,
         value["rooms"],
         cards_of(plan, job.surfaces, value["rooms"], job.rules.market),
         progress,
-        stacks,
+        {(size, surface): number for size, surface, number in value["stacks"]},
         frozenset(value["moved"]),
         tuple(sheets[number] for number in value["bought"] if number in sheets),
         tuple(sheets[number] for number in value["spares"] if number in sheets),

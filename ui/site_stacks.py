@@ -16,7 +16,16 @@ from ui import site_store
 from ui.site_plan import SitePlan
 from ui.store import Job, Store
 
-__all__ = ["KeptStacks", "StackChoices", "keep_choices", "kept_stacks", "order_of", "read_choices"]
+__all__ = [
+    "KeptStacks",
+    "StackChoices",
+    "keep_choices",
+    "kept_stacks",
+    "order_of",
+    "read_choices",
+    "stacks_of",
+    "with_move",
+]
 
 PART = "stacks"
 
@@ -53,9 +62,15 @@ def order_of(job: Job, found: SitePlan) -> tuple[OrderLine, ...]:
 def kept_stacks(store: Store, job: Job, found: SitePlan) -> KeptStacks:
     """The stacks of a job by the choices kept for it."""
     value, revision = site_store.part(store, job.job_id, PART)
-    choices = read_choices(value or {})
+    return stacks_of(found, read_choices(value or {}), revision, order_of(job, found))
+
+
+def stacks_of(
+    found: SitePlan, choices: StackChoices, revision: int, order: tuple[OrderLine, ...] | None = None
+) -> KeptStacks:
+    """The stacks that these choices give; `order` when more was ordered than the plan's own list."""
     thickest = max((line.thickness_in for line in found.plan.order), default=0.5)
-    lots = lots_of(found.plan, found.rooms, order_of(job, found), lot_limit(choices.site, thickest))
+    lots = lots_of(found.plan, found.rooms, order, lot_limit(choices.site, thickest))
     walls = place_walls(found.job.surfaces, found.rooms, choices.walkways, choices.depths_in)
     return KeptStacks(choices, revision, lots, walls, plan_stacks(lots, walls, choices.site, choices.moved))
 

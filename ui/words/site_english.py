@@ -150,7 +150,7 @@ SITE_ENGLISH: dict[str, str] = {
     "hanging.from_bought": "Sheet {sheet} must be bought first: {size}.",
     "hanging.from_stack": "Stack {stack}.",
     "hanging.cut": "Cut to {length}, measured from the factory end. Factory end {side}, cut end the other way.",
-    "hanging.cut_both": "Cut to {length}; no factory end is left on it, so cut one end square first and measure from there.",
+    "hanging.cut_both": "Both its ends are cut ones: cut one square, measure {length} from there and cut the other.",
     "hanging.rip": "Rip to {width}, measured from the tapered edge. Tapered edge {side}.",
     "hanging.side_left": "left",
     "hanging.side_right": "right",

@@ -150,7 +150,7 @@ SITE_SPANISH: dict[str, str] = {
     "hanging.from_bought": "La placa {sheet} hay que comprarla antes: {size}.",
     "hanging.from_stack": "Pila {stack}.",
     "hanging.cut": "Corte a {length}, medido desde el extremo de fábrica. Extremo de fábrica: {side}; el cortado, al otro lado.",
-    "hanging.cut_both": "Corte a {length}; ya no le queda extremo de fábrica: corte primero un extremo a escuadra y mida desde ahí.",
+    "hanging.cut_both": "Sus dos extremos van cortados: corte uno a escuadra, mida {length} desde ahí y corte el otro.",
     "hanging.rip": "Corte a lo largo a {width}, medido desde el borde rebajado. Borde rebajado: {side}.",
     "hanging.side_left": "izquierda",
     "hanging.side_right": "derecha",

@@ -1,0 +1,87 @@
+"""`stacks`, `cards` and `delivery` on the command line: JSON, text and pages."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from layout import plan_job, read_job, write_job
+from layout.plan_types import OrderLine
+from layout.stack_types import StackPlan
+from tests.layout.common import room
+from ui.command_line import main
+from ui.delivery_view import place_order
+from ui.store import Store
+
+
+@pytest.fixture(scope="module")
+def job_file(tmp_path_factory) -> Path:
+    file = tmp_path_factory.mktemp("job") / "room.json"
+    file.write_text(json.dumps(write_job(room(1))))
+    return file
+
+
+def answered(capsys, *arguments: str) -> dict:
+    assert main([*arguments, "--json", "-"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_stacks_hold_every_sheet_of_the_list_and_keep_out_of_the_way(job_file, capsys) -> None:
+    found = answered(
+        capsys, "stacks", str(job_file), "--room", "Den", "W0,W1,W2,W3,C", "--keep-free", "W3", "0", "30 ft"
+    )
+    plan = plan_job(read_job(job_file.read_text()))
+    assert sum(stack["count"] for stack in found["stacks"]) == sum(o.count + o.spare for o in plan.order)
+    assert {stack["room"] for stack in found["stacks"]} == {"Den"}
+    assert "W3" not in {stack["wall"] for stack in found["stacks"]}
+    assert found["proved"] is True
+    assert found["lifts"][0]["weight_lb"] == max(lift["weight_lb"] for lift in found["lifts"])
+
+
+def test_cards_name_every_piece_in_hanging_order(job_file, capsys) -> None:
+    found = answered(capsys, "cards", str(job_file), "--mm")
+    plan = plan_job(read_job(job_file.read_text()))
+    numbers = [piece["number"] for card in found["cards"] for piece in card["pieces"]]
+    assert numbers == sorted(piece.number for s in plan.surfaces for row in s.rows for piece in row.pieces)
+    assert found["cards"][0]["kind"] == "ceiling"
+    assert "\u00a0mm" in found["cards"][0]["text"]["pieces"][0]["head"]
+
+
+def test_a_surface_that_is_not_there_is_said_in_one_line(job_file, capsys) -> None:
+    assert main(["stacks", str(job_file), "--room", "Den", "attic"]) == 2
+    assert "no surface 'attic'" in capsys.readouterr().err
+    assert main(["stacks", str(job_file), "--keep-free", "W0", "far", "near"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert main(["stacks", str(job_file), "--live-load", "lots"]) == 2
+
+
+def test_the_delivery_of_a_kept_job_is_printed(tmp_path, monkeypatch, capsys) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path))
+    store = Store(tmp_path)
+    job_id = store.new_job("Basement")
+    assert main(["delivery", "Basement"]) == 2
+    assert "Delivery" in capsys.readouterr().err
+    place_order(store, job_id, (OrderLine("regular", 0.5, 48.0, 144.0, 6, 1),), StackPlan(), 0)
+    (line,) = answered(capsys, "delivery", "Basement")["lines"]
+    assert (line["count"], line["arrived"], line["short"], line["usable"]) == (7, 0, 7, 0)
+
+
+@pytest.mark.parametrize(
+    ("command", "language", "wanted"),
+    [("cards", "es", "Trozo 1"), ("cards", "en", "Piece 1"), ("stacks", "en", "Stack 1")],
+)
+def test_the_pages_hold_their_words(job_file, tmp_path, command, language, wanted) -> None:
+    file = tmp_path / "out.pdf"
+    assert main([command, str(job_file), "--pdf", str(file), "--language", language]) == 0
+    assert file.read_bytes().startswith(b"%PDF-")
+    try:
+        text = subprocess.run(
+            ["pdftotext", str(file), "-"], capture_output=True, text=True, check=True
+        ).stdout
+    except FileNotFoundError:
+        pytest.skip("no pdftotext on this machine")
+    assert wanted in text
+    assert "?" not in text

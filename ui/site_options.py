@@ -1,0 +1,95 @@
+"""Options of the commands for the work on site: `stacks`, `delivery`, `cards`."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+__all__ = ["add_site_commands"]
+
+
+def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentParser], None]) -> None:
+    """Add the commands; `add_output` adds the options of the form that all tables share."""
+    stacks = commands.add_parser(
+        "stacks", help="where the boards of a job are put, what each stack weighs, a sign for each"
+    )
+    _add_job(stacks)
+    stacks.add_argument(
+        "--floor", choices=("slab", "joists"), default="slab", help="what the boards stand on (slab)"
+    )
+    stacks.add_argument(
+        "--live-load",
+        type=_pounds,
+        default=40.0,
+        metavar="PSF",
+        help="what a floor on joists was designed for, pounds per square foot (40; bedrooms 30)",
+    )
+    stacks.add_argument(
+        "--standing", choices=("auto", "flat", "edge"), default="auto", help="how boards may stand (auto)"
+    )
+    stacks.add_argument(
+        "--keep-free",
+        action="append",
+        default=[],
+        nargs=3,
+        metavar=("SURFACE", "FROM", "TO"),
+        help="a stretch of a wall where nothing may stand (may be given again)",
+    )
+    stacks.add_argument(
+        "--depth",
+        action="append",
+        default=[],
+        nargs=2,
+        metavar=("SURFACE", "LENGTH"),
+        help="free floor in front of a wall (may be given again)",
+    )
+    _add_paper(stacks, "the signs", add_output)
+    stacks.set_defaults(command="stacks")
+
+    delivery = commands.add_parser(
+        "delivery", help="what was counted on delivery day against what was ordered (a kept job)"
+    )
+    delivery.add_argument("kept_job", metavar="JOB", help="its name, or its id as `jobs` lists it")
+    _add_paper(delivery, "the same", add_output)
+    delivery.set_defaults(command="delivery")
+
+    cards = commands.add_parser("cards", help="a card for cutting and hanging each surface, in hanging order")
+    _add_job(cards)
+    _add_paper(cards, "the cards", add_output)
+    cards.set_defaults(command="cards")
+
+
+def _add_job(command: argparse.ArgumentParser) -> None:
+    command.add_argument("job", metavar="JOB", help="job file (JSON), - for standard input")
+    command.add_argument(
+        "--kept", action="store_true", help="JOB is the name or id of a job that the app keeps"
+    )
+    command.add_argument(
+        "--room",
+        action="append",
+        default=[],
+        nargs=2,
+        metavar=("ROOM", "SURFACES"),
+        help="a room and the ids of its surfaces, with commas between (may be given again)",
+    )
+
+
+def _add_paper(
+    command: argparse.ArgumentParser, what: str, add_output: Callable[[argparse.ArgumentParser], None]
+) -> None:
+    add_output(command)
+    command.add_argument("--pdf", metavar="FILE", help=f"write {what} as PDF")
+    command.add_argument(
+        "--language", choices=("en", "es"), default="en", help="language of the PDF and the text (en)"
+    )
+
+
+def _pounds(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 5.0 <= value <= 500.0:
+        raise argparse.ArgumentTypeError(f"{text!r} is no floor load: give pounds per square foot, 5 to 500")
+    return value
