@@ -1,0 +1,126 @@
+"""What each cue adds to the reading: ``python -m tests.benchmarks.ablation --set DIR``.
+
+Reads every photo once as it is, then again with one cue taken away at a time, each with the tape or
+level in the photo, and prints a line per cue. The view and the model's answer are worked out once
+per photo, so that a line shows its cue alone.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+import numpy as np
+from numpy.typing import NDArray
+
+import vision.members as members
+import vision.survey as survey
+from tests.benchmarks.cases import Case, own_cases
+from tests.benchmarks.reading import RENDERED, found_of, reference_for
+from tests.benchmarks.scoring import Score, score
+from vision import load_photo, read_wall
+from vision.viewing import Viewed
+
+Change = tuple[Any, str, Any]
+
+
+def _same(first: Any, *_: Any, **__: Any) -> Any:
+    return first
+
+
+def _nothing(*_: Any, **__: Any) -> None:
+    return None
+
+
+def _free(left: NDArray[np.float64], *_: Any, **__: Any) -> NDArray[np.float64]:
+    return np.zeros(len(left))
+
+
+def _module(name: str) -> Any:
+    return sys.modules[name]  # `vision.read_wall` as an attribute is the function of that name
+
+
+def changes() -> dict[str, list[Change]]:
+    """What is replaced when a cue is taken away, by the cue's name."""
+    placing = _module("vision.placing")
+    return {
+        "as it is": [],
+        "plates' outer edges and ends": [(survey, "refine_region", _same)],
+        "layout beside the tape": [(placing, "with_layout", _same)],
+        "depth from side faces": [(survey, "depth_seen_px", _nothing)],
+        "where a neighbour's side face lies": [(members, "IN_FOOTPRINT", 0.0)],
+        "joints between plies": [(members, "JOINT_FROM", 9.0)],
+        "front face left outside": [(members, "SPILL_FAR", 0.0), (members, "SPILL_NEAR", 0.0)],
+        "front face between two": [(members, "PAIR_COST", 0.0)],
+        "edges": [(members, "EDGE_GAIN", 0.0)],
+        "usual width": [(members, "WIDTH_CAP", 0.0)],
+        "what partial members rest on": [
+            (survey, "settle_partials", _same),
+            (survey, "complete_on_layout", _same),
+        ],
+    }
+
+
+@contextmanager
+def without(replaced: list[Change]) -> Iterator[None]:
+    """The reading with these attributes replaced."""
+    with ExitStack() as stack:
+        for module, name, value in replaced:
+            stack.enter_context(patch.object(module, name, value))
+        yield
+
+
+def read_all(case: Case) -> dict[str, Score]:
+    """Scores of one photo, by the cue taken away."""
+    photo = load_photo(case.photo.read_bytes())
+    reader = _module("vision.read_wall")
+    find_view: Callable[..., Viewed | None] = reader.find_view
+    viewed = find_view(photo, None)
+    seen: dict[bytes, Any] = {}
+    look = survey.look
+
+    def looked(rgb: NDArray[np.uint8], long_side_px: int) -> Any:
+        key = rgb[::7, ::7].tobytes()
+        if key not in seen:
+            seen[key] = look(rgb, long_side_px)
+        return seen[key]
+
+    out = {}
+    with patch.object(reader, "find_view", lambda *_: viewed), patch.object(survey, "look", looked):
+        for name, replaced in changes().items():
+            with without(replaced):
+                reading = read_wall(photo, reference_for(case, "reference"), face_in=case.face_in)
+            out[name] = score(case, found_of(reading), reading.refused)
+    return out
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Command line; returns the exit status."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.ablation", description=__doc__)
+    parser.add_argument("--set", type=Path, default=RENDERED, help="folder of photos of ours")
+    chosen = parser.parse_args(arguments)
+    totals = {name: Score() for name in changes()}
+    cases = [c for c in own_cases(chosen.set) if c.marks_px]
+    for n, case in enumerate(cases, 1):
+        for name, result in read_all(case).items():
+            totals[name] += result
+        sys.stderr.write(f"\r{n}/{len(cases)} photos ")
+    sys.stderr.write("\n")
+    print(f"{'taken away':36s} no-edit  recall   prec.  sure and right  of  median  95 %")
+    for name, s in totals.items():
+        errors = np.array(s.errors) if s.errors else np.array([np.nan])
+        print(
+            f"{name:36s} {s.no_edit / max(s.walls, 1):7.2f} {s.hit / max(s.true, 1):7.3f} "
+            f"{1 - s.false / max(s.reported, 1):7.3f} {s.sure_right:15d} {s.sure:3d} "
+            f"{np.median(errors):7.3f} {np.quantile(errors, 0.95):5.3f}"
+        )
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
