@@ -32,9 +32,10 @@ def show() -> None:
     refused, why = take_outbox(desk.store(), PART, (st.session_state.get(KEY) or {}).get("outbox"), TAPS)
     job = desk.open_job()
     st.header(words("hanging.title"), anchor=False)
-    if job is None or not job.surfaces:
-        st.info(words("order.nothing"))
+    if job is None:
+        st.info(words("delivery.no_job"))
         return
+    # so that a new session after a lost connection finds the same job
     st.query_params["job"] = job.job_id
     hanging = hanging_of(desk.store(), job.job_id)
     with st.expander(words("caution.head"), expanded=hanging is None):
