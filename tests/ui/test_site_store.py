@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import sqlite3
 from pathlib import Path
 
 import pytest
 
 from ui import site_store
+from ui.delivery_view import counted
 from ui.store import Store
-from ui.store_schema import StaleEdit, StoreError
+from ui.store_schema import FILE_NAME, StaleEdit, StoreError
 
 
 @pytest.fixture
@@ -54,3 +56,17 @@ def test_nothing_is_kept_for_a_job_that_is_not_there(kept) -> None:
         site_store.keep_events(store, "nobody", "delivery", [{"id": "a"}])
     with pytest.raises(StoreError, match="no such job"):
         site_store.keep_part(store, "nobody", "stacks", {}, 0)
+
+
+def test_a_kept_store_of_version_2_opens_with_what_was_counted(tmp_path: Path) -> None:
+    # Written by the second version of the program and kept as text; never regenerated.
+    kept = (Path(__file__).parent / "store_of_version_2.sql").read_text()
+    with sqlite3.connect(tmp_path / FILE_NAME) as db:
+        db.executescript(kept)
+    store = Store(tmp_path)
+    (line,) = store.jobs()
+    placed, revision = site_store.part(store, line.job_id, "delivery")
+    assert placed is not None
+    assert revision == 1
+    (tally,) = counted(store, line.job_id, placed).tallies
+    assert (tally.ordered.count, tally.arrived, tally.damaged, tally.note) == (9, 2, 1, "corner crushed")
