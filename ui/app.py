@@ -12,9 +12,10 @@ def main() -> None:
     """Draw the page that is asked for."""
     st.set_page_config(page_title="Seamwright", layout="wide")
     look.put_styles()
-    pages = places.pages(desk.words())
+    words = desk.words()
+    pages = places.pages(words)
     page = st.navigation(list(pages.values()), position="hidden")
-    places.links(pages, page)
+    places.links(pages, page, words)
     with faults_said():
         page.run()
 

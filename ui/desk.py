@@ -85,7 +85,8 @@ def open_surface(job: Job) -> Surface | None:
     for surface_id in (st.session_state.get("surface_id"), st.query_params.get("wall")):
         if surface_id in by_id:
             return by_id[str(surface_id)]
-    return job.surfaces[0] if job.surfaces else None
+    photographed = [surface for surface in job.surfaces if surface.photo_sha256]
+    return next(iter((*photographed, *job.surfaces)), None)
 
 
 def choose_job(job_id: str) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from layout import Board, Job, Plan, mm_to_in, plan_job, stock_for
 from layout import Surface as BoardedSurface
 from ui.bridge import surface_from_reading
+from ui.by_hand import by_hand_of, framing_by_hand
 from ui.store import Job as KeptJob
 from ui.store import Surface
 from vision.reading import Reading
@@ -82,13 +83,27 @@ def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSur
     NoWallError, JobError
         There is nothing to board, or it cannot be boarded; the text says why.
     """
-    choices: dict[str, Any] = {
-        "board_width_in": WIDTHS_IN[width_name(surface)],
-        "thickness_in": THICKNESS_IN,
-    }
-    framed = surface_from_reading(reading, plan_name, name=plan_name, **choices)
+    framed = surface_from_reading(reading, plan_name, name=plan_name, **_board_choices(surface))
     measured_in = surface.settings.get("height_in")
     return replace(framed, height_in=float(measured_in)) if measured_in else framed
+
+
+def hand_framing_of(surface: Surface, plan_name: str) -> BoardedSurface | None:
+    """The framing of a surface entered by hand; None for one that was not.
+
+    Raises
+    ------
+    JobError
+        What was entered cannot be boarded; the text says why.
+    """
+    hand = by_hand_of(surface.settings)
+    return (
+        None if hand is None else framing_by_hand(hand, plan_name, name=plan_name, **_board_choices(surface))
+    )
+
+
+def _board_choices(surface: Surface) -> dict[str, Any]:
+    return {"board_width_in": WIDTHS_IN[width_name(surface)], "thickness_in": THICKNESS_IN}
 
 
 def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:

@@ -8,7 +8,7 @@ from layout import Job, JobError
 from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
 from ui.corrections import Corrections, LinePx, correct
-from ui.job_plan import framing_of, plan_names, stock_of
+from ui.job_plan import framing_of, hand_framing_of, plan_names, stock_of
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Job as KeptJob
 from ui.store import Store
@@ -31,11 +31,15 @@ def job_to_board(store: Store, kept: KeptJob) -> Job:
     names = plan_names(kept)
     surfaces: list[BoardedSurface] = []
     for surface in kept.surfaces:
-        if surface.photo_sha256 is None:
-            raise KeptJobError(
-                f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
-            )
         try:
+            by_hand = hand_framing_of(surface, names[surface.surface_id])
+            if by_hand is not None:
+                surfaces.append(by_hand)
+                continue
+            if surface.photo_sha256 is None:
+                raise KeptJobError(
+                    f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
+                )
             reading = kept_reading(store, surface.photo_sha256, surface.corrections)
             if reading.refused:
                 said = reading.warnings[-1].advice if reading.warnings else "Take the photo again."

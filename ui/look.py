@@ -21,7 +21,8 @@ STYLES = """
   [data-testid="stBaseButton-pills"], [data-testid="stBaseButton-pillsActive"],
   [data-testid="stPageLink-NavLink"], [data-testid="stPopover"] button, [data-testid="stFileUploader"] button,
   [data-testid="stExpander"] summary { min-height: 44px !important; }
-  [data-testid="stPageLink-NavLink"] { align-items: center; }
+  [data-testid="stPageLink-NavLink"] { align-items: center; justify-content: center; min-width: 44px; }
+  .st-key-stages { border-bottom: 2px solid color-mix(in srgb, currentColor 30%, transparent); }
   [data-testid="stSegmentedControl"] button, [data-testid="stPills"] button, [data-testid="stButtonGroup"] button,
   [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
   [data-testid="stButtonGroup"] div { flex-wrap: wrap; }
@@ -107,3 +108,8 @@ def steps(items: list[tuple[str, str, bool]]) -> None:
         sign = "○" if is_open else "●"
         rows += f"<li class='{'open' if is_open else 'settled'}'>{sign} {escape(name)}: {escape(state)}</li>"
     st.html(f"<ol class='steps'>{rows}</ol>")
+
+
+def plain(text: str) -> str:
+    """Words of the user's that are shown as they are, not as markup."""
+    return "".join("\\" + c if c in "\\`*_{}[]()#+-.!|<>$~:" else c for c in text)

@@ -1,6 +1,9 @@
-"""The three places of the app and the way between them."""
+"""The places of the app, in the order of the job, and the way between them."""
 
 from __future__ import annotations
+
+import importlib
+from dataclasses import dataclass
 
 import streamlit as st
 from streamlit.navigation.page import StreamlitPage
@@ -8,35 +11,73 @@ from streamlit.navigation.page import StreamlitPage
 from ui.words import Words
 
 
+@dataclass(frozen=True)
+class Place:
+    """One screen.
+
+    Attributes
+    ----------
+    name : str
+        Its module is ``ui.screens.<name>`` with a function ``show()``; its title is the words under
+        ``place.<name>``.
+    stage : str
+        The part of the job it belongs to, one of `STAGES`; its words are under ``stage.<stage>``.
+    address : str
+        The last part of its web address.
+    """
+
+    name: str
+    stage: str
+    address: str
+
+
+STAGES = ("measure", "buy", "build")
+PLACES = (
+    Place("job", "measure", "walls"),
+    Place("walk", "measure", "walk"),
+    Place("wall", "measure", "wall"),
+    Place("order", "buy", "order"),
+    Place("stacks", "build", "stacks"),
+    Place("delivery", "build", "delivery"),
+    Place("hanging", "build", "hanging"),
+    Place("help", "help", "help"),
+)
+"""A screen is added by its line here, its module and its title in both languages."""
+FIRST = "wall"
+
+
 def pages(words: Words) -> dict[str, StreamlitPage]:
     """The pages by name, in the order of the job."""
-    from ui.screens import (  # the screens link to one another through this module
-        delivery,
-        hanging,
-        job,
-        order,
-        stacks,
-        wall,
-    )
-
-    found = {
-        "wall": st.Page(wall.show, title=words("place.wall"), url_path="wall", default=True),
-        "job": st.Page(job.show, title=words("place.job"), url_path="walls"),
-        "order": st.Page(order.show, title=words("place.order"), url_path="order"),
-        "stacks": st.Page(stacks.show, title=words("place.stacks"), url_path="stacks"),
-        "delivery": st.Page(delivery.show, title=words("place.delivery"), url_path="delivery"),
-        "hanging": st.Page(hanging.show, title=words("place.hanging"), url_path="hanging"),
-    }
+    found = {}
+    for place in PLACES:
+        # by name: the screens link to one another through this module
+        screen = importlib.import_module(f"ui.screens.{place.name}")
+        found[place.name] = st.Page(
+            screen.show,
+            title=words(f"place.{place.name}"),
+            url_path=place.address,
+            default=place.name == FIRST,
+        )
     st.session_state["pages"] = found
     return found
 
 
-def links(found: dict[str, StreamlitPage], current: StreamlitPage) -> None:
-    """The way between the places, one row, the present one marked."""
-    with st.container(horizontal=True, gap="small"):
-        for name in ("job", "wall", "order", "stacks", "delivery", "hanging"):
-            page = found[name]
-            st.page_link(page, label=f"**{page.title}**" if page.url_path == current.url_path else page.title)
+def links(found: dict[str, StreamlitPage], current: StreamlitPage, words: Words) -> None:
+    """The way between the places: the stages of the job, and below it the places of the present stage."""
+    here = next(place for place in PLACES if found[place.name].url_path == current.url_path)
+    with st.container(horizontal=True, gap="small", key="stages"):
+        for number, stage in enumerate(STAGES, start=1):
+            first = next(place for place in PLACES if place.stage == stage)
+            label = f"{number} {words(f'stage.{stage}')}"
+            st.page_link(found[first.name], label=f"**{label}**" if stage == here.stage else label)
+        st.page_link(found["help"], label="**?**" if here.name == "help" else "?", help=words("place.help"))
+    beside = [place for place in PLACES if place.stage == here.stage]
+    if len(beside) < 2:
+        return
+    with st.container(horizontal=True, gap="small", key="places"):
+        for place in beside:
+            title = found[place.name].title
+            st.page_link(found[place.name], label=f"**{title}**" if place == here else title)
 
 
 def go(name: str) -> None:

@@ -18,6 +18,14 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 SHOTS = ROOT / "tests" / "screenshots"
+STAGES = {
+    "1 Measure": ("Walls", "Walk-round", "This wall"),
+    "2 Buy": ("Order",),
+    "3 Build": ("Stacks", "Delivery", "Hanging"),
+}
+"""The places under each stage of the job, by their titles in English."""
+PAGE_TITLES = {"Order": "What to buy"}
+"""The heading of the page, where the stage has no second row of links."""
 WAIT_MS = 150_000  # a shared, busy machine is slow to draw the first wall
 
 
@@ -253,7 +261,14 @@ class AppPage:
         return sum(int(count) for count in counts)
 
     def go(self, place):
-        self.page.get_by_role("link", name=place, exact=True).click()
+        link = self.page.get_by_role("link", name=place, exact=True)
+        if link.count() == 0:  # it belongs to another stage of the job
+            stage = next(each for each, places in STAGES.items() if place in places)
+            self.page.get_by_role("link", name=stage, exact=True).click()
+            link.or_(self.page.get_by_role("heading", name=PAGE_TITLES.get(place, place))).first.wait_for()
+            self.settle()
+        if link.count():
+            link.click()
         self.page.wait_for_timeout(200)
         self.settle()
 

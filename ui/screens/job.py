@@ -6,10 +6,11 @@ import streamlit as st
 
 from ui import desk, look, photos, places
 from ui.first_job import letter, make_sample_job
+from ui.framed import Framed, framed_surfaces
 from ui.plus_minus import along_wall
-from ui.store import Job, Surface
+from ui.store import Job
 from ui.words import LANGUAGE_NAMES, Words
-from vision import PhotoError, ReadingError
+from vision import PhotoError
 from vision.photo_privacy import without_position
 
 
@@ -27,8 +28,8 @@ def show() -> None:
     _add_wall(job, words)
     if not job.surfaces:
         st.info(words("job.empty"))
-    for surface in job.surfaces:
-        _line(surface, words, str(job.settings.get("units", "inches")))
+    for each in framed_surfaces(job):
+        _line(each, words, str(job.settings.get("units", "inches")))
     _removed(words)
     _job_settings(job, words)
     _other_jobs(job, words)
@@ -53,36 +54,33 @@ def _add_wall(job: Job, words: Words) -> None:
     places.go("wall")
 
 
-def _line(surface: Surface, words: Words, style: str) -> None:
+def _line(each: Framed, words: Words, style: str) -> None:
+    surface = each.surface
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
         if surface.photo_sha256:
             with st.container(width=76):
                 look.small_picture(photos.thumbnail(surface.photo_sha256), surface.name)
         with st.container(width="stretch"):
-            st.markdown(f"**{_escaped(surface.name)}**")
-            st.caption(_state(surface, words, style))
+            st.markdown(f"**{look.plain(surface.name)}**")
+            st.caption(_state(each, words, style))
         if st.button(words("job.open_wall"), key=f"open-{surface.surface_id}", type="secondary"):
             desk.choose_surface(surface.surface_id)
             places.go("wall")
 
 
-def _state(surface: Surface, words: Words, style: str) -> str:
-    if not surface.photo_sha256 or not photos.is_read(surface):
-        return words("job.not_looked")
-    try:
-        wall = photos.corrected_wall(surface)
-    except ReadingError:
-        return words("job.not_read")
-    if wall.reading.wall is None or wall.reading.refused:
-        return words("job.not_read")
-    line = words(
-        "job.line",
-        studs=len(wall.members),
-        length=along_wall(wall.reading.wall.length_in, style),
-        height=along_wall(wall.reading.wall.height_in, style),
-    )
-    doubtful = sum(not shown.member.sure for shown in wall.members)
-    return line + (" · " + words("job.line_doubt", n=doubtful) if doubtful else "")
+def _state(each: Framed, words: Words, style: str) -> str:
+    framing = each.framing
+    if framing is None:
+        return words("job.not_read") if each.read else words("job.not_looked")
+    size = {
+        "length": along_wall(framing.width_in, style),
+        "height": along_wall(framing.height_in, style),
+    }
+    if framing.kind == "wall":
+        line = words("job.line", studs=len(framing.members), **size)
+    else:
+        line = words("walk.line", members=len(framing.members), **size)
+    return line + (" · " + words("job.line_doubt", n=each.doubtful) if each.doubtful else "")
 
 
 def _removed(words: Words) -> None:
@@ -91,7 +89,7 @@ def _removed(words: Words) -> None:
         return
     surface_id, revision, name = gone
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.write(words("wall.removed", name=_escaped(name)))
+        st.write(words("wall.removed", name=look.plain(name)))
         if st.button(words("wall.bring_back")):
             desk.store().save_surface(surface_id, revision, removed=False)
             del st.session_state["removed_wall"]
@@ -140,7 +138,3 @@ def _other_jobs(job: Job, words: Words) -> None:
         if st.button(words("job.new"), type="primary"):
             desk.choose_job(desk.store().new_job(words("job.new_name"), {}))
             st.rerun()
-
-
-def _escaped(text: str) -> str:
-    return "".join("\\" + c if c in "\\`*_{}[]()#+-.!|<>$~:" else c for c in text)

@@ -7,13 +7,12 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from layout import JobError, OrderLine, Plan, PlanWarning, format_length
-from ui import desk, look, photos
-from ui.bridge import NoWallError
-from ui.job_plan import framing_of, plan_names, plan_of, stock_of
+from layout import OrderLine, Plan, PlanWarning, format_length
+from ui import desk, look
+from ui.framed import framed_surfaces
+from ui.job_plan import plan_of, stock_of
 from ui.store import Job
 from ui.words import Words
-from vision import ReadingError
 
 FEW_NOTES = 2
 
@@ -26,18 +25,10 @@ def show() -> None:
     if job is None or not job.surfaces:
         st.info(words("order.nothing"))
         return
-    walls, left_out = [], []
-    names = plan_names(job)
     with st.spinner(words("wall.reading")):
-        for surface in job.surfaces:
-            try:
-                reading = photos.corrected_wall(surface).reading
-                if reading.refused:
-                    left_out.append(surface.name)
-                else:
-                    walls.append(framing_of(surface, reading, names[surface.surface_id]))
-            except (ReadingError, NoWallError, JobError):
-                left_out.append(surface.name)
+        everything = framed_surfaces(job, read_now=True)
+    walls = [each.framing for each in everything if each.framing is not None]
+    left_out = [each.surface.name for each in everything if each.framing is None]
     if left_out:
         st.warning(words("order.left_out", names=", ".join(left_out)))
     if not walls:

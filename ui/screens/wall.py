@@ -8,13 +8,14 @@ import streamlit as st
 
 from layout import Job as BoardsJob
 from layout import JobError, Plan, SurfacePlan
-from layout import Surface as BoardedSurface
 from ui import desk, photos, places
 from ui.bridge import NoWallError, board_shapes_px
+from ui.by_hand import SETTING
 from ui.corrections import CorrectedWall, Corrections
 from ui.edge import faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
+from ui.framed import framed
 from ui.job_plan import boards_job, framing_of, plan_boards, plan_names, stock_of
 from ui.screens import wall_parts
 from ui.screens.order import units
@@ -61,6 +62,9 @@ def show() -> None:
         job = desk.open_job()
     surface = desk.open_surface(job) if job else None
     if job is None or surface is None or surface.photo_sha256 is None:
+        if surface is not None and SETTING in surface.settings:
+            st.session_state["walk_changes"] = surface.surface_id
+            places.go("walk")
         places.go("job")
         return
     desk.choose_surface(surface.surface_id)
@@ -74,9 +78,9 @@ def show() -> None:
 
 def _choose_wall(job: Job, surface: Surface, words: Words) -> None:
     """The walls of the job as buttons; a single wall needs none."""
-    if len(job.surfaces) < 2:
+    names = {each.surface_id: each.name for each in job.surfaces if each.photo_sha256}
+    if len(names) < 2:
         return
-    names = {each.surface_id: each.name for each in job.surfaces}
     chosen = st.segmented_control(
         words("place.job"),
         list(names),
@@ -166,23 +170,16 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
     if not stock_of(job):
         return Seen(wall, name, None, problem or words("wall.no_lengths"))
     try:
-        walls = []
-        for other in job.surfaces:
-            if other.surface_id == surface.surface_id:
-                walls.append(framing_of(surface, wall.reading, name))
-            elif other.photo_sha256 and photos.is_read(other):
-                walls += _framing_or_none(other, names[other.surface_id])
-        return Seen(wall, name, boards_job(job, tuple(walls)), problem)
+        walls = [
+            framing_of(surface, wall.reading, name)
+            if other.surface_id == surface.surface_id
+            else framed(other, names[other.surface_id]).framing
+            for other in job.surfaces
+        ]
+        boards = boards_job(job, tuple(each for each in walls if each is not None))
+        return Seen(wall, name, boards, problem)
     except (NoWallError, JobError) as fault:
         return Seen(wall, name, None, problem or str(fault))
-
-
-def _framing_or_none(surface: Surface, plan_name: str) -> list[BoardedSurface]:
-    try:
-        reading = photos.corrected_wall(surface).reading
-        return [] if reading.refused else [framing_of(surface, reading, plan_name)]
-    except (ReadingError, NoWallError, JobError):
-        return []
 
 
 def _editor(

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from ui.words.english import ENGLISH
+from ui.words.house_english import HOUSE_ENGLISH
+from ui.words.house_spanish import HOUSE_SPANISH
 from ui.words.site_english import SITE_ENGLISH
 from ui.words.site_spanish import SITE_SPANISH
 from ui.words.spanish import SPANISH
 
 CATALOGUES: dict[str, dict[str, str]] = {
-    "en": {**ENGLISH, **SITE_ENGLISH},
-    "es": {**SPANISH, **SITE_SPANISH},
+    "en": {**ENGLISH, **HOUSE_ENGLISH, **SITE_ENGLISH},
+    "es": {**SPANISH, **HOUSE_SPANISH, **SITE_SPANISH},
 }
 LANGUAGE_NAMES = {"en": "English", "es": "Español"}
 

@@ -1,0 +1,59 @@
+"""The framing of every surface of the open job, as the screens need it: photographed or entered by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layout import JobError
+from layout import Surface as BoardedSurface
+from ui import photos
+from ui.bridge import NoWallError
+from ui.job_plan import framing_of, hand_framing_of, plan_names
+from ui.store import Job, Surface
+from vision import ReadingError
+
+
+@dataclass(frozen=True)
+class Framed:
+    """One kept surface and its framing.
+
+    Attributes
+    ----------
+    framing : layout.Surface or None
+        None when it cannot be boarded yet.
+    doubtful : int
+        Members that the user should look at.
+    read : bool
+        False when its photo was not read yet.
+    """
+
+    surface: Surface
+    framing: BoardedSurface | None
+    doubtful: int = 0
+    read: bool = True
+
+
+def framed_surfaces(job: Job, *, read_now: bool = False) -> tuple[Framed, ...]:
+    """All surfaces of a job in their order; photos that were not read yet are read only with `read_now`."""
+    names = plan_names(job)
+    return tuple(framed(surface, names[surface.surface_id], read_now=read_now) for surface in job.surfaces)
+
+
+def framed(surface: Surface, plan_name: str, *, read_now: bool = False) -> Framed:
+    """One surface, called `plan_name` in the plan."""
+    try:
+        by_hand = hand_framing_of(surface, plan_name)
+        if by_hand is not None:
+            return Framed(surface, by_hand, sum(not m.sure for m in by_hand.members))
+        if surface.photo_sha256 is None:
+            return Framed(surface, None)
+        if not read_now and not photos.is_read(surface):
+            return Framed(surface, None, read=False)
+        reading = photos.corrected_wall(surface).reading
+        if reading.refused or reading.wall is None:
+            return Framed(surface, None)
+        return Framed(
+            surface, framing_of(surface, reading, plan_name), sum(not m.sure for m in reading.members)
+        )
+    except (ReadingError, NoWallError, JobError):
+        return Framed(surface, None)

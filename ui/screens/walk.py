@@ -1,0 +1,286 @@
+"""The walk-round: surfaces measured with a tape, one after the other, the boards counted as one goes."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from layout import JobError, LengthError, format_length, mm_to_in, parse_length_in
+from layout import Surface as BoardedSurface
+from ui import desk, look, places
+from ui.by_hand import (
+    FRAMINGS,
+    SETTING,
+    USUAL_HEIGHT_IN,
+    ByHand,
+    by_hand_of,
+    by_hand_to_json,
+    framing_by_hand,
+)
+from ui.first_job import make_sample_job
+from ui.framed import Framed, framed_surfaces
+from ui.job_plan import plan_of, stock_of
+from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
+from ui.plus_minus import along_wall
+from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
+from ui.screens.order import board_style, units
+from ui.store import Job, Surface
+from ui.words import Words
+
+SPACINGS_IN = {
+    "16 in": 16.0,
+    "24 in": 24.0,
+    "12 in": 12.0,
+    "400 mm": mm_to_in(400.0),
+    "600 mm": mm_to_in(600.0),
+}
+
+
+def show() -> None:
+    """Draw the page."""
+    words = desk.words()
+    job = desk.open_job()
+    if job is None:
+        desk.choose_job(make_sample_job(desk.store(), words))
+        st.rerun()
+    desk.say_now()
+    st.header(words("walk.title"), anchor=False)
+    st.caption(words("walk.how"))
+    style = units(job)
+    everything = framed_surfaces(job)
+    left, right = st.columns([3, 2], gap="medium")
+    with left:
+        _form(job, words, style)
+    with right:
+        _count(job, everything, words, style)
+    _list(job, everything, words, style)
+
+
+# --- entering ---------------------------------------------------------------------------------------
+
+
+def _form(job: Job, words: Words, style: str) -> None:
+    """One form for a new surface, or for the one that is being changed."""
+    changed = next((s for s in job.surfaces if s.surface_id == st.session_state.get("walk_changes")), None)
+    hand = by_hand_of(changed.settings) if changed else None
+    turn = st.session_state.setdefault("walk_turn", 0)
+    key = f"walk-{changed.surface_id if changed else turn}-"
+    last: dict[str, str] = st.session_state.setdefault("walk_last", {})
+    with st.form(key + "form", border=True):
+        st.subheader(
+            words("walk.change_title", name=changed.name) if changed else words("walk.new"), anchor=False
+        )
+        framing = st.segmented_control(
+            words("walk.what"),
+            list(FRAMINGS),
+            default=hand.framing if hand else last.get("framing", "studs"),
+            format_func=lambda name: words(f"walk.framing_{name}"),
+            key=key + "framing",
+        )
+        one, two = st.columns(2)
+        length = one.text_input(
+            words("walk.length"),
+            format_length(hand.length_in, style) if hand else "",
+            placeholder=words("walk.length_hint"),
+            key=key + "length",
+        )
+        usual_height = last.get("height") or format_length(USUAL_HEIGHT_IN, style)
+        height = two.text_input(
+            words("walk.height"),
+            format_length(hand.height_in, style) if hand else usual_height,
+            key=key + "height",
+        )
+        keeps_members = bool(hand and hand.members)
+        choices = [*(["taken"] if keeps_members else []), *SPACINGS_IN]
+        spacing = st.segmented_control(
+            words("walk.spacing"),
+            choices,
+            default="taken" if keeps_members else _spacing_name(hand, last),
+            format_func=lambda name: words("walk.keep_members") if name == "taken" else name,
+            key=key + "spacing",
+        )
+        openings = st.text_input(
+            words("walk.openings"),
+            openings_to_text(hand.openings, style) if hand else "",
+            placeholder=words("walk.openings_hint"),
+            key=key + "openings",
+        )
+        room = st.text_input(
+            words("walk.room"),
+            room_of(changed) if changed else last.get("room", ""),
+            placeholder=words("walk.room_hint"),
+            max_chars=60,
+            key=key + "room",
+        )
+        with st.expander(words("walk.more")):
+            first = st.text_input(
+                words("walk.first"),
+                format_length(hand.first_in, style) if hand and hand.first_in is not None else "",
+                placeholder=words("walk.first_hint"),
+                key=key + "first",
+            )
+            from_end = st.radio(
+                words("walk.from_end"),
+                ["left", "right"],
+                index=int(bool(hand and hand.from_end == "right")),
+                format_func=lambda end: words(f"walk.from_{end}"),
+                horizontal=True,
+                key=key + "end",
+            )
+            run = st.radio(
+                words("walk.run"),
+                ["up", "along"],
+                index=int(hand.members_run == "along" if hand else last.get("run") == "along"),
+                format_func=lambda way: words(f"walk.run_{way}"),
+                horizontal=True,
+                key=key + "run",
+            )
+        pressed = st.form_submit_button(words("walk.save" if changed else "walk.add"), type="primary")
+    if changed and st.button(words("walk.cancel")):
+        del st.session_state["walk_changes"]
+        st.rerun()
+    if not pressed:
+        return
+    unit = "mm" if style == "mm" else "in"
+    try:
+        if not length.strip():
+            raise LengthError(words("walk.length_wanted"))
+        entered = ByHand(
+            framing or "studs",
+            _as_before(length, hand.length_in if hand else None, style, unit),
+            _as_before(height, hand.height_in if hand else None, style, unit),
+            SPACINGS_IN.get(spacing or "", hand.spacing_in if hand else 16.0),
+            _as_before(first, hand.first_in if hand else None, style, unit) if first.strip() else None,
+            from_end,
+            run if framing != "studs" else "up",
+            hand.openings
+            if hand and openings == openings_to_text(hand.openings, style)
+            else openings_from_text(openings, unit),
+            hand.members if hand and spacing == "taken" else (),
+        )
+        framing_by_hand(entered, "A")
+    except OpeningTextError as fault:
+        st.error(words("walk.opening_odd", part=fault.part))
+        return
+    except LengthError as fault:
+        st.error(str(fault))
+        return
+    except JobError as fault:
+        st.error(words("walk.cannot", reason=fault.message))
+        return
+    if changed is None:
+        name = next_name(job, words, wall=entered.is_wall)
+        add_by_hand(desk.store(), job, entered, name, room.strip())
+        desk.say_later(words("walk.added", name=name))
+        st.session_state["walk_turn"] = turn + 1
+        st.session_state["walk_last"] = {
+            "framing": entered.framing,
+            "height": height if entered.is_wall else last.get("height", ""),
+            "spacing": spacing or "16 in",
+            "room": room.strip(),
+            "run": run,
+        }
+    else:
+        settings = {**changed.settings, SETTING: by_hand_to_json(entered), "room": room.strip()}
+        desk.store().save_surface(changed.surface_id, changed.revision, settings=settings)
+        desk.say_later(words("walk.changed", name=changed.name))
+        del st.session_state["walk_changes"]
+    st.rerun()
+
+
+def _as_before(text: str, before_in: float | None, style: str, unit: str) -> float:
+    """The length typed; one that was only shown and not touched stays exactly what it was."""
+    if before_in is not None and text == format_length(before_in, style):
+        return before_in
+    return parse_length_in(text, unit)
+
+
+def _spacing_name(hand: ByHand | None, last: dict[str, str]) -> str:
+    if hand is None:
+        kept = last.get("spacing", "16 in")
+        return kept if kept in SPACINGS_IN else "16 in"
+    return min(SPACINGS_IN, key=lambda name: abs(SPACINGS_IN[name] - hand.spacing_in))
+
+
+# --- what there is so far ---------------------------------------------------------------------------
+
+
+def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -> None:
+    """The boards that the surfaces so far take, together."""
+    st.subheader(words("walk.so_far"), anchor=False)
+    framings = tuple(each.framing for each in everything if each.framing is not None)
+    missing = [each.surface.name for each in everything if each.framing is None]
+    if not framings or not stock_of(job):
+        st.caption(words("walk.so_far_none"))
+    else:
+        with st.spinner(words("wall.planning")):
+            plan = plan_of(job, framings)
+        look.table(
+            (words("order.count"), words("order.sheet")),
+            [
+                (
+                    str(line.count),
+                    words(
+                        "order.size",
+                        thickness=format_length(line.thickness_in, board_style(style), to=1 / 32),
+                        width=format_length(line.width_in, board_style(style)),
+                        length=format_length(line.length_in, board_style(style)),
+                    ),
+                )
+                for line in plan.order
+            ],
+            classes=("count", ""),
+        )
+    if missing:
+        st.caption(words("walk.left_out", names=", ".join(missing)))
+
+
+def _list(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -> None:
+    for room in rooms_of(job):
+        st.subheader(look.plain(room) or words("walk.no_room"), anchor=False)
+        inside = [each for each in everything if room_of(each.surface) == room]
+        for each in inside:
+            _line(job, each, words, style)
+        if room and st.button(words("walk.copy_room"), key=f"copy-{room}"):
+            new_room = words("walk.copy_name", room=room)[:60]
+            count = copy_room(desk.store(), job, room, new_room)
+            desk.say_later(words("walk.copied", n=count, room=new_room))
+            st.rerun()
+
+
+def _line(job: Job, each: Framed, words: Words, style: str) -> None:
+    surface, framing = each.surface, each.framing
+    with st.container(border=True, horizontal=True, vertical_alignment="center"):
+        with st.container(width="stretch"):
+            st.markdown(f"**{look.plain(surface.name)}**")
+            st.caption(_size(framing, words, style) if framing else words("job.not_looked"))
+        if SETTING in surface.settings:
+            if st.button(words("walk.change"), key=f"change-{surface.surface_id}"):
+                st.session_state["walk_changes"] = surface.surface_id
+                st.rerun()
+        elif st.button(words("job.open_wall"), key=f"open-{surface.surface_id}"):
+            desk.choose_surface(surface.surface_id)
+            places.go("wall")
+        if framing is not None and st.button(words("walk.mirror"), key=f"mirror-{surface.surface_id}"):
+            name = next_name(job, words, wall=framing.kind == "wall")
+            add_mirrored(desk.store(), job, surface, framing, name, room_of(surface))
+            desk.say_later(words("walk.added", name=name))
+            st.rerun()
+        if st.button(words("walk.remove"), key=f"remove-{surface.surface_id}"):
+            remove(surface)
+
+
+def remove(surface: Surface) -> None:
+    """Take a surface out of the job; the page of all walls offers to bring it back (stops this run)."""
+    revision = desk.store().save_surface(surface.surface_id, surface.revision, removed=True)
+    st.session_state["removed_wall"] = (surface.surface_id, revision, surface.name)
+    st.session_state.pop("surface_id", None)
+    places.go("job")
+
+
+def _size(framing: BoardedSurface, words: Words, style: str) -> str:
+    return words(
+        "walk.line",
+        length=along_wall(framing.width_in, style),
+        height=along_wall(framing.height_in, style),
+        members=len(framing.members),
+    )
