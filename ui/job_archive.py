@@ -6,7 +6,8 @@ The form, version 1::
                            "settings": {…}, "surfaces": [
                              {"name": "North wall", "photo": SHA-256 of the file or null,
                               "corrections": see `ui.corrections.corrections_to_json`,
-                              "settings": {…}}, …]}
+                              "settings": {…}}, …],
+                           "site": what is kept of the work on site, see `ui.site_archive`; may be missing}
     photos/<SHA-256>.jpg  one file for each photo named above
 
 A file from elsewhere is not trusted: it is taken whole, or refused whole with the reason.
@@ -24,6 +25,7 @@ import zlib
 from typing import Any, BinaryIO, NoReturn
 
 from ui.corrections import Corrections, corrections_from_json, corrections_to_json
+from ui.site_archive import SiteArchiveError, read_site, site_to_json, write_site
 from ui.store import MOST_SURFACES, Store
 from vision.photo import LARGEST_FILE_BYTES, PhotoError
 from vision.photo_privacy import without_position
@@ -79,6 +81,9 @@ def write_packed(store: Store, job_id: str, out: BinaryIO) -> None:
             for surface in job.surfaces
         ],
     }
+    site = site_to_json(store, job_id)
+    if site:
+        document["site"] = site
     with zipfile.ZipFile(out, "w") as archive:
         text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1)
         archive.writestr(zipfile.ZipInfo("job.json", _DATE), text, zipfile.ZIP_DEFLATED)
@@ -105,12 +110,14 @@ def unpack_job(store: Store, packed: bytes | BinaryIO) -> str:
             members = _members(archive)
             document = _document(_read(archive, members["job.json"], LARGEST_JSON_BYTES))
             surfaces = [_surface(number, item) for number, item in enumerate(document["surfaces"], start=1)]
+            site = _site(document.get("site"))
             with store.adding_job(document["name"], document["settings"]) as adding:
                 kept: dict[str, str] = {}
                 for name, photo, corrections, settings in surfaces:
                     if photo is not None and photo not in kept:
                         kept[photo] = adding.photo(_photo(archive, members, photo))
                     adding.surface(name, None if photo is None else kept[photo], corrections, settings)
+                write_site(adding.db, adding.job_id, site)
                 return adding.job_id
     except ArchiveError:
         raise
@@ -187,6 +194,15 @@ def _surface(number: int, item: Any) -> tuple[str, str | None, Corrections, dict
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
         _refuse(f"the marks of {where} are not as they should be")
     return item["name"], photo, corrections, item["settings"]
+
+
+def _site(data: Any) -> dict[str, Any]:
+    if data is None:
+        return {}
+    try:
+        return read_site(data)
+    except SiteArchiveError as fault:
+        _refuse(str(fault))
 
 
 def _photo(archive: zipfile.ZipFile, members: dict[str, zipfile.ZipInfo], sha256: str) -> bytes:

@@ -8,6 +8,7 @@ likes.
 from __future__ import annotations
 
 import json
+import sqlite3
 from collections.abc import Iterable
 from typing import Any
 
@@ -15,7 +16,7 @@ from ui.store import Store
 from ui.store_rows import gone, now_utc, one_value
 from ui.store_schema import StaleEdit, StoreError, connection, transaction
 
-__all__ = ["events", "keep_events", "keep_part", "part"]
+__all__ = ["events", "insert_events", "insert_part", "keep_events", "keep_part", "part"]
 
 LARGEST_PART_CHARS = 20_000_000
 LARGEST_EVENT_CHARS = 4_000
@@ -44,7 +45,6 @@ def keep_part(store: Store, job_id: str, name: str, value: dict[str, Any], revis
     `revision` is the one that was read (0 for nothing yet); StaleEdit, and nothing changed, when
     somebody else has replaced it since.
     """
-    text = _json(value, LARGEST_PART_CHARS)
     with transaction(store.file) as db:
         if one_value(db, "SELECT count(*) FROM jobs WHERE id = ?", job_id) == 0:
             raise gone("job")
@@ -56,10 +56,7 @@ def keep_part(store: Store, job_id: str, name: str, value: dict[str, Any], revis
                 "This was changed meanwhile in another window, your last change was not kept: look at what "
                 "is there now and make it again."
             )
-        db.execute(
-            "INSERT OR REPLACE INTO job_parts (job_id, part, value, revision) VALUES (?, ?, ?, ?)",
-            (job_id, name, text, revision + 1),
-        )
+        insert_part(db, job_id, name, value, revision + 1)
     return revision + 1
 
 
@@ -76,23 +73,38 @@ def keep_events(store: Store, job_id: str, log: str, new: Iterable[dict[str, Any
     """Add events to a log, all in one transaction; those whose ``id`` is there already are left as
     they are. Returns how many were new."""
     given = list(new)
-    for event in given:
-        event_id = event.get("id")
-        if not isinstance(event_id, str) or not 0 < len(event_id) <= LONGEST_ID:
-            raise StoreError("A count without its own mark cannot be kept: reload the page.")
-    texts = [_json(event, LARGEST_EVENT_CHARS) for event in given]
     with transaction(store.file) as db:
         if one_value(db, "SELECT count(*) FROM jobs WHERE id = ?", job_id) == 0:
             raise gone("job")
         before = one_value(db, "SELECT count(*) FROM site_events WHERE job_id = ?", job_id)
         if before + len(given) > MOST_EVENTS:
             raise StoreError("This job has more counts than can be kept: start a copy of the job.")
-        db.executemany(
-            "INSERT OR IGNORE INTO site_events (job_id, log, id, event, arrived_utc) VALUES (?, ?, ?, ?, ?)",
-            [(job_id, log, event["id"], text, now_utc()) for event, text in zip(given, texts, strict=True)],
-        )
+        insert_events(db, job_id, log, given)
         after = one_value(db, "SELECT count(*) FROM site_events WHERE job_id = ?", job_id)
     return int(after - before)
+
+
+def insert_part(
+    db: sqlite3.Connection, job_id: str, name: str, value: dict[str, Any], revision: int = 1
+) -> None:
+    """Put a part in its place, inside a transaction."""
+    db.execute(
+        "INSERT OR REPLACE INTO job_parts (job_id, part, value, revision) VALUES (?, ?, ?, ?)",
+        (job_id, name, _json(value, LARGEST_PART_CHARS), revision),
+    )
+
+
+def insert_events(db: sqlite3.Connection, job_id: str, log: str, given: Iterable[dict[str, Any]]) -> None:
+    """Add events that are not there yet, inside a transaction; refused when one has no id."""
+    rows = []
+    for event in given:
+        event_id = event.get("id")
+        if not isinstance(event_id, str) or not 0 < len(event_id) <= LONGEST_ID:
+            raise StoreError("A count without its own mark cannot be kept: reload the page.")
+        rows.append((job_id, log, event_id, _json(event, LARGEST_EVENT_CHARS), now_utc()))
+    db.executemany(
+        "INSERT OR IGNORE INTO site_events (job_id, log, id, event, arrived_utc) VALUES (?, ?, ?, ?, ?)", rows
+    )
 
 
 def _json(value: dict[str, Any], most: int) -> str:
