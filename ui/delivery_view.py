@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -37,9 +37,17 @@ PART = LOG = "delivery"
 
 
 def place_order(
-    store: Store, job_id: str, order: Iterable[OrderLine], stacks: StackPlan, revision: int
+    store: Store,
+    job_id: str,
+    order: Iterable[OrderLine],
+    stacks: StackPlan,
+    revision: int,
+    names: Mapping[str, str] | None = None,
 ) -> None:
-    """Keep an order as the one that was placed, with where its boards go: what is counted against."""
+    """Keep an order as the one that was placed, with where its boards go: what is counted against.
+
+    `names` holds what the user calls each wall, by its id in the plan.
+    """
     places: dict[str, list[dict[str, Any]]] = {}
     for stack in stacks.stacks:
         for lot in stack.lots:
@@ -49,7 +57,12 @@ def place_order(
                 there[-1]["count"] += lot.count
             else:
                 there.append(
-                    {"stack": stack.number, "wall": stack.wall, "room": stack.room, "count": lot.count}
+                    {
+                        "stack": stack.number,
+                        "wall": (names or {}).get(stack.wall, stack.wall),
+                        "room": stack.room,
+                        "count": lot.count,
+                    }
                 )
     # what is hung first is carried in last, so that it stands in front
     value = {

@@ -7,7 +7,7 @@ and nothing else (`layout.repair`).
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from layout import Job, Plan, plan_to_json, read_job, write_job
@@ -42,6 +42,8 @@ class Hanging:
         Sheets that must be bought on top of the order.
     from_spares : tuple of Sheet
         Sheets taken from the spares in the stacks.
+    names : dict
+        What the user calls each surface, by its id in the plan.
     stacks : dict
         For each size and surface the number of the stack to take from: ``{(size, surface): number}``.
     """
@@ -55,6 +57,7 @@ class Hanging:
     moved: frozenset[int] = frozenset()
     bought: tuple[Sheet, ...] = ()
     from_spares: tuple[Sheet, ...] = ()
+    names: dict[str, str] = field(default_factory=dict)
 
 
 def begin_hanging(store: Store, job_id: str, found: SitePlan, stacks: StackPlan, revision: int) -> None:
@@ -63,6 +66,7 @@ def begin_hanging(store: Store, job_id: str, found: SitePlan, stacks: StackPlan,
         "job": write_job(found.job),
         "plan": plan_to_json(found.plan),
         "rooms": found.rooms,
+        "names": found.names,
         "stacks": [[*at, number] for at, number in stacks_by_surface(stacks).items()],
         "handled": [],
         "gone": [],
@@ -109,6 +113,7 @@ def hanging_of(store: Store, job_id: str) -> Hanging | None:
         frozenset(value["moved"]),
         tuple(sheets[number] for number in value["bought"] if number in sheets),
         tuple(sheets[number] for number in value["spares"] if number in sheets),
+        value.get("names", {}),
     )
 
 

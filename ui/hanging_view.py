@@ -12,6 +12,7 @@ from layout.lots import size_name
 from layout.screws import screw_length_in
 from ui.delivery_view import kind_name
 from ui.hanging_site import Hanging
+from ui.site_plan import called
 from ui.words import Words
 
 __all__ = ["CardText", "PieceText", "card_texts", "hanging_view", "sheet_text"]
@@ -94,7 +95,7 @@ def sheet_text(
 
 
 def _card(card: SurfaceCard, hanging: Hanging, words: Words, style: str) -> CardText:
-    place = ", ".join(text for text in (card.room, card.name) if text)
+    place = called((card.id,), hanging.rooms, hanging.names)
     return CardText(
         card.id,
         words("hanging.head", n=card.place, place=place),

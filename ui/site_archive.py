@@ -91,8 +91,9 @@ def _check_parts(parts: dict[str, Any]) -> None:
         known = {surface.id for surface in job.surfaces}
         if not {surface.id for surface in plan.surfaces} <= known:
             raise ValueError("a plan of other surfaces")
-        if not all(isinstance(text, str) for text in (*hanging["rooms"], *hanging["rooms"].values())):
-            raise ValueError("a room without its name")
+        for called in (hanging["rooms"], hanging.get("names", {})):
+            if not all(isinstance(text, str) for text in (*called, *called.values())):
+                raise ValueError("a room or a surface without its name")
         for size, surface, number in hanging["stacks"]:
             if not (isinstance(size, str) and isinstance(surface, str) and type(number) is int):
                 raise ValueError("a stack without its number")

@@ -61,14 +61,16 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     }
     lines = []
     for stack in plan.stacks:
-        place = ", ".join(text for text in (stack.room, stack.wall) if text)
+        place = found.called((stack.wall,))
         lines.append(words("stacks.head", n=stack.number, place=place) + f"  ({round(stack.weight_lb):,} lb)")
-        lines += [f"  {sign_text(lot, style)} {lot.kind}: {', '.join(lot.surfaces)}" for lot in stack.lots]
+        lines += [f"  {sign_text(lot, style)} {lot.kind}: {found.called(lot.surfaces)}" for lot in stack.lots]
     for un in plan.unplaced:
         lines.append(words(f"stacks.{un.why}", size=sign_text(un.lot, style), length=f"{un.needed_in:g} in"))
     pdf = b""
     if options.pdf is not None:
-        pdf = signs_pdf(plan, kept.choices.site, words, style, paper_size(found.job.rules.market), title)
+        pdf = signs_pdf(
+            plan, kept.choices.site, found, words, style, paper_size(found.job.rules.market), title
+        )
     return Answer(document, "\n".join(lines) or words("order.nothing"), pdf)
 
 
@@ -141,6 +143,7 @@ def _not_begun(found: SitePlan, kept: KeptStacks) -> Hanging:
         cards_of(found.plan, job.surfaces, found.rooms, job.rules.market),
         Progress(),
         stacks_by_surface(kept.plan),
+        names=found.names,
     )
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
 from layout import Job, Plan
 from ui.job_plan import plan_boards, plan_names
@@ -11,7 +12,7 @@ from ui.kept_job import KeptJobError, job_to_board
 from ui.store import Job as KeptJob
 from ui.store import Store, Surface
 
-__all__ = ["SitePlan", "room_of", "site_plan"]
+__all__ = ["SitePlan", "called", "room_of", "site_plan"]
 
 _MOST_KEPT = 8
 _kept: OrderedDict[tuple[object, ...], SitePlan] = OrderedDict()
@@ -25,6 +26,8 @@ class SitePlan:
     ----------
     rooms : dict
         Room of each surface, by the id it has in the plan.
+    names : dict
+        What the user calls each surface, by the same id (the id tells two of one name apart).
     left_out : tuple of str
         One sentence for each surface that could not be planned.
     """
@@ -33,6 +36,21 @@ class SitePlan:
     plan: Plan
     rooms: dict[str, str]
     left_out: tuple[str, ...] = ()
+    names: dict[str, str] = field(default_factory=dict)
+
+    def called(self, surfaces: Iterable[str]) -> str:
+        """Surfaces as people say them, by room: "Den: North wall, Ceiling; Bath: Ceiling"."""
+        return called(surfaces, self.rooms, self.names)
+
+
+def called(surfaces: Iterable[str], rooms: Mapping[str, str], names: Mapping[str, str]) -> str:
+    """Surfaces of the plan as people say them, gathered by room."""
+    by_room: dict[str, list[str]] = {}
+    for surface in surfaces:
+        by_room.setdefault(rooms.get(surface, ""), []).append(names.get(surface, surface))
+    return "; ".join(
+        f"{room}: {', '.join(inside)}" if room else ", ".join(inside) for room, inside in by_room.items()
+    )
 
 
 def room_of(surface: Surface) -> str:
@@ -73,4 +91,5 @@ def _planned(store: Store, kept: KeptJob) -> SitePlan:
     job = job_to_board(store, replace(kept, surfaces=named))
     rooms = {names[surface.surface_id]: room_of(surface) for surface in good}
     plan = plan_boards(job) if job.surfaces and job.stock else Plan()
-    return SitePlan(job, plan, rooms, tuple(left_out))
+    called_so = {names[surface.surface_id]: surface.name for surface in good}
+    return SitePlan(job, plan, rooms, tuple(left_out), called_so)

@@ -14,6 +14,7 @@ from ui.delivery_view import difference_text, kind_name, size_text
 from ui.hanging_site import Hanging
 from ui.hanging_view import card_texts, sheet_text
 from ui.paper import MARGIN_MM, Paper, printable
+from ui.site_plan import SitePlan
 from ui.words import Words
 
 __all__ = ["cards_pdf", "delivery_pdf", "lean_sentence", "signs_pdf"]
@@ -35,6 +36,7 @@ def lean_sentence(site: Site, words: Words) -> str:
 def signs_pdf(
     plan: StackPlan,
     site: Site,
+    found: SitePlan,
     words: Words,
     style: str,
     size: str = "letter",
@@ -45,13 +47,13 @@ def signs_pdf(
     paper = Paper(title or words("stacks.title"), size, made)
     for stack in plan.stacks:
         paper.page()
-        _sign(paper, stack, site, words, style)
+        _sign(paper, stack, site, found, words, style)
     return paper.output()
 
 
-def _sign(paper: Paper, stack: Stack, site: Site, words: Words, style: str) -> None:
+def _sign(paper: Paper, stack: Stack, site: Site, found: SitePlan, words: Words, style: str) -> None:
     paper.heading(words("signs.stack", n=stack.number), 64)
-    paper.paragraph(", ".join(text for text in (stack.room, stack.wall) if text), 26, bold=True)
+    paper.paragraph(found.called((stack.wall,)), 26, bold=True)
     paper.paragraph(
         words(
             "signs.place",
@@ -64,7 +66,7 @@ def _sign(paper: Paper, stack: Stack, site: Site, words: Words, style: str) -> N
     for lot in stack.lots:
         size = sheet_text(lot.kind, lot.thickness_in, lot.width_in, lot.length_in, words, style)
         paper.heading(f"{lot.count} × {size}", 34)
-        names = ", ".join(lot.surfaces) or words("stacks.spare")
+        names = found.called(lot.surfaces) or words("stacks.spare")
         if lot.ceiling:
             names = words("stacks.ceiling_first", names=names)
         if lot.spare and lot.surfaces:

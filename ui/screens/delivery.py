@@ -98,5 +98,5 @@ def _take_order_along(job: Job, words: Words, revision: int) -> None:
 def _take(job: Job, revision: int) -> None:
     found = site_plan(desk.store(), job)
     stacks = kept_stacks(desk.store(), job, found).plan
-    place_order(desk.store(), job.job_id, order_of(job, found), stacks, revision)
+    place_order(desk.store(), job.job_id, order_of(job, found), stacks, revision, found.names)
     st.rerun()

@@ -11,19 +11,17 @@ from layout.lifting import lifts_of
 from layout.stack_drawing import stacks_svg
 from layout.stack_types import Lot, Moved, Site, Stack
 from layout.stacks import room_load_psf, sign_text
-from layout.walkway import way_through
 from layout.weights import LIVE_LOADS_PSF
 from ui import desk, look
 from ui.delivery_view import kind_name
 from ui.paper import paper_size
 from ui.screens.order import board_style, units
+from ui.screens.stacks_ways import keep, stud_in_the_way, ways_and_floor
 from ui.site_plan import SitePlan, site_plan
 from ui.site_printing import lean_sentence, signs_pdf
-from ui.site_stacks import KeptStacks, StackChoices, keep_choices, kept_stacks, with_move
+from ui.site_stacks import KeptStacks, kept_stacks, with_move
 from ui.store import Job
 from ui.words import Words
-
-CARRIES = ("unknown", "something", "nothing")
 
 
 def show() -> None:
@@ -38,7 +36,7 @@ def show() -> None:
     with st.spinner(words("wall.planning")):
         found = site_plan(desk.store(), job)
     for sentence in found.left_out:
-        st.warning(sentence)
+        st.warning(look.plain(sentence))
     if not found.plan.sheets:
         st.info(words("order.nothing"))
         return
@@ -50,21 +48,20 @@ def show() -> None:
     for un in kept.plan.unplaced:
         st.warning(words(f"stacks.{un.why}", size=_size(un.lot, style), length=_long(un.needed_in, style)))
     for move, reason in kept.plan.refused:
-        st.warning(words(f"stacks.refused_{reason}", wall=move.wall))
+        st.warning(words(f"stacks.refused_{reason}", wall=look.plain(found.called((move.wall,)))))
     for stack in kept.plan.stacks:
         _stack(job, stack, kept, found, words, style)
     if kept.plan.stacks:
+        size = paper_size(found.job.rules.market)
         st.download_button(
             words("signs.print"),
-            lambda: signs_pdf(
-                kept.plan, kept.choices.site, words, style, paper_size(found.job.rules.market), job.name
-            ),
+            lambda: signs_pdf(kept.plan, kept.choices.site, found, words, style, size, job.name),
             file_name="signs.pdf",
             mime="application/pdf",
             on_click="ignore",
         )
-    _walkways(job, kept, found, words, style)
-    _stud_in_the_way(found, words, style)
+    ways_and_floor(job, kept, found, words, style)
+    stud_in_the_way(found, words, style)
 
 
 def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
@@ -104,7 +101,7 @@ def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
         )
         new = replace(site, floor=floor, live_load_psf=LIVE_LOADS_PSF[load], standing=standing)
         if new != site:
-            _keep(job, kept, replace(kept.choices, site=new))
+            keep(job, kept, replace(kept.choices, site=new))
 
 
 def _cautions(kept: KeptStacks, found: SitePlan, words: Words) -> None:
@@ -142,14 +139,14 @@ def _stack(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Wor
     surface = next(s for s in found.job.surfaces if s.id == stack.wall)
     wall = next(w for w in kept.walls if w.id == stack.wall)
     with st.container(border=True):
-        place = ", ".join(text for text in (stack.room, stack.wall) if text)
-        st.subheader(words("stacks.head", n=stack.number, place=place), anchor=False)
+        place = found.called((stack.wall,))
+        st.subheader(words("stacks.head", n=stack.number, place=look.plain(place)), anchor=False)
         here = [s for s in kept.plan.stacks if s.wall == stack.wall]
-        alt = words("stacks.picture", wall=stack.wall)
+        alt = words("stacks.picture", wall=place)
         look.drawing(stacks_svg(surface, wall, here, board_style(style), alt), alt)
         look.table(
             (words("stacks.count"), words("order.sheet"), words("stacks.for")),
-            [(str(lot.count), _size(lot, style), _for(lot, kept, words)) for lot in stack.lots],
+            [(str(lot.count), _size(lot, style), _for(lot, found, words)) for lot in stack.lots],
             classes=("count", "", ""),
         )
         st.write(
@@ -162,10 +159,10 @@ def _stack(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Wor
             )
         )
         _load(stack, kept, found, words)
-        lines = [f"{sign_text(lot, board_style(style))} {_kind(lot, words)}" for lot in stack.lots]
+        lines = [_sign_line(lot, words, style) for lot in stack.lots]
         st.caption(words("stacks.sign"))
         look.block("\n".join([str(stack.number), *lines]))
-        _move(job, stack, kept, words, style)
+        _move(job, stack, kept, found, words, style)
 
 
 def _load(stack: Stack, kept: KeptStacks, found: SitePlan, words: Words) -> None:
@@ -187,7 +184,7 @@ def _load(stack: Stack, kept: KeptStacks, found: SitePlan, words: Words) -> None
         st.caption(words("stacks.load_of_room", psf=f"{psf:.1f}", live=f"{site.live_load_psf:.0f}"))
 
 
-def _move(job: Job, stack: Stack, kept: KeptStacks, words: Words, style: str) -> None:
+def _move(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
     with st.expander(words("stacks.move")):
         lots = list(stack.lots)
         if len(lots) > 1:
@@ -206,6 +203,7 @@ def _move(job: Job, stack: Stack, kept: KeptStacks, words: Words, style: str) ->
             words("stacks.to_wall"),
             names,
             index=names.index(stack.wall),
+            format_func=lambda name: found.called((name,)),
             key=f"to-{kept.revision}-{stack.number}",
         )
         left = st.text_input(
@@ -227,95 +225,13 @@ def _move(job: Job, stack: Stack, kept: KeptStacks, words: Words, style: str) ->
             except LengthError as fault:
                 st.error(str(fault))
                 return
-            _keep(
+            keep(
                 job,
                 kept,
                 with_move(kept.choices, lots, Moved("", str(wall), left_in, str(standing))),
             )
         if stack.moved and st.button(words("stacks.unmove"), key=f"unmove-{kept.revision}-{stack.number}"):
-            _keep(job, kept, with_move(kept.choices, stack.lots, None))
-
-
-def _walkways(job: Job, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
-    with st.expander(words("stacks.ways")):
-        st.caption(words("stacks.ways_how"))
-        for wall, stretches in kept.choices.walkways.items():
-            for number, (left, right) in enumerate(stretches):
-                with st.container(horizontal=True, vertical_alignment="center"):
-                    st.write(
-                        words("stacks.way", wall=wall, left=_long(left, style), right=_long(right, style))
-                    )
-                    if st.button(words("stacks.way_remove"), key=f"way-{kept.revision}-{wall}-{number}"):
-                        rest = tuple(at for n, at in enumerate(stretches) if n != number)
-                        ways = {**kept.choices.walkways, wall: rest}
-                        _keep(
-                            job, kept, replace(kept.choices, walkways={w: at for w, at in ways.items() if at})
-                        )
-        names = [wall.id for wall in kept.walls]
-        wall = str(st.selectbox(words("stacks.to_wall"), names, key=f"way-wall-{kept.revision}"))
-        windows = [o for s in found.job.surfaces if s.id == wall for o in s.openings if o.kind == "window"]
-        for window in windows:
-            label = words(
-                "stacks.window_in", left=_long(window.left_in, style), right=_long(window.right_in, style)
-            )
-            if st.button(label, key=f"win-{kept.revision}-{wall}-{window.id}"):
-                _add_way(job, kept, wall, window.left_in, window.right_in)
-        start = st.text_input(words("stacks.from_left"), key=f"way-left-{kept.revision}")
-        end = st.text_input(words("stacks.to_right"), key=f"way-right-{kept.revision}")
-        if st.button(words("stacks.way_add"), key=f"way-add-{kept.revision}"):
-            try:
-                unit = "mm" if style == "mm" else "in"
-                ends = sorted((parse_length_in(start, unit), parse_length_in(end, unit)))
-            except LengthError as fault:
-                st.error(str(fault))
-                return
-            _add_way(job, kept, wall, *ends)
-        depth = st.text_input(
-            words("stacks.depth"),
-            _long(kept.choices.depths_in[wall], style) if wall in kept.choices.depths_in else "",
-            key=f"depth-{kept.revision}-{wall}",
-        )
-        if st.button(words("stacks.depth_keep"), key=f"depth-keep-{kept.revision}"):
-            try:
-                deep = parse_length_in(depth, "mm" if style == "mm" else "in")
-            except LengthError as fault:
-                st.error(str(fault))
-                return
-            _keep(job, kept, replace(kept.choices, depths_in={**kept.choices.depths_in, wall: deep}))
-
-
-def _add_way(job: Job, kept: KeptStacks, wall: str, left_in: float, right_in: float) -> None:
-    stretches = (*kept.choices.walkways.get(wall, ()), (left_in, right_in))
-    _keep(job, kept, replace(kept.choices, walkways={**kept.choices.walkways, wall: stretches}))
-
-
-def _stud_in_the_way(found: SitePlan, words: Words, style: str) -> None:
-    with st.expander(words("stacks.stud")):
-        look.caution([words("caution.stud")])
-        walls = {s.id: s for s in found.job.surfaces if s.kind == "wall"}
-        if not walls:
-            return
-        wall = walls[str(st.selectbox(words("stacks.through_wall"), list(walls)))]
-        carries = str(
-            st.radio(
-                words("stacks.carries"), CARRIES, format_func=lambda kind: words(f"stacks.carries_{kind}")
-            )
-        )
-        way = way_through(wall, carries, wall.width_in / 2)
-        st.write(
-            words(
-                f"stacks.way_{way.verdict}",
-                stud=way.member_id,
-                left=_long(way.left_in, style),
-                right=_long(way.right_in, style),
-                clear=_long(way.clear_in, style),
-            )
-        )
-
-
-def _keep(job: Job, kept: KeptStacks, choices: StackChoices) -> None:
-    keep_choices(desk.store(), job.job_id, choices, kept.revision)
-    st.rerun()
+            keep(job, kept, with_move(kept.choices, stack.lots, None))
 
 
 def _size(lot: Lot, style: str) -> str:
@@ -326,12 +242,18 @@ def _size(lot: Lot, style: str) -> str:
     )
 
 
+def _sign_line(lot: Lot, words: Words, style: str) -> str:
+    """What a marker writes on the wall for one lot."""
+    line = f"{sign_text(lot, board_style(style))} {_kind(lot, words)}"
+    return f"{line}: {lot.room}" if lot.room else line
+
+
 def _kind(lot: Lot, words: Words) -> str:
     return kind_name(lot.kind, words)
 
 
-def _for(lot: Lot, kept: KeptStacks, words: Words) -> str:
-    text = ", ".join(lot.surfaces) or words("stacks.spare")
+def _for(lot: Lot, found: SitePlan, words: Words) -> str:
+    text = found.called(lot.surfaces) or words("stacks.spare")
     if lot.ceiling:
         text = words("stacks.ceiling_first", names=text)
     if lot.spare and lot.surfaces:
