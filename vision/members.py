@@ -25,6 +25,7 @@ GAP_FRONT_FROM, GAP_FRONT_TO, PAIR_COST, PAIR_FACES = 0.35, 0.65, 4.0, 1.0
 EDGE_GAIN, FAR_EDGE, NEAR_EDGE = 1.0, 1.1, 0.9
 WIDTH_SIGMA, WIDTH_CAP = 0.14, 4.0
 MEMBER_COST = 1.6
+END_GAIN, END_REACH = 0.6, 0.35  # for standing where the wall ends; faces
 PLY_COST = 1.6
 # Members that nearly touch are plies of one group, or one of them is a side face.
 LEAST_GAP = 0.4  # of a face
@@ -94,6 +95,8 @@ class PlyCues:
         Distance of the camera and depth of the members, in columns.
     depth_known : bool
         The depth was measured on this wall's own members.
+    ends : (float or None, float or None)
+        Columns where this wall seems to begin and end; its end members' outer edges lie there.
     """
 
     joint: NDArray[np.float64]
@@ -102,6 +105,7 @@ class PlyCues:
     distance_px: float
     depth_px: float
     depth_known: bool = False
+    ends: tuple[float | None, float | None] = (None, None)
 
 
 def face_width_px(front: NDArray[np.float64]) -> float | None:
@@ -221,6 +225,10 @@ def select_members(
     edges = left_weight * np.minimum(1.0, 1.5 * weight[i]) + right_weight * np.minimum(1.0, 1.5 * weight[j])
     score = gain - lost + EDGE_GAIN * edges - off - MEMBER_COST - PLY_COST * (ply - 1)
     score -= _unlike_its_side(left, right, front, width_px, foot, plies)
+    if plies is not None:
+        for end, edge in zip(plies.ends, (left, right), strict=True):
+            if end is not None:
+                score += END_GAIN * np.exp(-0.5 * ((edge - end) / (END_REACH * width_px)) ** 2)
     ok = (score >= LEAST_SCORE) & (per_ply > 0) & (extra >= 0.5 * (ply - 1))
     total = _Integral(front)
     shows, beside = _side_faces(left[ok], right[ok], width_px, foot, plies)

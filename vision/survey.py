@@ -30,6 +30,7 @@ from vision.what import LONG_SIDE_WALL_PX, WhatMaps, look, plain_front
 MARGIN = 0.05  # of the wall's length and height, kept around it
 MOST_COLUMNS = 1700
 ON_WALL = 0.65
+END_NEAR_FACES = 2.5
 USUAL_DEPTH_FACES = 3.5 / 1.5  # a 2x4 is 3 1/2 in deep behind its 1 1/2 in face (PS 20)
 HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where headers lie
 SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces wide
@@ -196,6 +197,7 @@ def survey_wall(
             band_mean(maps.across, row_top, row_bottom)[HEADER_BANDS].mean(0).astype(float),
             1.0 / step,
             USUAL_DEPTH_FACES * face_px,
+            ends=_wall_ends(maps, seen, picture, face_px),
         )
     foot = float(grid.column(0.0))
     width_sigma = 0.14 if face_units else 0.22
@@ -227,6 +229,29 @@ def survey_wall(
         )
     members = tuple(m for u in ups if (m := _measure(u, grey, viewed, grid, region, face_px)) is not None)
     return Survey(region, face_px * step, members, grid, maps, seen_px * step if seen_px else None)
+
+
+def _wall_ends(
+    maps: WhatMaps, seen: NDArray[np.bool_], picture: WallPicture, face_px: float
+) -> tuple[float | None, float | None]:
+    """Columns where "this wall" falls to a half at either end; None where the photo ends first."""
+    region, grid = picture.region, picture.grid
+    rows = slice(int(max(0, grid.row(region.top))), int(max(1, grid.row(region.bottom))))
+    share = (maps.wall[rows] * seen[rows]).sum(0) / np.maximum(seen[rows].sum(0), 1)
+    on = share > 0.5
+    out: list[float | None] = []
+    for at, cut, step in (
+        (float(grid.column(region.left)), region.cut_left, 1),
+        (float(grid.column(region.right)), region.cut_right, -1),
+    ):
+        near = np.arange(len(on))
+        flips = np.flatnonzero(
+            (on != np.roll(on, step)) & on & (np.abs(near - at) < END_NEAR_FACES * face_px)
+        )
+        out.append(
+            None if cut or not len(flips) else float(flips[np.argmin(np.abs(flips - at))]) - 0.5 * step
+        )
+    return out[0], out[1]
 
 
 def _on_wall(maps: WhatMaps | None, s: Stretch, row_top: float, row_bottom: float) -> bool:
