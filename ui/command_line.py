@@ -239,7 +239,7 @@ def _site(options: argparse.Namespace) -> int:
 def _app(options: argparse.Namespace) -> int:
     from ui.launch import start_app
 
-    return start_app(options.port, open_browser=not options.no_browser)
+    return start_app(options.port, open_browser=not options.no_browser, share=options.share)
 
 
 _COMMANDS = {

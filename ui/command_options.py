@@ -50,9 +50,14 @@ def _parser() -> argparse.ArgumentParser:
     _add_kept(commands)
     add_site_commands(commands, _add_output)
 
-    app = commands.add_parser("app", help="open the app in the browser, for this machine only")
+    app = commands.add_parser("app", help="open the app in the browser, for this machine only unless shared")
     app.add_argument("--port", type=_port, help="port to listen on (default: the first free from 8501)")
     app.add_argument("--no-browser", action="store_true", help="print the address instead of opening it")
+    app.add_argument(
+        "--share",
+        action="store_true",
+        help="let phones in the local network in: shows the address as a picture, asks for a one-time code",
+    )
     app.set_defaults(command="app")
     return parser
 

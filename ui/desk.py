@@ -25,13 +25,15 @@ class Bench:
     """One wall as this session works on it.
 
     `seq`: newest edit of the editor that has arrived. `revision`: rises when the marks were replaced
-    here. `kept_revision`: the store's revision that the screen shows.
+    here. `kept_revision`: the store's revision that the screen shows. `replaced`: another window
+    changed the marks, and the screen has not said so yet.
     """
 
     kept_revision: int
     seq: int = 0
     revision: int = 1
     problem: str = ""
+    replaced: bool = False
     past: list[Corrections] = field(default_factory=list)
     future: list[Corrections] = field(default_factory=list)
 
@@ -96,6 +98,19 @@ def choose_job(job_id: str) -> None:
     st.query_params.clear()
 
 
+def leave_job() -> None:
+    """Open whichever job is the newest from now on."""
+    st.session_state.pop("job_id", None)
+    st.session_state.pop("surface_id", None)
+    st.query_params.clear()
+
+
+def kept_revision(surface_id: str) -> int | None:
+    """The store's revision of a wall that this session shows; None for one it never opened."""
+    mine = st.session_state.get("benches", {}).get(surface_id)
+    return None if mine is None else mine.kept_revision
+
+
 def choose_surface(surface_id: str) -> None:
     """Open another wall of the job."""
     st.session_state["surface_id"] = surface_id
@@ -110,6 +125,7 @@ def bench(surface: Surface) -> Bench:
     elif mine.kept_revision != surface.revision:
         mine.kept_revision = surface.revision
         mine.revision += 1
+        mine.replaced = True
         mine.past.clear()
         mine.future.clear()
     return mine

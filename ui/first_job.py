@@ -3,13 +3,35 @@
 from __future__ import annotations
 
 from layout import format_length
+from ui.by_hand import (
+    DOOR_HEIGHT_IN,
+    SETTING,
+    USUAL_HEIGHT_IN,
+    ByHand,
+    HandOpening,
+    by_hand_to_json,
+)
 from ui.corrections import Corrections, ReferenceMark
 from ui.store import Store
 from ui.words import Words
 from vision.photo_privacy import without_position
 
 MOST_SAMPLES = 4
-"""Walls of the sample job: a small room."""
+"""Photographed walls of the sample job; the rest of the small basement was measured with a tape."""
+
+
+def _measured_by_tape() -> tuple[ByHand, ...]:
+    """An invented bath beside the den, and the den's ceiling."""
+    return (
+        ByHand(
+            "studs", 96.0, USUAL_HEIGHT_IN, openings=(HandOpening("door", 30.0, 34.0, 0.0, DOOR_HEIGHT_IN),)
+        ),
+        ByHand("studs", 66.5, USUAL_HEIGHT_IN),
+        ByHand("studs", 96.0, USUAL_HEIGHT_IN, openings=(HandOpening("window", 32.0, 32.0, 60.0, 20.0),)),
+        ByHand("studs", 66.5, USUAL_HEIGHT_IN, from_end="right"),
+        ByHand("joists", 96.0, 66.5, members_run="along"),
+        ByHand("joists", 192.0, 148.5),
+    )
 
 
 def make_sample_job(store: Store, words: Words) -> str:
@@ -21,8 +43,19 @@ def make_sample_job(store: Store, words: Words) -> str:
             words("job.wall_name", letter=letter(number)),
             photo_jpeg=without_position(photo),
             corrections=corrections,
-            settings={"sample": name},
+            settings={"sample": name, "room": words("job.sample_den")},
         )
+    walls = len(store.job(job_id).surfaces)
+    ceilings = 0
+    for hand in _measured_by_tape():
+        if hand.is_wall:
+            name = words("job.wall_name", letter=letter(walls))
+            walls += 1
+        else:
+            ceilings += 1
+            name = words("walk.ceiling_name", n=ceilings)
+        room = words("job.sample_den" if hand.length_in > 120 else "job.sample_bath")
+        store.add_surface(job_id, name, settings={SETTING: by_hand_to_json(hand), "room": room})
     return job_id
 
 

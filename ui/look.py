@@ -49,6 +49,8 @@ STYLES = """
   ul.caution { margin: 0 !important; padding: 10px 14px 10px 34px !important; border: 3px solid currentColor;
     border-left-width: 12px; border-radius: 6px; font-weight: 600; }
   ul.caution li { margin: 2px 0 !important; }
+  img.square { width: 240px; height: 240px; display: block; background: #fff; image-rendering: pixelated; }
+  .st-key-next-thing button { justify-content: flex-start; text-align: left; font-weight: 700; }
   img.drawing { width: 100%; max-width: 760px; display: block; background: #fff; }
 </style>
 """
@@ -99,6 +101,12 @@ def drawing(svg: str, alt: str) -> None:
     """An SVG drawing of ours, as wide as the page allows."""
     address = "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
     st.html(f"<img class='drawing' src='{address}' alt='{escape(alt, quote=True)}'>")
+
+
+def square(svg: str, alt: str) -> None:
+    """A square SVG picture of ours, such as one to scan, at a size that a phone reads off a screen."""
+    address = "data:image/svg+xml;base64," + base64.b64encode(svg.encode()).decode()
+    st.html(f"<img class='square' src='{address}' alt='{escape(alt, quote=True)}'>")
 
 
 def steps(items: list[tuple[str, str, bool]]) -> None:

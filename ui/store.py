@@ -86,6 +86,14 @@ class Store:
         with connection(self.file) as db:
             return read_job(db, job_id)
 
+    def changed_utc(self, job_id: str) -> str:
+        """When the job or one of its surfaces was last changed: a cheap way to notice other devices."""
+        with connection(self.file) as db:
+            row = db.execute("SELECT changed_utc FROM jobs WHERE id = ?", (job_id,)).fetchone()
+        if row is None:
+            raise gone("job")
+        return str(row[0])
+
     def save_job(
         self,
         job_id: str,

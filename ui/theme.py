@@ -21,8 +21,6 @@ THEME: dict[str, dict[str, str]] = {
 """Under Streamlit's own names of the settings; `.streamlit/config.toml` holds the same."""
 
 
-def theme_flags() -> list[str]:
-    """The colours as settings of Streamlit's command line: an install has no settings file."""
-    return [
-        f"--theme.{mode}.{name}={colour}" for mode, kept in THEME.items() for name, colour in kept.items()
-    ]
+def theme_settings() -> dict[str, str]:
+    """The colours as settings of Streamlit: an install has no settings file."""
+    return {f"theme.{mode}.{name}": colour for mode, kept in THEME.items() for name, colour in kept.items()}

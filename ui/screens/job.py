@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import streamlit as st
 
-from ui import desk, look, photos, places
+from ui import desk, live, look, photos, places
 from ui.first_job import letter, make_sample_job
 from ui.framed import Framed, framed_surfaces
+from ui.next_step import next_step
 from ui.plus_minus import along_wall
+from ui.screens import job_parts
+from ui.screens.next_thing import what_next
 from ui.store import Job
-from ui.words import LANGUAGE_NAMES, Words
+from ui.words import Words
 from vision import PhotoError
 from vision.photo_privacy import without_position
 
@@ -25,14 +28,19 @@ def show() -> None:
     st.header(job.name, anchor=False)
     if job.settings.get("sample"):
         st.caption(words("job.sample_note"))
+    everything = framed_surfaces(job)
+    what_next(next_step(everything), words)
     _add_wall(job, words)
     if not job.surfaces:
         st.info(words("job.empty"))
-    for each in framed_surfaces(job):
+    for each in everything:
         _line(each, words, str(job.settings.get("units", "inches")))
     _removed(words)
-    _job_settings(job, words)
-    _other_jobs(job, words)
+    job_parts.phone(job, words)
+    job_parts.name_and_units(job, words)
+    job_parts.keep_and_carry(job, words)
+    job_parts.other_jobs(job, words)
+    live.follow(job)
 
 
 def _add_wall(job: Job, words: Words) -> None:
@@ -93,48 +101,4 @@ def _removed(words: Words) -> None:
         if st.button(words("wall.bring_back")):
             desk.store().save_surface(surface_id, revision, removed=False)
             del st.session_state["removed_wall"]
-            st.rerun()
-
-
-def _job_settings(job: Job, words: Words) -> None:
-    with st.expander(words("job.settings")):
-        name = st.text_input(words("job.name"), job.name, max_chars=120)
-        if name.strip() and name.strip() != job.name:
-            desk.store().save_job(job.job_id, job.revision, name=name)
-            st.rerun()
-        styles = ["inches", "feet_inches", "mm"]
-        now = str(job.settings.get("units", "inches"))
-        chosen = st.radio(
-            words("job.units"),
-            styles,
-            index=styles.index(now) if now in styles else 0,
-            format_func=lambda style: words(f"job.units_{style}"),
-            horizontal=True,
-        )
-        if chosen != now:
-            desk.keep_job_settings(job, units=chosen)
-            st.rerun()
-        languages = list(LANGUAGE_NAMES)
-        language = st.radio(
-            words("job.language"),
-            languages,
-            index=languages.index(words.language),
-            format_func=lambda code: LANGUAGE_NAMES[code],
-            horizontal=True,
-        )
-        if language != words.language:
-            desk.choose_language(language)
-            st.rerun()
-
-
-def _other_jobs(job: Job, words: Words) -> None:
-    with st.expander(words("job.other")):
-        for line in desk.store().jobs():
-            if line.job_id == job.job_id:
-                continue
-            if st.button(f"{line.name} ({line.surface_count})", key=f"job-{line.job_id}"):
-                desk.choose_job(line.job_id)
-                st.rerun()
-        if st.button(words("job.new"), type="primary"):
-            desk.choose_job(desk.store().new_job(words("job.new_name"), {}))
             st.rerun()

@@ -6,7 +6,7 @@ import streamlit as st
 
 from layout import JobError, LengthError, format_length, mm_to_in, parse_length_in
 from layout import Surface as BoardedSurface
-from ui import desk, look, places
+from ui import desk, live, look, places
 from ui.by_hand import (
     FRAMINGS,
     SETTING,
@@ -53,6 +53,7 @@ def show() -> None:
     with right:
         _count(job, everything, words, style)
     _list(job, everything, words, style)
+    live.follow(job)
 
 
 # --- entering ---------------------------------------------------------------------------------------

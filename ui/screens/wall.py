@@ -8,16 +8,18 @@ import streamlit as st
 
 from layout import Job as BoardsJob
 from layout import JobError, Plan, SurfacePlan
-from ui import desk, photos, places
+from ui import desk, live, photos, places
 from ui.bridge import NoWallError, board_shapes_px
 from ui.by_hand import SETTING
 from ui.corrections import CorrectedWall, Corrections
 from ui.edge import faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
-from ui.framed import framed
+from ui.framed import Framed, framed
 from ui.job_plan import boards_job, framing_of, plan_boards, plan_names, stock_of
+from ui.next_step import next_step
 from ui.screens import wall_parts
+from ui.screens.next_thing import what_next
 from ui.screens.order import units
 from ui.store import Job, Surface
 from ui.wall_editor import wall_editor
@@ -32,13 +34,14 @@ LACKS_SCALE = frozenset({"no_layout"})
 class Seen:
     """A wall as it stands: `boards` is the job to plan, None when nothing can be boarded.
 
-    `problem` says in one sentence what does not hold.
+    `problem` says in one sentence what does not hold. `everything` is every surface of the job.
     """
 
     wall: CorrectedWall
     plan_name: str
     boards: BoardsJob | None
     problem: str = ""
+    everything: tuple[Framed, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,7 @@ def show() -> None:
     _choose_wall(job, surface, words)
     st.session_state["whole_page"] = True
     _workplace(job.job_id, surface.surface_id)
+    live.announce(job, surface.surface_id)
     wall_parts.name_photo_remove(desk.store().surface(surface.surface_id), words)
 
 
@@ -115,6 +119,9 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     with left:
         wall_parts.say_warnings(seen.wall.reading, words)
         _editor(surface, desk.bench(surface), seen, rows, current, words, style)
+        step = next_step(seen.everything) if seen.everything else None
+        if step is not None and step.surface_id != surface_id:
+            what_next(step, words)
     with right:
         if planned is not None and rows is not None:
             wall_parts.sheets(planned.plan, rows, words, style)
@@ -170,14 +177,15 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
     if not stock_of(job):
         return Seen(wall, name, None, problem or words("wall.no_lengths"))
     try:
-        walls = [
-            framing_of(surface, wall.reading, name)
+        doubtful = sum(not shown.member.sure for shown in wall.members)
+        everything = tuple(
+            Framed(surface, framing_of(surface, wall.reading, name), doubtful)
             if other.surface_id == surface.surface_id
-            else framed(other, names[other.surface_id]).framing
+            else framed(other, names[other.surface_id])
             for other in job.surfaces
-        ]
-        boards = boards_job(job, tuple(each for each in walls if each is not None))
-        return Seen(wall, name, boards, problem)
+        )
+        boards = boards_job(job, tuple(each.framing for each in everything if each.framing is not None))
+        return Seen(wall, name, boards, problem, everything)
     except (NoWallError, JobError) as fault:
         return Seen(wall, name, None, problem or str(fault))
 
@@ -239,7 +247,12 @@ def _take(key: str, surface_id: str) -> None:
     mine.seq = int(edit["seq"])
     mine.problem = ""
     if edit["revision"] != mine.revision:
-        return  # made on marks that were replaced meanwhile
+        # made on marks that were replaced meanwhile: by another window, or by an undo on its way
+        if mine.replaced:
+            mine.problem = desk.words()("say.changed_elsewhere")
+        mine.replaced = False
+        return
+    mine.replaced = False
     photo = photos.photo_of(surface.photo_sha256 or "")
     words = desk.words()
     try:

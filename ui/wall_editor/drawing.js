@@ -229,7 +229,7 @@ function drawStud(editor, stud, to, badges) {
   const badge = freeSpot(editor, [top[0] + ux * 18, top[1] + uy * 18], badges);
   const label = [["badge", "path", { class: "badge", d: badgePath(badge[0], badge[1], shape) }]];
   label.push(["number", "text", { class: "badge-text", x: badge[0], y: badge[1] }, String(stud.number)]);
-  if (chosen || (editor.tool === "studs" && editor.bayWidth() > 21 && !editor.boardsShown())) {
+  if (chosen || (editor.tool === "studs" && editor.bayWidth() > 34 && !editor.boardsShown())) {
     const foot = [bottom[0] + ux * 14 + 15, bottom[1] + uy * 14];
     const turn = (Math.atan2(uy, ux) * 180) / Math.PI;
     label.push([

@@ -39,5 +39,5 @@ class Words:
 
 def language_of(accepted: str | None) -> str:
     """The language to speak, from what the browser asks for ("es-MX", "en-US", ...); else English."""
-    first = (accepted or "").split("-")[0].strip().lower()
+    first = (accepted or "").replace("_", "-").split("-")[0].strip().lower()
     return first if first in CATALOGUES else "en"

@@ -140,7 +140,7 @@ ENGLISH: dict[str, str] = {
     "job.new_name": "New job",
     "job.other": "Other jobs",
     "job.empty": "No walls yet. Take a photo of the first one.",
-    "job.sample_name": "Sample: basement room",
+    "job.sample_name": "Sample: a small basement",
     "job.sample_note": "This is a sample to try out. Change what you like; nothing can break.",
     "job.line": "{studs} studs · {length} × {height}",
     "job.line_doubt": "{n} to check",

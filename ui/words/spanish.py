@@ -140,7 +140,7 @@ SPANISH: dict[str, str] = {
     "job.new_name": "Obra nueva",
     "job.other": "Otras obras",
     "job.empty": "Todavía no hay paredes. Tome una foto de la primera.",
-    "job.sample_name": "Ejemplo: cuarto del sótano",
+    "job.sample_name": "Ejemplo: un sótano pequeño",
     "job.sample_note": "Es un ejemplo para probar. Cambie lo que quiera; nada se rompe.",
     "job.line": "{studs} montantes · {length} × {height}",
     "job.line_doubt": "{n} por revisar",

@@ -1,0 +1,51 @@
+"""What to do next in a job: one thing, the same on every screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from ui.framed import Framed
+
+
+@dataclass(frozen=True)
+class Step:
+    """The next thing to do.
+
+    Attributes
+    ----------
+    code : str
+        Its words are under ``next.<code>``.
+    place : str
+        The screen it is done on.
+    surface_id : str
+        The surface it concerns; "" for the whole job.
+    values : dict
+        What the words are filled in with.
+    """
+
+    code: str
+    place: str
+    surface_id: str = ""
+    values: dict[str, object] = field(default_factory=dict)
+
+
+def next_step(everything: Sequence[Framed]) -> Step:
+    """The first thing that is still open: a wall at all, photos to read, walls that need help, doubts."""
+    if not everything:
+        return Step("first_wall", "job")
+    for each in everything:
+        if each.read and each.framing is None:
+            return Step("help_wall", "wall", each.surface.surface_id, {"name": each.surface.name})
+    for each in everything:
+        if each.doubtful:
+            return Step(
+                "doubt",
+                "wall",
+                each.surface.surface_id,
+                {"n": each.doubtful, "name": each.surface.name},
+            )
+    unread = [each.surface for each in everything if not each.read]
+    if unread:
+        return Step("read", "wall", unread[0].surface_id, {"n": len(unread), "name": unread[0].name})
+    return Step("order", "order")
