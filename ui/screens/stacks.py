@@ -47,8 +47,12 @@ def show() -> None:
     _floor(job, kept, words)
     for un in kept.plan.unplaced:
         st.warning(words(f"stacks.{un.why}", size=_size(un.lot, style), length=_long(un.needed_in, style)))
-    for move, reason in kept.plan.refused:
-        st.warning(words(f"stacks.refused_{reason}", wall=look.plain(found.called((move.wall,)))))
+    refusals = [
+        words(f"stacks.refused_{reason}", wall=look.plain(found.called((move.wall,))))
+        for move, reason in kept.plan.refused
+    ]
+    for sentence in dict.fromkeys(refusals):  # the lots of one stack are refused for the same reason
+        st.warning(sentence)
     for stack in kept.plan.stacks:
         _stack(job, stack, kept, found, words, style)
     if kept.plan.stacks:

@@ -26,7 +26,7 @@ def keep(job: Job, kept: KeptStacks, choices: StackChoices) -> None:
 
 
 def ways_and_floor(job: Job, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
-    with st.expander(words("stacks.ways")):
+    with st.expander(words("stacks.ways"), key="ways", on_change="rerun"):
         st.caption(words("stacks.ways_how"))
         for wall, stretches in kept.choices.walkways.items():
             for number, (left, right) in enumerate(stretches):
@@ -93,7 +93,7 @@ def _add_way(job: Job, kept: KeptStacks, wall: str, left_in: float, right_in: fl
 
 
 def stud_in_the_way(found: SitePlan, words: Words, style: str) -> None:
-    with st.expander(words("stacks.stud")):
+    with st.expander(words("stacks.stud"), key="stud", on_change="rerun"):
         look.caution([words("caution.stud")])
         walls = {s.id: s for s in found.job.surfaces if s.kind == "wall"}
         if not walls:
