@@ -24,8 +24,8 @@ TWELVES, EIGHTS = "regular-1/2-48-144", "moisture-1/2-48-96"
 class Day:
     """A job with an order placed, the app over it, and phones that count."""
 
-    def __init__(self, browser, folder: Path) -> None:
-        self.browser, self.folder = browser, folder
+    def __init__(self, browser, folder: Path, address: str = "") -> None:
+        self.browser, self.folder, self.address = browser, folder, address
         self.store = Store(folder)
         self.job_id = self.store.new_job("Basement")
         order = (OrderLine("regular", 0.5, 48.0, 144.0, 12, 2), OrderLine("moisture", 0.5, 48.0, 96.0, 4, 0))
@@ -41,7 +41,6 @@ class Day:
         )
         place_order(self.store, self.job_id, order, stacks, 0)
         self.open_things = ExitStack()
-        self.address = ""
 
     def start(self) -> None:
         port = int(self.address.rsplit(":", 1)[1]) if self.address else 0
@@ -68,8 +67,22 @@ class Day:
         return [tally.arrived for tally in self.kept().tallies]
 
 
+@pytest.fixture(scope="module")
+def site(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("site")
+    with running_app(folder) as address:
+        yield folder, address
+
+
 @pytest.fixture
-def day(browser, tmp_path):
+def day(browser, site):
+    """A job of its own in the app that all tests share."""
+    return Day(browser, *site)
+
+
+@pytest.fixture
+def mortal_day(browser, tmp_path):
+    """A job in an app that the test may stop and start again."""
     made = Day(browser, tmp_path)
     made.start()
     yield made
@@ -112,11 +125,11 @@ def test_counting_goes_on_while_the_connection_is_away(day) -> None:
     phone.context.close()
 
 
-def test_a_dead_server_loses_nothing_and_does_not_cover_the_buttons(day) -> None:
-    phone = day.phone()
+def test_a_dead_server_loses_nothing_and_does_not_cover_the_buttons(mortal_day) -> None:
+    phone = mortal_day.phone()
     tap(phone, "one")
     handed_over(phone)
-    day.stop()
+    mortal_day.stop()
     for _ in range(3):
         tap(phone, "one")
     # long enough for the page's own message about the connection, which must not be in the way
@@ -126,30 +139,30 @@ def test_a_dead_server_loses_nothing_and_does_not_cover_the_buttons(day) -> None
     phone.locator(f'.line[data-line="{TWELVES}"] .line-note').fill("two corners crushed")
     phone.locator(f'.line[data-line="{TWELVES}"] .line-note').blur()
     assert shown(phone) == 5
-    assert day.arrived() == [1, 0]
-    day.start()
+    assert mortal_day.arrived() == [1, 0]
+    mortal_day.start()
     handed_over(phone, 120_000)
-    assert day.arrived() == [5, 0]
-    assert day.kept().tallies[0].note == "two corners crushed"
+    assert mortal_day.arrived() == [5, 0]
+    assert mortal_day.kept().tallies[0].note == "two corners crushed"
     phone.context.close()
 
 
-def test_a_page_closed_before_the_connection_came_back_hands_over_when_it_is_opened_again(day) -> None:
-    phone = day.phone()
-    day.stop()
+def test_a_page_closed_before_the_connection_came_back_hands_over_when_it_is_opened_again(mortal_day) -> None:
+    phone = mortal_day.phone()
+    mortal_day.stop()
     for _ in range(4):
         tap(phone, "one")
     context = phone.context
     phone.close()
-    assert day.arrived() == [0, 0]
-    day.start()
-    again = day.page(context)
+    assert mortal_day.arrived() == [0, 0]
+    mortal_day.start()
+    again = mortal_day.page(context)
     handed_over(again)
-    assert (day.arrived(), shown(again)) == ([4, 0], 4)
+    assert (mortal_day.arrived(), shown(again)) == ([4, 0], 4)
     again.reload()
     again.locator(".tally .one").first.wait_for(timeout=WAIT_MS)
     handed_over(again)
-    assert (day.arrived(), shown(again)) == ([4, 0], 4)
+    assert (mortal_day.arrived(), shown(again)) == ([4, 0], 4)
     context.close()
 
 
