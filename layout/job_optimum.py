@@ -1,9 +1,13 @@
 """The optimum of a job: off-cuts of one surface serve another, with a proved bound.
 
-Small jobs are solved whole.  Large ones are cut into batches of neighbouring surfaces, each
-solved by itself, so that the time grows with the number of surfaces; one proof covers them
-all, because piece values under which no sheet of any mixture of batches is worth more than
-its price prove a bound for the whole job.
+A job is solved whole while it is small enough: the relaxation of `layout.relaxation` gives
+the bound, `layout.rounding` a plan near it.  A wall or two is then proved exactly by listing
+every sheet that could be part of a better plan.  A large job is cut into clusters of
+neighbouring surfaces, so that the time grows with the number of surfaces;
+`layout.joint_bound` proves one bound for all of them together.
+
+Everything stops by work done (rounds, nodes, columns), never by a clock unless the caller
+asks for one, so that the same job always gets the same plan.
 """
 
 from __future__ import annotations
@@ -15,31 +19,36 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.assemble import Placement, UsedSheet
-from layout.lanes import Floats
+from layout.joint_bound import area_bound, joint_bound
 from layout.master import Master, build_master, tighten
 from layout.patterns import Group, Pattern
-from layout.relaxation import KindValues, Relaxed, bound_at, relax, values_of
+from layout.relaxation import Relaxed, relax
+from layout.rounding import rounded
 from layout.rows import SurfaceRows
 
-__all__ = ["Found", "solve_job"]
+__all__ = ["GOOD_GAP", "Found", "solve_job"]
 
-BATCH_SEGMENTS = 46
-"""Segments solved together.  Larger batches share more off-cuts and take longer."""
-GROUP_SEGMENTS = 60
-"""Batches larger than this are solved in groups of a third of their size first."""
-GOOD_GAP = 0.003
-"""Relative gap at which a batch is left as it is, unless another is asked for."""
+WHOLE_SEGMENTS = 120
+"""Segments (stretches of a course) up to which a job is solved whole."""
+CLUSTER_SEGMENTS = 80
+"""Segments of a cluster of a larger job.  Larger clusters share more off-cuts and take longer."""
+GOOD_GAP = 0.004
+"""Relative gap at which a plan is left as it is, unless another is asked for."""
 SMALL_SEGMENTS = 8
+"""A wall or two, for which the optimum is proved."""
+ROUNDINGS = ((0.03, True, 1_000_000), (0.15, True, 60), (0.15, False, 40))
+"""Roundings tried until one is good enough: columns within this part of a board's price, whether
+whole pieces are kept, and up to how many segments (a wider look takes much longer)."""
 SMALL_COLUMNS = 2_500
 STEPS = ((0.05, False), (0.05, True), (0.3, False), (1.0, False), (3.0, False))
-"""Columns listed up to which reduced cost, and whether the bound is tightened before."""
-MIP_SECONDS = 4.0
-SAMPLE_SEGMENTS = 240
-"""Segments from which the piece values of a large job are taken."""
+"""Columns listed up to which reduced cost (in dollars of a board that costs 32), and whether
+the bound is tightened before."""
+MOST_NODES = 2_000
 MOST_SPANS = 25_000
 """Pieces to choose from above which a surface keeps its first plan, unproved (a stud every few
 inches for hundreds of feet: not framing that anybody boards)."""
 MOST_COLUMNS = 12_000
+TIGHTEN_ROUNDS = 25
 
 
 @dataclass(frozen=True)
@@ -73,74 +82,72 @@ def solve_job(
         A first plan of each surface with every piece from a sheet of its own.
     opposite : tuple of (int, int)
         Surfaces that are the two faces of one partition.
+    time_limit_s : float or None
+        Seconds after which the best so far is returned; None ends by work done alone.
     share : bool
-        False to keep every surface's off-cuts to itself (each surface a batch).
+        False to keep every surface's off-cuts to itself; the bound is then one for plans
+        that do so.
     gap : float
         Relative gap between cost and bound that is good enough; 0 to prove the optimum.
     """
     if not any(rows.segments for rows in all_rows):
         return Found((), 0.0, 0.0, False)
-    started = time.monotonic()
-    limit = time_limit_s if time_limit_s is not None else 10.0 + 0.5 * len(all_rows)
-    clock = _Clock(started + limit, stop)
+    clock = _Clock(time_limit_s, stop)
     parts = _Parts(all_rows, own, own_costs, cut_charge, opposite, opposite_stagger, gap, clock)
-    batches = _batches(all_rows, opposite, BATCH_SEGMENTS if share else 0)
-    masters: list[Master] = []
-    sheets: list[UsedSheet] = []
-    cost, bound = 0.0, 0.0
-    for number, batch in enumerate(batches):
-        end = time.monotonic() + clock.left() / (len(batches) - number)
-        found = parts.solve(batch, min(end, clock.deadline))
-        sheets += found.sheets
-        cost += found.cost
-        bound += found.bound
-        if found.master is not None:
-            masters.append(found.master)
-        if progress is not None:
-            progress((number + 1) / len(batches))
-    stopped = clock.over()
-    if len(batches) > 1:
-        # The bound is worth a little more time than was asked for, but not after a stop.
-        enough = share and len(masters) == len(batches) and not clock.asked_to_stop()
-        late = time.monotonic() + 0.5 * limit
-        bound = _joint_bound(all_rows, masters, cut_charge, late) if enough else 0.0
-    return Found(tuple(sheets), cost, min(bound, cost), stopped)
+    total = sum(len(rows.segments) for rows in all_rows)
+    most = 0 if not share else total if total <= WHOLE_SEGMENTS else CLUSTER_SEGMENTS
+    clusters = _clusters(all_rows, opposite, most)
+    found: list[_PartFound] = []
+    for number, cluster in enumerate(clusters):
+        one = parts.solve(
+            cluster, lambda done, at=number: progress and progress((at + done) / (len(clusters) + 0.2))
+        )
+        found.append(one)
+    cost = sum(part.cost for part in found)
+    if share and len(found) > 1:
+        bound = sum(area_bound(rows) for rows in all_rows)
+        solved = [(p.master, p.relaxed) for p in found if p.master is not None and p.relaxed is not None]
+        if len(solved) == len(found) and not clock.asked_to_stop():
+            bound = max(bound, joint_bound([m for m, _ in solved], [r for _, r in solved]))
+    else:
+        bound = sum(part.bound for part in found)
+    if progress is not None:
+        progress(1.0)
+    sheets = tuple(sheet for part in found for sheet in part.sheets)
+    return Found(sheets, cost, min(bound, cost), clock.over())
 
 
 class _Clock:
-    """When to end: a time, or the user's wish."""
+    """When to end: the user's wish, or a time where one was given."""
 
-    def __init__(self, deadline: float, stop: Callable[[], bool] | None) -> None:
-        self.deadline = deadline
+    def __init__(self, time_limit_s: float | None, stop: Callable[[], bool] | None) -> None:
+        self.deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
         self.stop = stop
 
-    def left(self) -> float:
-        return max(0.0, self.deadline - time.monotonic())
+    def left(self) -> float | None:
+        return None if self.deadline == np.inf else max(0.0, self.deadline - time.monotonic())
 
     def asked_to_stop(self) -> bool:
         return self.stop is not None and self.stop()
 
     def over(self) -> bool:
-        return self.left() <= 0.0 or self.asked_to_stop()
+        return self.left() == 0.0 or self.asked_to_stop()
 
 
 @dataclass(frozen=True)
 class _PartFound:
-    """Best plan of some surfaces, its bound, and the program that proved it."""
+    """Best plan of some surfaces, its bound by themselves, and what proved it."""
 
     sheets: tuple[UsedSheet, ...]
     cost: float
     bound: float
-    master: Master | None
+    master: Master | None = None
+    relaxed: Relaxed | None = None
 
 
 @dataclass(frozen=True)
 class _Parts:
-    """Solves surfaces together, after having solved smaller groups of them.
-
-    A group starts from its smaller groups' plans, so that sharing never costs more than
-    not sharing, whatever the time allows.
-    """
+    """Solves clusters of surfaces."""
 
     all_rows: tuple[SurfaceRows, ...]
     own: tuple[tuple[UsedSheet, ...], ...]
@@ -151,100 +158,115 @@ class _Parts:
     gap: float
     clock: _Clock
 
-    def solve(self, batch: list[int], deadline: float) -> _PartFound:
-        """Best plan found for the surfaces of a batch by `time.monotonic()` of `deadline`."""
+    def solve(self, cluster: list[int], progress: Callable[[float], object]) -> _PartFound:
+        """Best plan found for the surfaces of a cluster."""
+        rows = tuple(self.all_rows[s] for s in cluster)
         first = _PartFound(
-            tuple(sheet for s in batch for sheet in self.own[s]),
-            sum(self.own_costs[s] for s in batch),
-            0.0,
-            None,
+            tuple(sheet for s in cluster for sheet in self.own[s]),
+            sum(self.own_costs[s] for s in cluster),
+            sum(area_bound(part) for part in rows),
         )
-        rows = tuple(self.all_rows[s] for s in batch)
         segments = sum(len(part.segments) for part in rows)
         spans = sum(len(segment.spans) for part in rows for segment in part.segments)
-        if not segments or spans > MOST_SPANS or self.clock.over():
+        if not segments or self.clock.over():
             return first
-        smaller = self._smaller(batch, segments)
-        if len(smaller) > 1:
-            early = time.monotonic() + 0.4 * max(0.0, deadline - time.monotonic())
-            parts = []
-            for number, part in enumerate(smaller):
-                end = time.monotonic() + max(0.0, early - time.monotonic()) / (len(smaller) - number)
-                # A surface takes a few hundredths of a second: it is never cut short.
-                parts.append(self.solve(part, max(end, time.monotonic() + 1.0)))
-            first = _PartFound(
-                tuple(sheet for part in parts for sheet in part.sheets),
-                sum(part.cost for part in parts),
-                0.0,
-                None,
-            )
-            if self.clock.asked_to_stop():
-                return first
-        pairs = tuple((batch.index(a), batch.index(b)) for a, b in self.opposite if a in batch)
+        if spans > MOST_SPANS:
+            return self._apart(cluster, first)
+        pairs = tuple((cluster.index(a), cluster.index(b)) for a, b in self.opposite if a in cluster)
         master = build_master(rows, self.cut_charge, pairs, self.opposite_stagger)
-        stop = self.clock.stop
-        relaxed = relax(master, deadline, gap=1e-4 if len(batch) > 1 else 2e-3, stop=stop)
-        chosen, reached, proved = _choose(master, relaxed, first.cost, deadline, stop, self.gap)
-        if chosen is None:
-            return _PartFound(first.sheets, first.cost, min(proved, first.cost), master)
-        sheets = tuple(_placed(master, number, tuple(batch)) for number in chosen)
-        return _PartFound(sheets, reached, min(proved, reached), master)
+        small = segments <= SMALL_SEGMENTS
+        relaxed = relax(
+            master, self.clock.deadline, 2e-3 if len(cluster) == 1 else 1e-4, self.clock.over, progress
+        )
+        bound = max(first.bound, relaxed.bound)
+        best: list[int] | None = None
+        cost = first.cost
+        for slack, keep, most in ROUNDINGS:
+            need = cost - bound
+            if small or need <= max(self.gap * cost, 1e-6) or self.clock.asked_to_stop():
+                break
+            if segments > most:
+                break
+            patterns = rounded(master, relaxed, self.gap / 2, slack, keep, self.clock.left())
+            found = None if patterns is None else _entered(master, patterns)
+            if found is not None and found[1] < cost - 1e-9:
+                best, cost = found
+        progress(0.9)
+        if small or self.gap < GOOD_GAP:
+            chosen, cost, bound = _proved(master, relaxed, cost, bound, self.clock, self.gap)
+            best = chosen if chosen is not None else best
+        bound = min(bound, cost)
+        if best is None:
+            return _PartFound(first.sheets, first.cost, bound, master, relaxed)
+        sheets = tuple(_placed(master, number, tuple(cluster)) for number in best)
+        return _PartFound(sheets, cost, bound, master, relaxed)
 
-    def _smaller(self, batch: list[int], segments: int) -> list[list[int]]:
-        """The batch in groups of a third of its size, or single surfaces; faces together."""
-        here = tuple((batch.index(a), batch.index(b)) for a, b in self.opposite if a in batch)
-        most = segments / 3 if segments > GROUP_SEGMENTS else 0
-        rows = tuple(self.all_rows[s] for s in batch)
-        return [[batch[n] for n in part] for part in _batches(rows, here, most)]
+    def _apart(self, cluster: list[int], first: _PartFound) -> _PartFound:
+        """Surfaces of which one has too many pieces to choose from: the others by themselves."""
+        if len(cluster) == 1:
+            return first
+        # Faces of a partition keep the seams of their first plans, which stand apart.
+        tied = {s for pair in self.opposite for s in pair}
+        parts = [
+            self.solve([s], lambda done: None)
+            if s not in tied
+            else _PartFound(self.own[s], self.own_costs[s], area_bound(self.all_rows[s]))
+            for s in cluster
+        ]
+        sheets = tuple(sheet for part in parts for sheet in part.sheets)
+        return _PartFound(sheets, sum(part.cost for part in parts), first.bound)
 
 
-def _choose(
-    master: Master,
-    relaxed: Relaxed,
-    upper: float,
-    deadline: float,
-    stop: Callable[[], bool] | None,
-    gap: float,
+def _entered(master: Master, patterns: list[Pattern]) -> tuple[list[int], float]:
+    """Numbers of patterns as columns of the master, and their cost."""
+    numbers = [master.number(pattern) for pattern in patterns]
+    return numbers, float(sum(master.costs[number] for number in numbers))
+
+
+def _proved(
+    master: Master, relaxed: Relaxed, upper: float, bound: float, clock: _Clock, gap: float
 ) -> tuple[list[int] | None, float, float]:
     """Whole choice of columns, its cost, and a bound: more columns until the gap is closed."""
     master.duals, master.clash_duals = relaxed.duals, relaxed.clash_duals
     master.price(20, 1.0, real=True)
-    bound = relaxed.bound
     best: list[int] | None = None
     cost = upper
+    scale = max(board.price for group in master.groups for board in group.boards) / 32.0
     # For a wall or two, every pattern within the gap is listed at once and the optimum proved.
     small = int(master.starts.sum()) <= SMALL_SEGMENTS
     for slack, tighter in ((np.inf, False), *STEPS) if small else STEPS:
         if tighter:
-            bound = tighten(master, bound, min(deadline, time.monotonic() + 3.0), MOST_COLUMNS // 4)
+            bound = tighten(master, bound, clock.deadline, MOST_COLUMNS // 4, rounds=TIGHTEN_ROUNDS)
         need = cost - bound
         if need <= max(gap * cost, 1e-6):
             break
         most = SMALL_COLUMNS if slack == np.inf else MOST_COLUMNS
-        _, _, complete = master.price_all(min(slack, need + 1e-6), most)
+        _, _, complete = master.price_all(min(slack * scale, need + 1e-6), most)
         if slack == np.inf and not complete:
             continue
-        left = deadline - time.monotonic()
         # Columns of pieces alone are all there, so with every pattern within the gap
         # listed the integer program is exact.
-        exact = complete and slack >= need
+        exact = complete and slack * scale >= need
         found, reached, proved = master.choose(
-            cost + 1e-6, min(max(left / 2, 0.2), MIP_SECONDS), 0.0 if exact else gap / 2
+            cost + 1e-6, clock.left(), 0.0 if exact else gap / 2, MOST_NODES
         )
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
         if exact:
             bound = max(bound, min(proved, cost))
             break
-        if left <= 0 or (stop is not None and stop()):
+        if clock.over():
             break
     return best, cost, min(bound, cost)
 
 
-def _batches(
-    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...], most: float
+def _clusters(
+    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...], most: int
 ) -> list[list[int]]:
-    """Surfaces in their order, cut into batches; the faces of a partition stay together."""
+    """Surfaces in their order, cut into clusters of about equal size; faces stay together.
+
+    With `most` 0 every surface, or partition with its two faces, is a cluster.
+    """
     leader = list(range(len(all_rows)))
 
     def find(surface: int) -> int:
@@ -258,88 +280,18 @@ def _batches(
     families: dict[int, list[int]] = {}
     for surface in range(len(all_rows)):
         families.setdefault(find(surface), []).append(surface)
-    sizes = {k: sum(len(all_rows[s].segments) for s in f) for k, f in families.items()}
-    count = max(1, round(sum(sizes.values()) / most)) if most else len(families)
-    aim = sum(sizes.values()) / count if most else 0
-    batches: list[list[int]] = [[]]
-    size = 0
+    if not most:
+        return list(families.values())
+    sizes = {key: sum(len(all_rows[s].segments) for s in family) for key, family in families.items()}
+    total = sum(sizes.values())
+    count = max(1, -(-total // most))
+    clusters: list[list[int]] = [[] for _ in range(count)]
+    before = 0
     for key, family in families.items():
-        if batches[-1] and (not most or size + sizes[key] / 2 > aim):
-            batches.append([])
-            size = 0
-        batches[-1] += family
-        size += sizes[key]
-    return batches
-
-
-def _joint_bound(
-    all_rows: tuple[SurfaceRows, ...], masters: list[Master], cut_charge: float, deadline: float
-) -> float:
-    """Bound of all batches together, at one set of piece values for all of them.
-
-    The values come from a sample of the surfaces, evenly spread.  No sheet is worth more
-    than its price at them, whatever pieces of whatever surface are mixed on it, so the
-    least cost of all surfaces at these values bounds every plan.
-    """
-    segments = sum(len(rows.segments) for rows in all_rows)
-    step = max(1, -(-segments // SAMPLE_SEGMENTS))
-    sample = build_master(all_rows[::step], cut_charge)
-    relaxed = relax(sample, deadline, gap=5e-4)
-    known = {
-        (group.boards, group.upright): kinds
-        for group, kinds in zip(sample.groups, relaxed.kind_values, strict=True)
-    }
-    best = 0.0
-    for shares in (None, _area_share, _half_share, _quarter_share):
-        total = 0.0
-        for master in masters:
-            values = []
-            for group in master.groups:
-                kinds = known.get((group.boards, group.upright))
-                none = np.zeros(len(group.length))
-                if kinds is None:
-                    values.append((none, none))
-                elif shares is None or group.upright:
-                    values.append(values_of(group, kinds))
-                else:
-                    values.append(_by_share(group, kinds, shares))
-            total += bound_at(master, values)
-        best = max(best, total)
-    return best
-
-
-def _area_share(part: Floats) -> Floats:
-    """Share of a sheet's value for a part of its width: the part itself."""
-    return part
-
-
-def _half_share(part: Floats) -> Floats:
-    """All of it for more than half the width, because two such strips never share a sheet."""
-    return np.where(part > 0.5, 1.0, np.where(part < 0.5, 0.0, 0.5))
-
-
-def _quarter_share(part: Floats) -> Floats:
-    """All of it for three quarters or more, none for a quarter or less, else the part itself."""
-    return np.where(part >= 0.75, 1.0, np.where(part <= 0.25, 0.0, part))
-
-
-def _by_share(group: Group, kinds: KindValues, shares: Callable[[Floats], Floats]) -> tuple[Floats, Floats]:
-    """Worth of pieces from the full-width kinds alone and the share of the width they take.
-
-    A share function that never adds up to more than one where the parts do not (a dual
-    feasible function; Fekete and Schepers 2001) keeps every ripped sheet within its price.
-    """
-    full = kinds.height == kinds.height.max()
-    taken = KindValues(
-        kinds.length[full],
-        np.zeros(int(full.sum()), dtype=np.int64),
-        np.zeros(int(full.sum()), dtype=np.int64),
-        kinds.plain[full],
-        kinds.factory[full],
-    )
-    share = shares(group.height / group.sizes(0)[1])
-    plain, factory = values_of(group, taken)
-    return plain * share, factory * share
+        middle = before + sizes[key] / 2
+        clusters[min(count - 1, int(middle * count / max(total, 1)))] += family
+        before += sizes[key]
+    return [cluster for cluster in clusters if cluster]
 
 
 def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:

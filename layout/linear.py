@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
-from scipy.sparse import csc_array
+from scipy.sparse import csc_array, hstack, vstack
 
 try:
     from scipy.optimize._highspy import _core as _highs
@@ -51,7 +51,7 @@ class GrowingProgram:
         self, costs: Floats, matrix: csc_array, row_low: Floats, row_high: Floats, warm: bool = True
     ) -> None:
         self._rows = len(row_low)
-        self._low, self._high = row_low, row_high
+        self.low, self.high = row_low, row_high
         self._costs = [costs]
         self._parts = [matrix]
         self._solver: Any = self._open(costs, matrix) if warm and _highs is not None else None
@@ -65,8 +65,8 @@ class GrowingProgram:
             model.col_cost_ = costs
             model.col_lower_ = np.zeros(len(costs))
             model.col_upper_ = np.full(len(costs), _highs.kHighsInf)
-            model.row_lower_ = np.where(np.isfinite(self._low), self._low, -_highs.kHighsInf)
-            model.row_upper_ = np.where(np.isfinite(self._high), self._high, _highs.kHighsInf)
+            model.row_lower_ = np.where(np.isfinite(self.low), self.low, -_highs.kHighsInf)
+            model.row_upper_ = np.where(np.isfinite(self.high), self.high, _highs.kHighsInf)
             model.a_matrix_.format_ = _highs.MatrixFormat.kColwise
             model.a_matrix_.start_ = matrix.indptr.astype(np.int32)
             model.a_matrix_.index_ = matrix.indices.astype(np.int32)
@@ -104,19 +104,22 @@ class GrowingProgram:
                 return Solution(float(value), np.array(found.col_value), np.array(found.row_dual))
         return self._solve_cold()
 
+    def columns(self) -> tuple[Floats, csc_array]:
+        """Costs and matrix of all columns."""
+        return np.concatenate(self._costs), csc_array(hstack(self._parts, format="csc"))
+
     def _solve_cold(self) -> Solution:
-        from scipy.sparse import hstack, vstack
 
         matrix = hstack(self._parts, format="csr")
-        equal = self._low == self._high
-        below = ~equal & np.isfinite(self._high)
-        above = ~equal & np.isfinite(self._low)
+        equal = self.low == self.high
+        below = ~equal & np.isfinite(self.high)
+        above = ~equal & np.isfinite(self.low)
         upper = vstack([matrix[below], -matrix[above]], format="csc")
-        limit = np.concatenate([self._high[below], -self._low[above]])
+        limit = np.concatenate([self.high[below], -self.low[above]])
         found = linprog(
             np.concatenate(self._costs),
             A_eq=matrix[equal].tocsc() if equal.any() else None,
-            b_eq=self._high[equal] if equal.any() else None,
+            b_eq=self.high[equal] if equal.any() else None,
             A_ub=upper if len(limit) else None,
             b_ub=limit if len(limit) else None,
             method="highs",

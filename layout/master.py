@@ -82,6 +82,10 @@ class Master:
         self._entries.append((list(entries), list(entries.values())))
         return True
 
+    def number(self, pattern: Pattern) -> int:
+        """Number of a column, which is added where it is new."""
+        return self.columns.index(pattern) if not self.add(pattern) else len(self.columns) - 1
+
     def matrices(self, which: np.ndarray) -> tuple[csc_array, csc_array]:
         """Flow rows and clash rows of the chosen columns."""
         rows: list[int] = []
@@ -152,7 +156,9 @@ class Master:
         """What the present duals prove once no pattern is worth more than its sheet."""
         return float(self.duals @ self.starts + self.clash_duals.sum())
 
-    def choose(self, cutoff: float, time_limit_s: float, gap: float) -> tuple[list[int] | None, float, float]:
+    def choose(
+        self, cutoff: float, time_limit_s: float | None, gap: float, most_nodes: int
+    ) -> tuple[list[int] | None, float, float]:
         """Best whole choice among the columns that can be part of one below `cutoff`.
 
         Returns the numbers of the columns (None when nothing was found), their cost, and a
@@ -168,12 +174,15 @@ class Master:
         rules = [LinearConstraint(flow, self.starts, self.starts)]
         if clash.shape[0]:
             rules.append(LinearConstraint(clash, -np.inf, np.ones(clash.shape[0])))
+        options: dict[str, float] = {"mip_rel_gap": gap, "node_limit": most_nodes}
+        if time_limit_s is not None:
+            options["time_limit"] = max(time_limit_s, 0.01)
         found = milp(
             np.array(self.costs)[which],
             integrality=np.ones(len(which)),
             bounds=Bounds(0, 1),
             constraints=rules,
-            options={"time_limit": max(time_limit_s, 0.01), "mip_rel_gap": gap},
+            options=options,
         )
         infeasible = found.status == 2
         proved = cutoff if infeasible else float(found.mip_dual_bound or 0.0)

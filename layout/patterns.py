@@ -98,7 +98,12 @@ def single_patterns(group: Group) -> list[tuple[float, Pattern]]:
 
 
 def best_patterns(
-    group: Group, plain: Floats, factory: Floats, per_owner: int = 2, slack: float = 0.0
+    group: Group,
+    plain: Floats,
+    factory: Floats,
+    per_owner: int = 2,
+    slack: float = 0.0,
+    most: int = 10_000,
 ) -> tuple[list[Pattern], float]:
     """Patterns that are worth more than their sheet costs, and the largest ratio of the two.
 
@@ -110,6 +115,8 @@ def best_patterns(
         How many patterns to give for each owner of pieces at most.
     slack : float
         Also give patterns that cost up to this much more than they are worth.
+    most : int
+        How many patterns to give in all, the best first.
 
     Returns
     -------
@@ -122,9 +129,9 @@ def best_patterns(
     longest = max(group.sizes(board)[0] for board in range(len(group.boards)))
     rooms = {group.sizes(board)[1] for board in range(len(group.boards))}
     lanes = _Lanes(group, plain, factory, free, longest)
-    patterns: list[tuple[float, Pattern]] = []
     ratio = 1.0
     splits = {room: _splits(group, free, room) for room in rooms}
+    offers: list[_Offer] = []
     for board, offer in enumerate(group.boards):
         run, room = group.sizes(board)
         price = max(offer.price, 1e-6)
@@ -132,15 +139,24 @@ def best_patterns(
             value = sum(lanes.get(size, inner).best[2][run] for size, inner in split)
             ratio = max(ratio, value / price)
             if value > price - slack + EPS:
-                patterns += _with_each_piece(group, board, price, split, lanes, per_owner, slack)
-    patterns.sort(key=lambda item: -item[0])
-    counts: dict[int, int] = {}
+                offers.append(_offer(board, run, price, split, lanes))
     kept: list[Pattern] = []
-    for _, pattern in patterns:
-        owner = int(group.owner[pattern.pieces()[0][0]])
+    if not offers:
+        return kept, float(ratio)
+    # The best of each owner are found first and only they are cut out piece by piece.
+    gains = np.concatenate([offer.gain for offer in offers])
+    which = np.repeat(np.arange(len(offers)), [len(offer.gain) for offer in offers])
+    place = np.concatenate([np.arange(len(offer.gain)) for offer in offers])
+    good = np.flatnonzero(gains > EPS - slack)
+    counts: dict[int, int] = {}
+    for number in good[np.argsort(-gains[good], kind="stable")]:
+        offer = offers[which[number]]
+        owner = int(group.owner[offer.first.items[place[number]]])
         if counts.get(owner, 0) < per_owner:
             counts[owner] = counts.get(owner, 0) + 1
-            kept.append(pattern)
+            kept.append(_cut_out(group, offer, int(place[number]), lanes))
+            if len(kept) >= most:
+                break
     return kept, float(ratio)
 
 
@@ -182,17 +198,20 @@ def _splits(group: Group, free: Flags, room: int) -> list[tuple[tuple[int, int],
     return splits
 
 
-def _with_each_piece(
-    group: Group,
-    board: int,
-    price: float,
-    split: tuple[tuple[int, int], ...],
-    lanes: _Lanes,
-    per_owner: int,
-    slack: float,
-) -> list[tuple[float, Pattern]]:
-    """For every stretch of wall the best patterns that hold one of its pieces."""
-    run, _ = group.sizes(board)
+@dataclass(frozen=True)
+class _Offer:
+    """One board ripped one way: the gain of the best sheet with each piece in its first lane."""
+
+    board: int
+    run: int
+    split: tuple[tuple[int, int], ...]
+    first: Lane
+    gain: Floats
+    with_end: Flags
+    left: Ints
+
+
+def _offer(board: int, run: int, price: float, split: tuple[tuple[int, int], ...], lanes: _Lanes) -> _Offer:
     first = lanes.get(*split[0])
     rest = sum(lanes.get(*lane).best[2][run] for lane in split[1:])
     fits = first.length <= run
@@ -200,27 +219,22 @@ def _with_each_piece(
     with_end = first.factory + first.best[1][left]
     without = first.plain + first.best[2][left]
     gain = np.where(fits, np.maximum(with_end, without), -np.inf) + rest - price
-    made: list[tuple[float, Pattern]] = []
-    counts: dict[int, int] = {}
-    for number in np.argsort(-gain, kind="stable"):
-        if gain[number] <= EPS - slack:
-            break
-        piece = int(first.items[number])
-        owner = int(group.owner[piece])
-        if counts.get(owner, 0) >= per_owner:
-            continue
-        counts[owner] = counts.get(owner, 0) + 1
-        end = 1 if with_end[number] >= without[number] else 0
-        taken = {owner}
-        pieces = [(piece, end)]
-        pieces += first.contents(int(left[number]), 2 - end, group.owner, taken)
-        cuts = [LaneCut(tuple(pieces), 0, run, split[0][0], 0)]
-        for slot, lane in enumerate(split[1:], start=1):
-            more = lanes.get(*lane).contents(run, 2, group.owner, taken)
-            if more:
-                cuts.append(LaneCut(tuple(more), 0, run, lane[0], slot))
-        made.append((float(gain[number]), Pattern(group.number, board, tuple(cuts))))
-    return made
+    return _Offer(board, run, split, first, gain, with_end >= without, left)
+
+
+def _cut_out(group: Group, offer: _Offer, number: int, lanes: _Lanes) -> Pattern:
+    """The best sheet of an offer that holds piece `number` of its first lane."""
+    piece = int(offer.first.items[number])
+    end = int(offer.with_end[number])
+    taken = {int(group.owner[piece])}
+    pieces = [(piece, end)]
+    pieces += offer.first.contents(int(offer.left[number]), 2 - end, group.owner, taken)
+    cuts = [LaneCut(tuple(pieces), 0, offer.run, offer.split[0][0], 0)]
+    for slot, lane in enumerate(offer.split[1:], start=1):
+        more = lanes.get(*lane).contents(offer.run, 2, group.owner, taken)
+        if more:
+            cuts.append(LaneCut(tuple(more), 0, offer.run, lane[0], slot))
+    return Pattern(group.number, offer.board, tuple(cuts))
 
 
 def all_patterns(group: Group, worth: Floats, slack: float, most: int) -> tuple[list[Pattern], float, bool]:

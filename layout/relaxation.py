@@ -24,11 +24,11 @@ from layout.linear import GrowingProgram
 from layout.master import Master
 from layout.patterns import Group, Pattern, best_patterns, single_patterns
 
-__all__ = ["KindValues", "Relaxed", "bound_at", "relax", "values_of"]
+__all__ = ["KindValues", "Relaxed", "RelaxedProgram", "relax", "values_of"]
 
-MOST_KINDS = 700
+MOST_KINDS = 3000
 """Lengths are rounded down, for the bound only, until no more kinds than this are left."""
-SMOOTHING = 0.5
+SMOOTHING = 0.3
 
 
 @dataclass(frozen=True)
@@ -56,6 +56,7 @@ class Relaxed:
     duals: Floats
     clash_duals: Floats
     kind_values: tuple[KindValues, ...]
+    program: RelaxedProgram | None = None
 
 
 class _Kinds:
@@ -108,7 +109,7 @@ class _Kinds:
         return len(fresh)
 
 
-class _Program:
+class RelaxedProgram:
     """The linear program: fixed columns (paths, exchanges, single sheets) and patterns."""
 
     def __init__(self, master: Master) -> None:
@@ -125,6 +126,9 @@ class _Program:
         self._eq: list[tuple[Ints, Ints, Floats]] = []
         self._ub: list[tuple[Ints, Ints, Floats]] = []
         self.columns = 0
+        self.paths: dict[int, tuple[int, int, int, int]] = {}
+        """(group, piece, factory ends, board or -1) of the columns that lay a piece."""
+        self._sheets: list[tuple[int, Pattern]] = []
         for number, kinds in enumerate(self.kinds):
             self._paths(number, kinds)
             self._exchanges(kinds)
@@ -148,12 +152,13 @@ class _Program:
         price, charge = master.seam_price[number], group.cut_charge
         clash = master.clash.tocsc()
 
-        def enter(pieces: Ints, costs: Floats, rows: Ints | None) -> None:
+        def enter(pieces: Ints, costs: Floats, rows: Ints | None, ends: int, board: int = -1) -> None:
             if len(pieces) == 0:
                 return
             ub = [] if rows is None else [(rows, 1.0)]
             columns = self._append(costs, [(tail[pieces], 1.0), (head[pieces], -1.0)], ub)
             for piece, column in zip(pieces, columns, strict=True):
+                self.paths[int(column)] = (number, int(piece), ends, board)
                 if head[piece] >= 0 and self.clash_count:
                     at = clash.indices[clash.indptr[head[piece]] : clash.indptr[head[piece] + 1]]
                     if len(at):
@@ -163,14 +168,14 @@ class _Program:
         for ends in (0, 1):
             pieces = np.flatnonzero(free & (group.seams >= ends))
             rows = kinds.row(kinds.kind_of[pieces], ends)
-            enter(pieces, price[pieces] + charge * (group.seams[pieces] - ends), rows)
+            enter(pieces, price[pieces] + charge * (group.seams[pieces] - ends), rows, ends)
         for pattern in master.columns:
             cut = pattern.pieces()
             piece, ends = cut[0]
             if pattern.group == number and len(cut) == 1 and (ends == 2 or group.forced[piece]):
                 board = group.boards[pattern.board].price
                 cost = board + price[piece] + charge * (group.seams[piece] - ends)
-                enter(np.array([piece]), np.array([cost]), None)
+                enter(np.array([piece]), np.array([cost]), None, ends, pattern.board)
 
     def _exchanges(self, kinds: _Kinds) -> None:
         """A longer piece stands in for the next shorter, one with a factory end for one without."""
@@ -218,10 +223,47 @@ class _Program:
                 shape=(flow + self.ub_rows, len(fresh)),
             )
             matrix.sum_duplicates()
+            self._sheets += [(kinds.group.number, pattern) for pattern in fresh]
             costs = np.array([kinds.group.boards[p.board].price for p in fresh], dtype=float)
             self._program.add_columns(costs, matrix)
         found = self._program.solve()
+        self._laid = found.x
         return found.value, found.duals[:flow], found.duals[flow:]
+
+    @property
+    def fixed(self) -> int:
+        """How many columns there are before those of sheets."""
+        return self.columns
+
+    def columns_now(self) -> tuple[Floats, csc_array, Floats]:
+        """Costs and matrix of all columns so far, and how often the last answer uses each."""
+        costs, matrix = self._program.columns()
+        known = len(self._laid)
+        return costs[:known], csc_array(matrix[:, :known]), self._laid
+
+    def limits(self) -> tuple[Floats, Floats]:
+        """Least and most of every row."""
+        return self._program.low, self._program.high
+
+    def sheet(self, column: int) -> tuple[int, Pattern]:
+        """Group and pattern (of kinds) of a column of a sheet."""
+        return self._sheets[column - self.columns]
+
+    def kinds_group(self, number: int) -> Group:
+        """The kinds of a group, as a group."""
+        return self.kinds[number].as_group
+
+    def row_values(self, relaxed: Relaxed) -> Floats:
+        """Value of every row at what the relaxation proved."""
+        flow = self.master.row_count
+        found = np.zeros(flow + self.ub_rows)
+        found[:flow] = relaxed.duals
+        found[flow : flow + self.clash_count] = relaxed.clash_duals
+        for kinds, values in zip(self.kinds, relaxed.kind_values, strict=True):
+            first, last = flow + kinds.first_row, flow + kinds.first_row + 2 * kinds.count
+            found[first:last:2] = -values.plain
+            found[first + 1 : last : 2] = -values.factory
+        return found
 
 
 def relax(
@@ -229,6 +271,7 @@ def relax(
     deadline: float,
     gap: float = 1e-4,
     stop: Callable[[], bool] | None = None,
+    progress: Callable[[float], object] | None = None,
     most_rounds: int = 200,
 ) -> Relaxed:
     """Solve the relaxation of a master program that holds its single-piece columns.
@@ -240,7 +283,7 @@ def relax(
     gap : float
         Relative distance of bound and value at which it is solved well enough.
     """
-    program = _Program(master)
+    program = RelaxedProgram(master)
     for kinds in program.kinds:
         kinds.add(_whole_supply(kinds))
         seeds, _ = best_patterns(
@@ -250,7 +293,9 @@ def relax(
     program.start()
     inner: tuple[Floats, Floats] | None = None
     bound, value = 0.0, 0.0
-    for _ in range(most_rounds):
+    for done in range(most_rounds):
+        if progress is not None:
+            progress(0.8 * done / (done + 20.0))
         value, eq, ub = program.solve()
         if inner is None:
             inner = (np.zeros_like(eq), np.zeros_like(ub))
@@ -290,10 +335,10 @@ def relax(
         )
         for k in program.kinds
     )
-    return Relaxed(bound, value, inner[0], inner[1][: program.clash_count], values)
+    return Relaxed(bound, value, inner[0], inner[1][: program.clash_count], values, program)
 
 
-def _dual_value(program: _Program, duals: tuple[Floats, Floats]) -> float:
+def _dual_value(program: RelaxedProgram, duals: tuple[Floats, Floats]) -> float:
     return float(duals[0] @ program.master.starts + duals[1][: program.clash_count].sum())
 
 
@@ -322,38 +367,3 @@ def values_of(group: Group, known: KindValues) -> tuple[Floats, Floats]:
             best = np.r_[0.0, np.maximum.accumulate(np.maximum(values[use], 0.0))]
             store[mine] = best[place]
     return plain, np.maximum(plain, factory)
-
-
-def bound_at(master: Master, values: list[tuple[Floats, Floats]]) -> float:
-    """Least cost of a master's surfaces when every piece costs what it is worth."""
-    costs: list[Floats] = []
-    tails, heads = [], []
-    for number, group in enumerate(master.groups):
-        plain, factory = values[number]
-        charge = group.cut_charge
-        best = plain + charge * group.seams
-        one = np.where(group.seams > 0, factory + charge * (group.seams - 1), np.inf)
-        costs.append(np.minimum(best, one) + master.seam_price[number])
-        tails.append(master.tail[number])
-        heads.append(master.head[number])
-    for number, pattern in enumerate(master.columns):
-        cut = pattern.pieces()
-        group = master.groups[pattern.group]
-        if len(cut) == 1 and (cut[0][1] == 2 or group.forced[cut[0][0]]):
-            piece, whole = cut[0][0], master.costs[number]
-            if group.forced[piece]:
-                costs[pattern.group][piece] = whole
-            else:
-                costs[pattern.group][piece] = min(whole, costs[pattern.group][piece])
-    cost, tail, head = np.concatenate(costs), np.concatenate(tails), np.concatenate(heads)
-    column = np.arange(len(cost))
-    inner = head >= 0
-    shape = (master.row_count, len(cost))
-    arrive = coo_array((np.ones(int(inner.sum())), (head[inner], column[inner])), shape=shape)
-    leave = coo_array((np.ones(len(cost)), (tail, column)), shape=shape)
-    clash = master.clash @ arrive.tocsc()
-    matrix = csc_array(vstack([leave - arrive, clash], format="csc"))
-    count = clash.shape[0]
-    low = np.concatenate([master.starts, np.full(count, -np.inf)])
-    high = np.concatenate([master.starts, np.ones(count)])
-    return GrowingProgram(cost, matrix, low, high).solve().value
