@@ -166,6 +166,20 @@ def test_a_page_closed_before_the_connection_came_back_hands_over_when_it_is_ope
     context.close()
 
 
+def test_a_shared_app_that_wants_its_code_again_is_said_to(day) -> None:
+    phone = day.phone()
+    phone.context.set_offline(True)
+    phone.route("**/_stcore/health", lambda route: route.fulfill(status=401, body="Give the code."))
+    tap(phone, "one")
+    phone.locator(".state", has_text="asks for the code again").wait_for(timeout=WAIT_MS)
+    assert shown(phone) == 1
+    phone.unroute("**/_stcore/health")
+    phone.context.set_offline(False)
+    handed_over(phone)
+    assert day.arrived() == [1, 0]
+    phone.context.close()
+
+
 def test_two_phones_and_two_tabs_of_one_count_into_one_tally(day) -> None:
     one, other = day.phone(), day.phone("desk")
     tab = day.page(one.context)

@@ -17,7 +17,12 @@ class SyncedView {
     window.addEventListener("storage", this.onStorage);
     this.onBack = () => this.send();
     window.addEventListener("online", this.onBack);
-    this.again = setInterval(() => this.send(), AGAIN_MS);
+    this.again = setInterval(() => {
+      this.send();
+      this.askWhy();
+    }, AGAIN_MS);
+    this.codeWanted = false;
+    this.asked = 0;
     // The page around it puts a message over everything, again and again, while the computer does not
     // answer; work must go on, and the line at the top says the same.
     this.watcher = new MutationObserver(() => SyncedView.closeConnectionMessage());
@@ -72,6 +77,28 @@ class SyncedView {
     this.setStateValue("outbox", { job: this.data.job, taps: taps.slice(0, 400), number: this.number });
   }
 
+  // While taps wait: is the computer away, or does it want the code again (a shared app after a restart)?
+  async askWhy() {
+    if (!this.outbox?.taps().length) {
+      this.codeWanted = false;
+      this.asked = 0;
+      return;
+    }
+    this.asked += 1;
+    if (this.asked < 3) return;
+    let wanted = false;
+    try {
+      const answer = await fetch(new URL("/_stcore/health", location.href), { cache: "no-store" });
+      wanted = answer.status === 401;
+    } catch {
+      wanted = false;
+    }
+    if (wanted !== this.codeWanted) {
+      this.codeWanted = wanted;
+      this.draw();
+    }
+  }
+
   // The value said last about a line: of what waits and what the computer knows.
   said(line, what, known, field) {
     let best = null;
@@ -87,6 +114,7 @@ class SyncedView {
     const state = this.root.querySelector(".state");
     state.classList.toggle("waiting", waiting > 0 || !this.outbox.lasting);
     let sentence = waiting ? this.say(waiting === 1 ? "waiting_one" : "waiting", { n: waiting }) : this.say("kept");
+    if (waiting && this.codeWanted) sentence = this.say("code_again", { n: waiting });
     if (!this.outbox.lasting && waiting) sentence = this.say("not_lasting");
     if (state.textContent !== sentence) state.textContent = sentence;
     state.dataset.waiting = String(waiting);

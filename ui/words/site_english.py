@@ -34,6 +34,7 @@ SITE_ENGLISH: dict[str, str] = {
     "tally.kept": "Everything is kept on the computer.",
     "tally.waiting_one": "1 tap waits on this phone. It goes over by itself when the connection is back: keep counting.",
     "tally.waiting": "{n} taps wait on this phone. They go over by themselves when the connection is back: keep counting.",
+    "tally.code_again": "{n} taps wait on this phone. The computer asks for the code again: load this page anew and give the code. Nothing counted is lost.",
     "tally.not_lasting": "This browser keeps nothing after closing (private window?). Leave this page open until the connection is back.",
     "tally.of": "of {n}",
     "tally.to_come": "{n} to come",

@@ -34,6 +34,7 @@ SITE_SPANISH: dict[str, str] = {
     "tally.kept": "Todo está guardado en la computadora.",
     "tally.waiting_one": "1 toque espera en este teléfono. Pasa solo cuando vuelva la conexión: siga contando.",
     "tally.waiting": "{n} toques esperan en este teléfono. Pasan solos cuando vuelva la conexión: siga contando.",
+    "tally.code_again": "{n} toques esperan en este teléfono. La computadora pide el código otra vez: cargue la página de nuevo y dé el código. No se pierde nada de lo contado.",
     "tally.not_lasting": "Este navegador no guarda nada al cerrarse (¿ventana privada?). Deje abierta esta página hasta que vuelva la conexión.",
     "tally.of": "de {n}",
     "tally.to_come": "faltan {n}",
