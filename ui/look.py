@@ -89,7 +89,7 @@ def small_picture(address: str, alt: str) -> None:
 def caution(sentences: Sequence[str]) -> None:
     """What can hurt somebody, in the same dress everywhere: dark on light, framed, not by colour alone."""
     rows = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
-    st.html(f"<ul class='caution' role='note'>{rows}</ul>")
+    st.html(f"<div role='note'><ul class='caution'>{rows}</ul></div>")
 
 
 def block(text: str) -> None:

@@ -52,7 +52,7 @@ class CardsView extends SyncedView {
   makePiece(piece) {
     const node = element("article", "piece");
     node.dataset.piece = String(piece.number);
-    const head = element("h4");
+    const head = element("h3");
     head.textContent = piece.head;
     node.append(head);
     if (piece.moved) {
