@@ -6,6 +6,7 @@ import streamlit as st
 
 from ui import desk, look, places
 from ui.edge import faults_said
+from ui.work import WorkStopped
 
 
 def main() -> None:
@@ -16,8 +17,11 @@ def main() -> None:
     pages = places.pages(words)
     page = st.navigation(list(pages.values()), position="hidden")
     places.links(pages, page, words)
-    with faults_said():
-        page.run()
+    try:
+        with faults_said():
+            page.run()
+    except WorkStopped:
+        st.warning(words("work.stopped"))
 
 
 main()

@@ -10,6 +10,7 @@ import streamlit as st
 
 from ui.desk import words
 from ui.store_schema import StoreError
+from ui.work import WorkStopped
 from vision import PhotoError, ReadingError
 
 log = logging.getLogger("seamwright")
@@ -20,6 +21,8 @@ def faults_said() -> Iterator[None]:
     """Say a fault on the page and go on with the rest of it; the job is as the store has it."""
     try:
         yield
+    except WorkStopped:
+        raise  # the page that began the work says so and offers to go on
     except (StoreError, PhotoError, ReadingError) as fault:
         st.error(str(fault))
     except Exception as fault:

@@ -10,6 +10,7 @@ from ui import photos
 from ui.bridge import NoWallError
 from ui.job_plan import framing_of, hand_framing_of, plan_names
 from ui.store import Job, Surface
+from ui.work import WorkStopped
 from vision import ReadingError
 
 
@@ -55,5 +56,7 @@ def framed(surface: Surface, plan_name: str, *, read_now: bool = False) -> Frame
         return Framed(
             surface, framing_of(surface, reading, plan_name), sum(not m.sure for m in reading.members)
         )
+    except WorkStopped:
+        return Framed(surface, None, read=False)
     except (ReadingError, NoWallError, JobError):
         return Framed(surface, None)

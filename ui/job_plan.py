@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 from layout import Board, Job, Plan, mm_to_in, plan_job, stock_for
@@ -26,6 +28,9 @@ LENGTHS_AT_FIRST_IN = {
 """Taken as on sale until the user says otherwise: what most yards have (common practice, no source)."""
 SAME_SIZE_IN = 1 / 32
 LONGEST_WAIT_S = 2.5
+MOST_PLANS = 64
+_plans: OrderedDict[Job, Plan] = OrderedDict()
+_plans_lock = threading.Lock()
 
 
 def width_name(surface: Surface) -> str:
@@ -111,10 +116,30 @@ def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:
     return Job(walls, stock=stock_of(job), name=job.name)
 
 
-@lru_cache(maxsize=64)
-def plan_boards(job: Job) -> Plan:
-    """The plan of a job; the same job is planned only once."""
-    return plan_job(job, time_limit_s=LONGEST_WAIT_S)
+def plan_boards(
+    job: Job,
+    progress: Callable[[float, str], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Plan:
+    """The plan of a job; the same job is planned only once. One that was stopped is not kept."""
+    known = planned(job)
+    if known is not None:
+        return known
+    plan = plan_job(job, time_limit_s=LONGEST_WAIT_S, progress=progress, stop=stop)
+    if stop is None or not stop():
+        with _plans_lock:
+            _plans[job] = plan
+            while len(_plans) > MOST_PLANS:
+                _plans.popitem(last=False)
+    return plan
+
+
+def planned(job: Job) -> Plan | None:
+    """The plan of a job that was planned before."""
+    with _plans_lock:
+        if job in _plans:
+            _plans.move_to_end(job)
+        return _plans.get(job)
 
 
 def plan_of(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Plan:

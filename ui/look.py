@@ -26,11 +26,14 @@ STYLES = """
   [data-testid="stSegmentedControl"] button, [data-testid="stPills"] button, [data-testid="stButtonGroup"] button,
   [role="radiogroup"] label { min-height: 44px; min-width: 44px; }
   [data-testid="stButtonGroup"] div { flex-wrap: wrap; }
-  [data-testid="stStatusWidget"] { position: fixed; right: 12px; bottom: 12px; z-index: 1000; }
+  /* our own work says what it does and can be stopped; a second Stop beside it would only confuse */
+  [data-testid="stStatusWidget"] { display: none; }
   img.small { width: 72px; height: 54px; object-fit: cover; border-radius: 4px; display: block; }
   [data-testid="stMainMenu"], [data-testid="stElementToolbar"] { display: none; }
   /* what is being worked on is said at the foot of the window: in the page it would push the photo
      away under the finger that is dragging on it */
+  [class*="st-key-work-"] { position: fixed; left: 12px; right: 12px; bottom: 12px; z-index: 1001; max-width: 420px;
+    background: Canvas; border-width: 3px; width: auto !important; }
   div[data-testid="stElementContainer"]:has([data-testid="stSpinner"]) {
     position: fixed; left: 12px; bottom: 12px; z-index: 1000; width: auto; padding: 8px 14px; border-radius: 6px;
     background: Canvas; border: 2px solid currentColor; }

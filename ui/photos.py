@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import base64
 import io
+import threading
+from collections import OrderedDict
 
 import streamlit as st
 from PIL import Image
@@ -13,21 +15,39 @@ from ui.corrections import CorrectedWall, Corrections, LinePx, correct
 from ui.desk import store
 from ui.editor_view import PhotoShown
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
-from ui.store import Surface
+from ui.store import Store, Surface
+from ui.work import Report, wait_for
 from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.photo import Photo
+from vision.photo_privacy import without_position
 from vision.reading import Member, Reading
 
+MOST_DECODED = 3
+_photos: OrderedDict[str, Photo] = OrderedDict()
+_photos_lock = threading.Lock()
 PHOTO_KINDS = ["image/*", "heic", "heif"]
 """What the uploader offers to choose. "image/*" makes phones offer their camera; bytes are judged later."""
 SHOWN_LONG_SIDE_PX = 2400
 """The browser gets a picture of this size: sharp at four times on a phone, a few hundred kB."""
 
 
-@st.cache_resource(max_entries=3, show_spinner=False)
 def photo_of(sha256: str) -> Photo:
-    """The photo's pixels. Keyed by the file's digest: hashing large arrays by sampling misses changes."""
-    return load_photo(store().photo(sha256))
+    """The photo's pixels; the last few stay decoded."""
+    return _decoded(store(), sha256)
+
+
+def _decoded(kept_in: Store, sha256: str) -> Photo:
+    # keyed by the file's digest, in a cache of our own: work beside the page needs it too
+    with _photos_lock:
+        if sha256 in _photos:
+            _photos.move_to_end(sha256)
+            return _photos[sha256]
+    photo = load_photo(kept_in.photo(sha256))
+    with _photos_lock:
+        _photos[sha256] = photo
+        while len(_photos) > MOST_DECODED:
+            _photos.popitem(last=False)
+    return photo
 
 
 @st.cache_data(max_entries=40, show_spinner=False)
@@ -60,6 +80,22 @@ def _address(jpeg: bytes, place: str) -> str:
     return "data:image/jpeg;base64," + base64.b64encode(jpeg).decode()
 
 
+def taken_in(upload: bytes, key: str) -> bytes:
+    """An uploaded photo as it is kept: a JPEG without position; PhotoError when it is none."""
+
+    def strip(report: Report) -> bytes:
+        report("photo")
+        return without_position(upload)
+
+    return wait_for(key, strip)
+
+
+def wants_reading(surface: Surface) -> bool:
+    """Whether the photo must be read (again), and that was not tried in vain already."""
+    key = _key(surface.photo_sha256 or "", surface.corrections)
+    return store().reading(key) is None and key not in st.session_state.get("unreadable", ())
+
+
 def is_read(surface: Surface) -> bool:
     """Whether the reading that the wall needs now is already there."""
     return store().reading(_key(surface.photo_sha256 or "", surface.corrections)) is not None
@@ -72,9 +108,16 @@ def reading_of(sha256: str, corrections: Corrections) -> Reading:
     if kept is not None:
         return reading_from_json(kept)
     reference = corrections.reference.for_reading() if corrections.reference else None
-    reading = read_wall(photo_of(sha256), reference=reference, corners_px=corrections.corners_px)
-    store().keep_reading(key, reading_to_json(reading))
-    return reading
+    kept_in = store()
+
+    def read(report: Report) -> Reading:
+        report("photo")
+        photo = _decoded(kept_in, sha256)
+        reading = read_wall(photo, reference=reference, corners_px=corrections.corners_px, progress=report)
+        kept_in.keep_reading(key, reading_to_json(reading))
+        return reading
+
+    return wait_for(key, read)
 
 
 def _key(sha256: str, corrections: Corrections) -> str:
@@ -99,8 +142,12 @@ def corrected_wall(surface: Surface) -> CorrectedWall:
         The user's reference or corners cannot be used; the text says why.
     """
     sha256 = surface.photo_sha256 or ""
-    reading = reading_of(sha256, surface.corrections)
     key = _key(sha256, surface.corrections)
+    try:
+        reading = reading_of(sha256, surface.corrections)
+    except ReadingError:
+        st.session_state.setdefault("unreadable", set()).add(key)
+        raise
     return correct(reading, surface.corrections, lambda line: _measured(key, line, reading))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import cv2
@@ -40,6 +40,7 @@ def read_wall(
     *,
     face_in: float = 1.5,
     checks: Sequence[TapeCheck] = (),
+    progress: Callable[[str], None] | None = None,
 ) -> Reading:
     """Read a framed wall off one photo.
 
@@ -57,6 +58,9 @@ def read_wall(
         Width of one member's front face, inches (1.5 for 2-by lumber).
     checks : sequence of TapeCheck
         Extra tape readings from the wall's left end to the middle of a member.
+    progress : callable, optional
+        Called with the code of each step as it begins ("view", "members", "places", "openings"); what
+        it raises ends the reading.
 
     Returns
     -------
@@ -82,6 +86,8 @@ def read_wall(
             raise ReadingError(
                 "An extra tape reading must be more than zero; type the length read off the tape."
             )
+    tell = progress or _untold
+    tell("view")
     warnings = photo_warnings(photo)
     shown = reference or Reference.on_centre(16.0, assumed=True)
     viewed = find_view(photo, corners)
@@ -94,10 +100,12 @@ def read_wall(
     if reference is not None and reference.kind == "tape":
         first = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
         face_units = face_in / first.inches_per_unit if first else None
+    tell("members")
     picture = picture_wall(viewed)
     survey = survey_wall(viewed, picture, grey, face_units)
     if survey is None or len(survey.members) < 2:
         return _refusal(photo, shown, [*warnings, warning("no_members")])
+    tell("places")
     origin, end = end_members(survey)
     placed = place(survey, viewed, reference, face_in, origin, end)
     if placed is not None and face_units is None:
@@ -118,6 +126,7 @@ def read_wall(
         return _refusal(photo, shown, [*warnings, warning("no_layout")])
     if reference is None:
         shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
+    tell("openings")
     members = _members(survey, placed, viewed, face_in)
     openings = propose_openings(survey, placed, members)
     members = [m for m, q in zip(members, survey.members, strict=True) if not _scrap(m, q, openings)]
@@ -149,6 +158,10 @@ def read_wall(
         (*warnings, *found, *([warning("no_layout")] if without_scale else [])),
         refuse or without_scale,
     )
+
+
+def _untold(step: str) -> None:
+    """Nobody waits for news."""
 
 
 def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:

@@ -13,8 +13,8 @@ from ui.screens import job_parts
 from ui.screens.next_thing import what_next
 from ui.store import Job
 from ui.words import Words
+from ui.work import WorkStopped
 from vision import PhotoError
-from vision.photo_privacy import without_position
 
 
 def show() -> None:
@@ -50,8 +50,10 @@ def _add_wall(job: Job, words: Words) -> None:
     if upload is None:
         return
     try:
-        with st.spinner(words("job.photo_busy")):
-            jpeg = without_position(upload.getvalue())
+        jpeg = photos.taken_in(upload.getvalue(), f"upload-{turn}")
+    except WorkStopped:
+        st.session_state["upload_turn"] = turn + 1
+        st.rerun()
     except PhotoError as fault:
         st.error(str(fault))
         return

@@ -10,9 +10,10 @@ import streamlit as st
 from layout import OrderLine, Plan, PlanWarning, format_length
 from ui import desk, look
 from ui.framed import framed_surfaces
-from ui.job_plan import plan_of, stock_of
+from ui.job_plan import boards_job, stock_of
 from ui.store import Job
 from ui.words import Words
+from ui.work import planned_boards
 
 FEW_NOTES = 2
 
@@ -25,8 +26,7 @@ def show() -> None:
     if job is None or not job.surfaces:
         st.info(words("order.nothing"))
         return
-    with st.spinner(words("wall.reading")):
-        everything = framed_surfaces(job, read_now=True)
+    everything = framed_surfaces(job, read_now=True)
     walls = [each.framing for each in everything if each.framing is not None]
     left_out = [each.surface.name for each in everything if each.framing is None]
     if left_out:
@@ -36,8 +36,7 @@ def show() -> None:
     if not stock_of(job):
         st.warning(words("wall.no_lengths"))
         return
-    with st.spinner(words("wall.planning")):
-        plan = plan_of(job, tuple(walls))
+    plan = planned_boards(boards_job(job, tuple(walls)))
     style = units(job)
     order_table(plan.order, words, style)
     sheets = sum(line.count + line.spare for line in plan.order)

@@ -18,13 +18,14 @@ from ui.by_hand import (
 )
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
-from ui.job_plan import plan_of, stock_of
+from ui.job_plan import boards_job, stock_of
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
 from ui.plus_minus import along_wall
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
 from ui.screens.order import board_style, units
 from ui.store import Job, Surface
 from ui.words import Words
+from ui.work import planned_boards
 
 SPACINGS_IN = {
     "16 in": 16.0,
@@ -213,8 +214,7 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
     if not framings or not stock_of(job):
         st.caption(words("walk.so_far_none"))
     else:
-        with st.spinner(words("wall.planning")):
-            plan = plan_of(job, framings)
+        plan = planned_boards(boards_job(job, framings))
         look.table(
             (words("order.count"), words("order.sheet")),
             [

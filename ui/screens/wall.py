@@ -16,7 +16,7 @@ from ui.edge import faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed
-from ui.job_plan import boards_job, framing_of, plan_boards, plan_names, stock_of
+from ui.job_plan import boards_job, framing_of, plan_names, stock_of
 from ui.next_step import next_step
 from ui.screens import wall_parts
 from ui.screens.next_thing import what_next
@@ -24,6 +24,7 @@ from ui.screens.order import units
 from ui.store import Job, Surface
 from ui.wall_editor import wall_editor
 from ui.words import Words
+from ui.work import WorkStopped, plan_at_hand, plan_beside, planned_boards
 from vision import ReadingError
 
 LACKS_SCALE = frozenset({"no_layout"})
@@ -74,8 +75,10 @@ def show() -> None:
     st.query_params.update(job=job.job_id, wall=surface.surface_id)
     desk.say_now()
     _choose_wall(job, surface, words)
-    st.session_state["whole_page"] = True
-    _workplace(job.job_id, surface.surface_id)
+    with st.container(key="waiting"):
+        ready = _made_ready(job, surface, words)
+    if ready:
+        _workplace(job.job_id, surface.surface_id)
     live.announce(job, surface.surface_id)
     wall_parts.name_photo_remove(desk.store().surface(surface.surface_id), words)
 
@@ -99,6 +102,24 @@ def _choose_wall(job: Job, surface: Surface, words: Words) -> None:
         st.rerun()
 
 
+def _made_ready(job: Job, surface: Surface, words: Words) -> bool:
+    """Read the photo and plan the boards where that was not done yet; False when the user stopped it.
+
+    This is waited for outside of the workplace: only there a Stop is heard while the run goes on.
+    """
+    try:
+        with faults_said():
+            seen = _look_at(job, surface, words)
+            if seen.boards is not None:
+                _keep_plan(surface.surface_id, seen.boards, planned_boards(seen.boards))
+    except WorkStopped:
+        st.warning(words("work.stopped"))
+        if st.button(words("work.again"), type="primary"):
+            st.rerun()
+        return False
+    return True
+
+
 @st.fragment
 def _workplace(job_id: str, surface_id: str) -> None:
     """The editor and all that follows from it: one edit, one run of this part alone."""
@@ -109,9 +130,11 @@ def _workplace(job_id: str, surface_id: str) -> None:
 def _draw_workplace(job_id: str, surface_id: str) -> None:
     words = desk.words()
     job, surface = desk.store().job(job_id), desk.store().surface(surface_id)
+    if photos.wants_reading(surface):
+        st.rerun()  # another reference or other corners: the whole page waits for the reading
     style = units(job)
     seen = _look_at(job, surface, words)
-    planned = _plan_at_hand(seen, surface_id, words)
+    planned = _plan_at_hand(seen, surface_id)
     current = planned is not None and planned.boards == seen.boards
     rows = planned.rows(seen.plan_name) if planned else None
     wall_parts.where_one_is(seen.wall, surface, rows, words)
@@ -133,30 +156,24 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     wall_parts.studs(seen.wall, words, style)
     with st.expander(words("wall.caution_title")):
         st.write(words("wall.caution"))
-    if planned is not None and not current:
-        _plan_now(seen, surface_id, words)
-        st.rerun(scope="fragment")
+    if seen.boards is not None and not current:
+        plan_beside(seen.boards)
 
 
-def _plan_at_hand(seen: Seen, surface_id: str, words: Words) -> Planned | None:
-    """The plan to draw: while a new one is being made the last one, so that an edit is answered at once.
-
-    A run of the whole page (another wall, a reload) waits for the plan; the run of an edit does not.
-    """
+def _plan_at_hand(seen: Seen, surface_id: str) -> Planned | None:
+    """The plan to draw: while a new one is being made the last one, so that an edit is answered at once."""
     plans: dict[str, Planned] = st.session_state.setdefault("plans", {})
-    whole_page = st.session_state.pop("whole_page", False)
     if seen.boards is None:
         plans.pop(surface_id, None)
         return None
-    if whole_page or surface_id not in plans:
-        _plan_now(seen, surface_id, words)
-    return plans[surface_id]
+    plan = plan_at_hand(seen.boards)
+    if plan is not None:
+        _keep_plan(surface_id, seen.boards, plan)
+    return plans.get(surface_id)
 
 
-def _plan_now(seen: Seen, surface_id: str, words: Words) -> None:
-    assert seen.boards is not None
-    with st.spinner(words("wall.planning")):
-        st.session_state["plans"][surface_id] = Planned(seen.boards, plan_boards(seen.boards))
+def _keep_plan(surface_id: str, boards: BoardsJob, plan: Plan) -> None:
+    st.session_state.setdefault("plans", {})[surface_id] = Planned(boards, plan)
 
 
 def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
@@ -164,14 +181,12 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
     name = names[surface.surface_id]
     problem = ""
     try:
-        with st.spinner(words("wall.reading")):
-            wall = photos.corrected_wall(surface)
+        wall = photos.corrected_wall(surface)
     except ReadingError as fault:
         # what the user gave cannot be used: say so, and go on without it
         problem = str(fault)
         bare = replace(surface, corrections=replace(surface.corrections, reference=None, corners_px=None))
-        with st.spinner(words("wall.reading")):
-            wall = photos.corrected_wall(bare)
+        wall = photos.corrected_wall(bare)
     if wall.reading.refused or wall.reading.wall is None:
         return Seen(wall, name, None, problem)
     if not stock_of(job):

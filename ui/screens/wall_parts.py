@@ -14,8 +14,8 @@ from ui.plus_minus import along_wall, plus_minus
 from ui.screens.order import board_style, say_notes
 from ui.store import Job, Surface
 from ui.words import Words
+from ui.work import WorkStopped
 from vision import PhotoError, Reading
-from vision.photo_privacy import without_position
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
 SPACINGS_IN = {"16in": 16.0, "24in": 24.0, "400mm": mm_to_in(400.0), "600mm": mm_to_in(600.0)}
@@ -289,7 +289,10 @@ def name_photo_remove(surface: Surface, words: Words) -> None:
         upload = st.file_uploader(words("wall.new_photo"), type=photos.PHOTO_KINDS, key=f"photo-{turn}")
         if upload is not None:
             try:
-                jpeg = without_position(upload.getvalue())
+                jpeg = photos.taken_in(upload.getvalue(), f"upload-{turn}")
+            except WorkStopped:
+                st.session_state["upload_turn"] = turn + 1
+                st.rerun()
             except PhotoError as fault:
                 st.error(str(fault))
             else:

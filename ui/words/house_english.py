@@ -101,4 +101,16 @@ HOUSE_ENGLISH: dict[str, str] = {
     "say.changed_elsewhere_seen": "This wall was changed on another device. What is shown now is the newest.",
     "job.sample_den": "Den",
     "job.sample_bath": "Bath",
+    # --- work that takes a while ---
+    "work.turn": "Waiting for a turn",
+    "work.photo": "Opening the photo",
+    "work.view": "Finding where the wall is seen from",
+    "work.members": "Looking for studs",
+    "work.places": "Measuring where they stand",
+    "work.openings": "Looking for doors and windows",
+    "work.plan": "Laying out the boards",
+    "work.stop": "Stop",
+    "work.stopping": "Stopping",
+    "work.stopped": "Stopped. The photo is kept; it was not read yet.",
+    "work.again": "Read it now",
 }

@@ -101,4 +101,16 @@ HOUSE_SPANISH: dict[str, str] = {
     "say.changed_elsewhere_seen": "Esta pared se cambió en otro aparato. Lo que se ve ahora es lo más nuevo.",
     "job.sample_den": "Sala",
     "job.sample_bath": "Baño",
+    # --- work that takes a while ---
+    "work.turn": "Esperando turno",
+    "work.photo": "Abriendo la foto",
+    "work.view": "Buscando desde dónde se ve la pared",
+    "work.members": "Buscando montantes",
+    "work.places": "Midiendo dónde están",
+    "work.openings": "Buscando puertas y ventanas",
+    "work.plan": "Repartiendo los tableros",
+    "work.stop": "Detener",
+    "work.stopping": "Deteniendo",
+    "work.stopped": "Detenido. La foto está guardada; todavía no se leyó.",
+    "work.again": "Leerla ahora",
 }
