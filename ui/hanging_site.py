@@ -44,6 +44,8 @@ class Hanging:
         Sheets taken from the spares in the stacks.
     names : dict
         What the user calls each surface, by its id in the plan.
+    missing : dict
+        Sheets of the plan that did not come (or came damaged), by size; known once the delivery is over.
     stacks : dict
         For each size and surface the number of the stack to take from: ``{(size, surface): number}``.
     """
@@ -58,6 +60,7 @@ class Hanging:
     bought: tuple[Sheet, ...] = ()
     from_spares: tuple[Sheet, ...] = ()
     names: dict[str, str] = field(default_factory=dict)
+    missing: dict[Size, int] = field(default_factory=dict)
 
 
 def begin_hanging(store: Store, job_id: str, found: SitePlan, stacks: StackPlan, revision: int) -> None:
@@ -114,6 +117,7 @@ def hanging_of(store: Store, job_id: str) -> Hanging | None:
         tuple(sheets[number] for number in value["bought"] if number in sheets),
         tuple(sheets[number] for number in value["spares"] if number in sheets),
         value.get("names", {}),
+        _missing(store, job_id, plan, value["bought"]),
     )
 
 
@@ -144,16 +148,37 @@ def _repaired(
     }
 
 
+def _came(store: Store, job_id: str) -> tuple[dict[Size, int], bool]:
+    """Usable boards of each size as counted on delivery day, and whether the delivery is over."""
+    placed, _ = site_store.part(store, job_id, delivery_view.PART)
+    if placed is None:
+        return {}, False
+    day = delivery_view.counted(store, job_id, placed)
+    if not any(tally.arrived for tally in day.tallies):
+        return {}, False
+    counts = {
+        (t.ordered.kind, t.ordered.thickness_in, t.ordered.width_in, t.ordered.length_in): t.usable
+        for t in day.tallies
+    }
+    return counts, day.finished
+
+
+def _missing(store: Store, job_id: str, plan: Plan, bought: list[int]) -> dict[Size, int]:
+    """Sheets of the plan that are not on site, once the delivery is over."""
+    came, finished = _came(store, job_id)
+    if not finished:
+        return {}
+    needed: Counter[Size] = Counter(
+        (s.kind, s.thickness_in, s.width_in, s.length_in) for s in plan.sheets if s.id not in bought
+    )
+    return {size: n - came.get(size, 0) for size, n in needed.items() if n > came.get(size, 0)}
+
+
 def _on_hand(store: Store, job_id: str, value: dict[str, Any]) -> dict[Size, int]:
     """Boards of each size that are on site: as counted on delivery day, else as ordered."""
-    placed, _ = site_store.part(store, job_id, delivery_view.PART)
-    if placed is not None:
-        day = delivery_view.counted(store, job_id, placed)
-        if any(tally.arrived for tally in day.tallies):
-            return {
-                (t.ordered.kind, t.ordered.thickness_in, t.ordered.width_in, t.ordered.length_in): t.usable
-                for t in day.tallies
-            }
+    came, _ = _came(store, job_id)
+    if came:
+        return came
     counts: Counter[Size] = Counter()
     for line in read_plan(value["plan"]).order:
         counts[(line.kind, line.thickness_in, line.width_in, line.length_in)] += line.count + line.spare

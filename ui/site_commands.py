@@ -158,7 +158,8 @@ def _choices(options: argparse.Namespace, found: SitePlan) -> StackChoices:
     except LengthError as fault:
         raise UnusableInput(str(fault)) from None
     site = Site(options.floor, options.live_load, options.standing)
-    return StackChoices(site, (), walkways, depths)
+    corners = tuple((_known(left, ids), _known(right, ids)) for left, right in options.corner)
+    return StackChoices(site, (), walkways, depths, corners)
 
 
 def _rooms(options: argparse.Namespace, job: Job) -> dict[str, str]:

@@ -44,6 +44,14 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
         metavar=("SURFACE", "LENGTH"),
         help="free floor in front of a wall (may be given again)",
     )
+    stacks.add_argument(
+        "--corner",
+        action="append",
+        default=[],
+        nargs=2,
+        metavar=("SURFACE", "SURFACE"),
+        help="the right end of the first wall meets the left end of the second (may be given again)",
+    )
     _add_paper(stacks, "the signs", add_output)
     stacks.set_defaults(command="stacks")
 

@@ -34,13 +34,15 @@ PART = "stacks"
 class StackChoices:
     """What the user decided about the stacks of a job.
 
-    `walkways` and `depths_in` are by the surface's id in the plan.
+    `walkways` and `depths_in` are by the surface's id in the plan. `corners` holds pairs of walls: the
+    right end of the first meets the left end of the second.
     """
 
     site: Site = field(default_factory=Site)
     moved: tuple[Moved, ...] = ()
     walkways: dict[str, tuple[tuple[float, float], ...]] = field(default_factory=dict)
     depths_in: dict[str, float] = field(default_factory=dict)
+    corners: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -71,7 +73,7 @@ def stacks_of(
     """The stacks that these choices give; `order` when more was ordered than the plan's own list."""
     thickest = max((line.thickness_in for line in found.plan.order), default=0.5)
     lots = lots_of(found.plan, found.rooms, order, lot_limit(choices.site, thickest))
-    walls = place_walls(found.job.surfaces, found.rooms, choices.walkways, choices.depths_in)
+    walls = place_walls(found.job.surfaces, found.rooms, choices.walkways, choices.depths_in, choices.corners)
     return KeptStacks(choices, revision, lots, walls, plan_stacks(lots, walls, choices.site, choices.moved))
 
 
@@ -82,6 +84,7 @@ def keep_choices(store: Store, job_id: str, choices: StackChoices, revision: int
         "moved": [asdict(move) for move in choices.moved],
         "walkways": {wall: [list(at) for at in stretches] for wall, stretches in choices.walkways.items()},
         "depths_in": choices.depths_in,
+        "corners": [list(pair) for pair in choices.corners],
     }
     site_store.keep_part(store, job_id, PART, value, revision)
 
@@ -101,7 +104,8 @@ def read_choices(value: dict[str, Any]) -> StackChoices:
         for wall, stretches in value.get("walkways", {}).items()
     }
     depths = {wall: float(depth) for wall, depth in value.get("depths_in", {}).items()}
-    return StackChoices(site, moved, walkways, depths)
+    corners = tuple((str(left), str(right)) for left, right in value.get("corners", ()))
+    return StackChoices(site, moved, walkways, depths, corners)
 
 
 def with_move(choices: StackChoices, lots: Sequence[Lot], move: Moved | None) -> StackChoices:

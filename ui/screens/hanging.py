@@ -77,7 +77,9 @@ def _begin(job: Job, words: Words, revision: int) -> None:
 
 
 def _extra_sheets(hanging: Hanging, words: Words, style: str) -> None:
-    """What spoiled boards have cost: sheets to buy, and spares used up."""
+    """What is missing after the delivery, and what spoiled boards have cost: sheets to buy, spares used."""
+    for size, count in hanging.missing.items():
+        st.warning(words("hanging.missing", n=count, size=sheet_text(*size, words, style)))
     for sheets, key in ((hanging.bought, "hanging.buy"), (hanging.from_spares, "hanging.spares_used")):
         counts = Counter((s.kind, s.thickness_in, s.width_in, s.length_in) for s in sheets)
         for size, count in counts.items():

@@ -73,6 +73,7 @@ def ways_and_floor(job: Job, kept: KeptStacks, found: SitePlan, words: Words, st
                 st.error(str(fault))
                 return
             _add_way(job, kept, wall, *ends)
+        _corner(job, kept, found, wall, words)
         depth = st.text_input(
             words("stacks.depth"),
             format_length(kept.choices.depths_in[wall], style) if wall in kept.choices.depths_in else "",
@@ -85,6 +86,26 @@ def ways_and_floor(job: Job, kept: KeptStacks, found: SitePlan, words: Words, st
                 st.error(str(fault))
                 return
             keep(job, kept, replace(kept.choices, depths_in={**kept.choices.depths_in, wall: deep}))
+
+
+def _corner(job: Job, kept: KeptStacks, found: SitePlan, wall: str, words: Words) -> None:
+    """Which wall goes on round the corner at the right end: a door close to it keeps this end free."""
+    room = found.rooms.get(wall, "")
+    beside = [w.id for w in kept.walls if w.room == room and w.id != wall]
+    if not beside:
+        return
+    now = dict(kept.choices.corners).get(wall, "")
+    chosen = st.selectbox(
+        words("stacks.corner"),
+        ["", *beside],
+        index=beside.index(now) + 1 if now in beside else 0,
+        format_func=lambda name: found.called((name,)) if name else words("stacks.corner_unknown"),
+        key=f"corner-{kept.revision}-{wall}",
+    )
+    if chosen != now:
+        others = tuple(pair for pair in kept.choices.corners if pair[0] != wall and pair[1] != chosen)
+        new = ((wall, str(chosen)),) if chosen else ()
+        keep(job, kept, replace(kept.choices, corners=(*others, *new)))
 
 
 def _add_way(job: Job, kept: KeptStacks, wall: str, left_in: float, right_in: float) -> None:

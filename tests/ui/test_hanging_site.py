@@ -1,0 +1,97 @@
+"""The hanging of a kept job: spoiled boards dealt with once, missing sheets named, whatever arrives when."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from layout import plan_job
+from layout.delivery import TAPS as DELIVERY_TAPS
+from layout.hanging_day import TAPS
+from layout.lots import size_name
+from layout.stack_types import StackPlan
+from tests.layout.common import room
+from ui.delivery_view import place_order
+from ui.hanging_site import begin_hanging, hanging_of
+from ui.site_plan import SitePlan
+from ui.site_taps import take_outbox
+from ui.store import Store
+
+
+@pytest.fixture(scope="module")
+def planned():
+    job = room(1)
+    plan = plan_job(job)
+    return job, replace(plan, order=tuple(replace(line, spare=1) for line in plan.order))
+
+
+@pytest.fixture
+def begun(tmp_path, planned):
+    store = Store(tmp_path)
+    job_id = store.new_job("Basement")
+    begin_hanging(store, job_id, SitePlan(planned[0], planned[1], {}), StackPlan(), 0)
+    return store, job_id
+
+
+def send(store, job_id, log, allowed, *taps) -> None:
+    take_outbox(store, log, {"job": job_id, "taps": list(taps), "number": 1}, allowed)
+
+
+def test_a_spoiled_board_is_dealt_with_once_however_often_it_is_told(begun) -> None:
+    store, job_id = begun
+    spoil = {"id": "x", "line": "1", "what": "spoiled", "change": 1, "clock": 1}
+    send(store, job_id, "hanging", TAPS, spoil)
+    first = hanging_of(store, job_id)
+    send(store, job_id, "hanging", TAPS, spoil)
+    again = hanging_of(store, job_id)
+    assert first is not None
+    assert first.moved == {1}
+    assert again == first
+    assert (len(first.from_spares), first.bought) == (1, ())  # one spare of each size was ordered
+
+
+def test_the_plan_being_hung_stays_when_the_spoiled_piece_is_no_piece(begun) -> None:
+    store, job_id = begun
+    before = hanging_of(store, job_id)
+    send(
+        store,
+        job_id,
+        "hanging",
+        TAPS,
+        {"id": "x", "line": "9999", "what": "spoiled", "change": 2, "clock": 1},
+    )
+    after = hanging_of(store, job_id)
+    assert before is not None
+    assert after is not None
+    assert after.plan == before.plan
+
+
+def test_sheets_that_did_not_come_are_missing_once_the_delivery_is_over(begun, planned) -> None:
+    store, job_id = begun
+    order = planned[1].order
+    place_order(store, job_id, order, StackPlan(), 0)
+    names = [size_name(o.kind, o.thickness_in, o.width_in, o.length_in) for o in order]
+    for number, (name, line) in enumerate(zip(names, order, strict=True)):
+        came = line.count + line.spare if number else line.count - 1
+        tap = {"id": f"a{number}", "line": name, "what": "arrived", "change": came, "clock": number}
+        send(store, job_id, "delivery", DELIVERY_TAPS, tap)
+    counting = hanging_of(store, job_id)
+    assert counting is not None
+    assert counting.missing == {}
+    send(
+        store,
+        job_id,
+        "delivery",
+        DELIVERY_TAPS,
+        {"id": "z", "line": "", "what": "finished", "change": 1, "clock": 99},
+    )
+    over = hanging_of(store, job_id)
+    assert over is not None
+    first = order[0]
+    assert over.missing == {(first.kind, first.thickness_in, first.width_in, first.length_in): 1}
+
+
+def test_nothing_is_at_hand_before_the_work_began(tmp_path) -> None:
+    store = Store(tmp_path)
+    assert hanging_of(store, store.new_job("Attic")) is None
