@@ -80,7 +80,7 @@ def frame_of(surface: Surface) -> Frame:
 
 
 def stack_bands(
-    surface: Surface, rules: Rules, frame: Frame, width: int
+    surface: Surface, rules: Rules, frame: Frame, width: int, lengths: tuple[int, ...] = ()
 ) -> tuple[tuple[Band, ...], int, int]:
     """Courses of a surface in hanging order, and the boarded span (low, high) across.
 
@@ -93,6 +93,9 @@ def stack_bands(
     ----------
     width : int
         Size across of a full course: the board's width, or its length when upright.
+    lengths : tuple of int
+        Lengths of upright boards: one that stands whole from floor gap to ceiling is taken
+        as it is.
     """
     if surface.kind == "wall":
         high = frame.t_span - to_grid(surface.ceiling_board_in)
@@ -105,6 +108,7 @@ def stack_bands(
         sides = ("bottom", "top") if frame.s_is_x else ("left", "right")
         covered = sum(to_grid(getattr(surface, f"covered_{side}_in")) for side in sides)
         aim, least, most = 0, 0, max(covered, to_grid(rules.end_gap_in))
+    width = next((n for n in lengths if least <= high - n <= most), width)
     count, gap = divmod(high, width)
     if count and least <= gap <= most:
         heights = [width] * count

@@ -12,7 +12,7 @@ from layout.lengths import format_length, in_to_mm
 from layout.markets import Rules
 from layout.plan_types import PlanWarning
 
-__all__ = ["board_warnings", "framing_spacing_in", "widest_spacing_in"]
+__all__ = ["board_warnings", "framing_spacing_in", "row_warnings", "widest_spacing_in"]
 
 # (surface kind, thickness to, long edge across the members) -> widest spacing in inches.
 # Walls: USDA Agriculture Handbook 73 and IRC Table R702.3.5 (values from memory, agreeing
@@ -125,3 +125,30 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
             )
         )
     return found
+
+
+THIN_ROW_IN = 12.0
+"""A row narrower than this is worth a word (common practice, no source)."""
+
+
+def row_warnings(surface: Surface, heights_in: tuple[float, ...], upright: bool) -> list[PlanWarning]:
+    """A warning where the last row is a thin strip, and how to be rid of it."""
+    if len(heights_in) < 2 or heights_in[-1] >= THIN_ROW_IN:
+        return []
+    name = surface.name or surface.id
+    strip = format_length(heights_in[-1])
+    if surface.kind != "wall":
+        advice = "Start the rows from the other side, or choose wider boards, if the strip would show."
+    elif upright:
+        advice = "Buy boards long enough to stand from floor to ceiling."
+    else:
+        advice = "Choose wider boards, or a larger floor gap if the baseboard covers it."
+    return [
+        PlanWarning(
+            "thin_row",
+            f"The last row of {name} is a strip of only {strip}.",
+            advice,
+            surface.id,
+            "ripped_edge_goes_to_the_floor",
+        )
+    ]

@@ -28,9 +28,9 @@ from layout.rows import SurfaceRows
 
 __all__ = ["GOOD_GAP", "Found", "solve_job"]
 
-WHOLE_SEGMENTS = 120
+WHOLE_SEGMENTS = 260
 """Segments (stretches of a course) up to which a job is solved whole."""
-CLUSTER_SEGMENTS = 80
+CLUSTER_SEGMENTS = 160
 """Segments of a cluster of a larger job.  Larger clusters share more off-cuts and take longer."""
 GOOD_GAP = 0.004
 """Relative gap at which a plan is left as it is, unless another is asked for."""
@@ -99,10 +99,7 @@ def solve_job(
     clusters = _clusters(all_rows, opposite, most)
     found: list[_PartFound] = []
     for number, cluster in enumerate(clusters):
-        one = parts.solve(
-            cluster, lambda done, at=number: progress and progress((at + done) / (len(clusters) + 0.2))
-        )
-        found.append(one)
+        found.append(parts.solve(cluster, _step_of(progress, number, len(clusters))))
     cost = sum(part.cost for part in found)
     if share and len(found) > 1:
         bound = sum(area_bound(rows) for rows in all_rows)
@@ -115,6 +112,16 @@ def solve_job(
         progress(1.0)
     sheets = tuple(sheet for part in found for sheet in part.sheets)
     return Found(sheets, cost, min(bound, cost), clock.over())
+
+
+def _step_of(progress: Callable[[float], None] | None, number: int, count: int) -> Callable[[float], None]:
+    """Progress of one cluster as progress of the job; the last part is left to the bound."""
+
+    def told(done: float) -> None:
+        if progress is not None:
+            progress((number + done) / (count + 0.2))
+
+    return told
 
 
 class _Clock:
@@ -158,7 +165,7 @@ class _Parts:
     gap: float
     clock: _Clock
 
-    def solve(self, cluster: list[int], progress: Callable[[float], object]) -> _PartFound:
+    def solve(self, cluster: list[int], progress: Callable[[float], None]) -> _PartFound:
         """Best plan found for the surfaces of a cluster."""
         rows = tuple(self.all_rows[s] for s in cluster)
         first = _PartFound(
@@ -208,7 +215,7 @@ class _Parts:
         # Faces of a partition keep the seams of their first plans, which stand apart.
         tied = {s for pair in self.opposite for s in pair}
         parts = [
-            self.solve([s], lambda done: None)
+            self.solve([s], _step_of(None, 0, 1))
             if s not in tied
             else _PartFound(self.own[s], self.own_costs[s], area_bound(self.all_rows[s]))
             for s in cluster

@@ -76,7 +76,8 @@ def joint_bound(masters: list[Master], relaxed: list[Relaxed]) -> float:
     clusters = [_cluster(master, relaxed) for master in masters]
     count = len(relaxed)
     best = 0.0
-    tried = [np.full(count, 1.0 / count), *np.eye(count)]
+    centre = np.full(count, 1.0 / count)
+    tried = [centre, *np.eye(count)]
     cuts: list[Floats] = []
     for _ in range(MOST_ROUNDS + count):
         if tried:

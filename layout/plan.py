@@ -7,17 +7,18 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from layout.assemble import Placement, UsedSheet, assemble
-from layout.board_choice import board_warnings
-from layout.framing import Surface, Wishes
+from layout.board_choice import board_warnings, row_warnings
+from layout.first_plan import alternative, first_plan
+from layout.framing import Surface
 from layout.job import Job
 from layout.job_optimum import GOOD_GAP, solve_job
-from layout.lengths import format_length, to_grid
+from layout.lengths import from_grid, to_grid
 from layout.markets import Prefs, Rules
 from layout.plan_types import Plan, PlanWarning, SurfacePlan
 from layout.reasons import explained
-from layout.rows import BACKING_PRICE, Span, SurfaceRows, rows_of
-from layout.stock import US_STOCK, Board, boards_for
-from layout.wall_optimum import RowChoice, best_rows, span_cost
+from layout.rows import BACKING_PRICE, Span, SurfaceRows
+from layout.stock import US_STOCK, Board
+from layout.wall_optimum import RowChoice, span_cost
 
 __all__ = ["Progress", "plan_job", "plan_surface"]
 
@@ -50,13 +51,15 @@ def plan_job(
     ----------
     job : Job
     time_limit_s : float or None
-        Seconds after which the best plan so far is returned with its bound.
+        Seconds after which the best plan so far is returned with its bound.  None ends by
+        work done alone, so that the same job always gets the same plan.
     progress : callable or None
         Called as ``progress(fraction, text)``.
     stop : callable or None
         Asked now and then; when it returns True the best plan so far is returned.
     share : bool
-        False to use no off-cut of one surface on another (no bound is proved then).
+        False to use no off-cut of one surface on another; the bound is then one for plans
+        that do so.
     gap : float
         Relative gap between cost and bound that is good enough; 0 asks for the proof.
 
@@ -72,6 +75,7 @@ def plan_job(
     warnings: list[PlanWarning] = []
     empty: list[SurfacePlan] = []
     faces: dict[str, int] = {}
+    alternatives: dict[str, str] = {}
     opposite: list[tuple[int, int]] = []
     away = to_grid(job.rules.opposite_stagger_in)
     for number, surface in enumerate(job.surfaces):
@@ -81,14 +85,16 @@ def plan_job(
         blocked = frozenset(at for seams in avoid for at in seams)
         if not job.rules.on("seams_of_opposite_faces_differ"):
             blocked, known = frozenset(), []
-        found, notes = _prepare(surface, job, blocked, away)
+        found, notes = first_plan(surface, job, blocked, away)
         warnings += notes
         if found is None:
             empty.append(
                 SurfacePlan(surface.id, (), surface.name, surface.kind, surface.width_in, surface.height_in)
             )
             continue
-        rows, chosen, kept = found
+        rows, chosen, kept = found.rows, found.chosen, found.kept
+        alternatives[surface.id] = alternative(found, job)
+        warnings += row_warnings(surface, tuple(from_grid(band.height) for band in rows.bands), rows.upright)
         if kept:
             opposite += [(k, len(prepared)) for k in known]
         faces[surface.id] = len(prepared)
@@ -124,6 +130,7 @@ def plan_job(
     score = replace(
         score, lower_bound=bound, proved_optimal=score.total - bound <= 1e-6 * max(1.0, score.total)
     )
+    surfaces = tuple(replace(plan, alternative=alternatives[plan.id]) for plan in surfaces)
     by_id = {plan.id: plan for plan in (*surfaces, *empty)}
     return Plan(
         tuple(by_id[s.id] for s in job.surfaces),
@@ -147,152 +154,6 @@ def _partners(job: Job, surface: Surface) -> tuple[str, ...]:
 def _seams_seen_from_behind(rows: SurfaceRows, chosen: tuple[RowChoice, ...]) -> tuple[int, ...]:
     """Seams of a face as places along the other face of the partition."""
     return tuple(rows.frame.s_span - at for choice in chosen for at in choice.seams)
-
-
-def _prepare(
-    surface: Surface, job: Job, blocked: frozenset[int] = frozenset(), away: int = 0
-) -> tuple[tuple[SurfaceRows, tuple[RowChoice, ...], bool] | None, list[PlanWarning]]:
-    """Rows of a surface and their cheapest choice, rules eased one by one until there is one.
-
-    The third value tells whether the seams keep away from `blocked`, the seams of the
-    partition's other face.
-    """
-    rules, prefs = job.rules, job.prefs
-    limits = [m for m in (surface.wishes.max_length_in, prefs.board_length_most_in) if m is not None]
-    longest = min(limits) if limits else None
-    widths = (
-        sorted({b.width_in for b in job.stock})
-        if surface.board_width_in is None
-        else [surface.board_width_in]
-    )
-    offers = [
-        boards
-        for width in widths
-        if (boards := boards_for(job.stock, surface.board_kind, surface.thickness_in, width, longest))
-    ]
-    if not offers:
-        return None, [
-            PlanWarning(
-                "no_board",
-                f"No {surface.board_kind} board {format_length(surface.thickness_in, to=1 / 32)} thick"
-                f" for {surface.name or surface.id} is in the list of boards that can be bought"
-                + (f" up to {format_length(longest)} long." if longest is not None else "."),
-                "Add that board to the list, or choose another thickness, kind or width.",
-                surface.id,
-            )
-        ]
-    upright = surface.boards_run == "parallel"
-    facings = [(blocked, True), (frozenset[int](), False)] if blocked else [(blocked, True)]
-    for facing, kept in facings:
-        for eased, backing, notes in _stages(surface, rules):
-            if blocked and kept and (backing or eased is not rules):
-                break
-            best: tuple[float, SurfaceRows, tuple[RowChoice, ...]] | None = None
-            for boards in offers:
-                rows = rows_of(surface, boards, eased, prefs, upright, backing)
-                chosen, _ = best_rows(rows, prefs, facing, away)
-                if chosen is not None:
-                    cost = sum(choice.cost for choice in chosen)
-                    if best is None or cost < best[0]:
-                        best = (cost, rows, chosen)
-            if best is not None:
-                if not kept:
-                    notes = [*notes, _facing_note(surface)]
-                return (best[1], best[2], kept), notes
-    return _without_wishes(surface, job, blocked, away)
-
-
-def _without_wishes(
-    surface: Surface, job: Job, blocked: frozenset[int], away: int
-) -> tuple[tuple[SurfaceRows, tuple[RowChoice, ...], bool] | None, list[PlanWarning]]:
-    """A plan without the wish that makes it impossible, and a warning that names it."""
-    wishes = surface.wishes
-    singly = [
-        *(
-            (
-                replace(wishes, pins=tuple(p for p in wishes.pins if p != pin)),
-                f"the seam pinned on member {pin.member_id} in row {pin.row + 1}",
-            )
-            for pin in wishes.pins
-        ),
-        *(
-            (
-                replace(wishes, row_lengths=tuple(r for r in wishes.row_lengths if r != pair)),
-                f"row {pair[0] + 1} from {format_length(pair[1])} boards",
-            )
-            for pair in wishes.row_lengths
-        ),
-        (replace(wishes, forbidden_members=()), "the members ruled out"),
-        (Wishes(max_length_in=wishes.max_length_in), "the wishes together"),
-    ]
-    for eased, words in singly:
-        if eased == wishes:
-            continue
-        found, notes = _prepare(replace(surface, wishes=eased), job, blocked, away)
-        if found is not None:
-            warning = PlanWarning(
-                "wish_impossible",
-                f"{surface.name or surface.id} cannot be boarded with {words}; the plan leaves that out.",
-                "Change that wish, add a stud or backing, or add another board to the list.",
-                surface.id,
-            )
-            return found, [warning, *notes]
-    return None, [
-        PlanWarning(
-            "no_plan",
-            f"{surface.name or surface.id} cannot be boarded under the rules given.",
-            "Add a longer board to the list, or framing where boards can end.",
-            surface.id,
-        )
-    ]
-
-
-def _stages(surface: Surface, rules: Rules) -> list[tuple[Rules, bool, list[PlanWarning]]]:
-    """The rules, then the rules eased step by step, each with what to tell the user."""
-    name = surface.name or surface.id
-    shorter = replace(rules, min_piece_in=min(rules.min_piece_in, 12.0))
-    unstaggered = replace(shorter, stagger_in=0.0)
-    closer = replace(unstaggered, opening_clearance_in=0.0)
-    short = PlanWarning(
-        "short_piece",
-        f"{name} needs a piece shorter than {format_length(rules.min_piece_in)} at a seam.",
-        "Add a stud or solid backing where a longer piece could end, or buy longer boards.",
-        surface.id,
-        "no_sliver_at_a_seam",
-    )
-    stagger = PlanWarning(
-        "seams_not_staggered",
-        f"The seams of neighbouring rows of {name} cannot all be {format_length(rules.stagger_in)} apart.",
-        "Add a stud or solid backing, or buy longer boards.",
-        surface.id,
-        "seams_of_neighbouring_rows_are_staggered",
-    )
-    close = PlanWarning(
-        "seam_near_opening",
-        f"A seam of {name} has to lie within {format_length(rules.opening_clearance_in)} of an "
-        "opening's edge, where cracks start.",
-        "Add a stud farther from the opening, or buy longer boards.",
-        surface.id,
-        "seam_keeps_clear_of_openings",
-    )
-    return [
-        (rules, False, []),
-        (shorter, False, [short]),
-        (unstaggered, False, [short, stagger]),
-        (closer, False, [short, stagger, close]),
-        (rules, True, []),
-        (closer, True, [stagger, close]),
-    ]
-
-
-def _facing_note(surface: Surface) -> PlanWarning:
-    return PlanWarning(
-        "seams_on_both_faces",
-        f"Seams of {surface.name or surface.id} may lie on the same stud as seams of its other face.",
-        "Buy longer boards, or accept it: the partition is a little weaker and lets more sound through.",
-        surface.id,
-        "seams_of_opposite_faces_differ",
-    )
 
 
 def _sheets_of_their_own(

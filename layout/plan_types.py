@@ -122,7 +122,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class SurfacePlan:
-    """The rows of one surface."""
+    """The rows of one surface.
+
+    `alternative` says what the other direction of the boards would cost, where there is one.
+    """
 
     id: str
     rows: tuple[Row, ...]
@@ -130,6 +133,7 @@ class SurfacePlan:
     kind: str = "wall"
     width_in: float = 0.0
     height_in: float = 0.0
+    alternative: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array, csc_array, vstack
+from scipy.sparse import coo_array, csc_array
 
 from layout.lanes import Floats, Ints
 from layout.linear import GrowingProgram
@@ -271,7 +271,7 @@ def relax(
     deadline: float,
     gap: float = 1e-4,
     stop: Callable[[], bool] | None = None,
-    progress: Callable[[float], object] | None = None,
+    progress: Callable[[float], None] | None = None,
     most_rounds: int = 200,
 ) -> Relaxed:
     """Solve the relaxation of a master program that holds its single-piece columns.
@@ -295,7 +295,7 @@ def relax(
     bound, value = 0.0, 0.0
     for done in range(most_rounds):
         if progress is not None:
-            progress(0.8 * done / (done + 20.0))
+            progress(0.8 * (done + 1) / (done + 20))
         value, eq, ub = program.solve()
         if inner is None:
             inner = (np.zeros_like(eq), np.zeros_like(ub))

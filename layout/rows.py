@@ -126,7 +126,8 @@ def rows_of(
     width = to_grid(boards[0].width_in, "down")
     longest = to_grid(boards[-1].length_in, "down")
     course = longest if upright else width
-    bands, low, high = stack_bands(surface, rules, frame, course)
+    upright_lengths = tuple(to_grid(b.length_in, "down") for b in boards) if upright else ()
+    bands, low, high = stack_bands(surface, rules, frame, course, upright_lengths)
     voids = voids_of(surface, frame)
     segments: list[Segment] = []
     refusals: list[Refusal] = []

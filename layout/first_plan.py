@@ -1,0 +1,260 @@
+"""The first plan of a surface by itself: which way the boards run, and which rules had to give way.
+
+The rules are eased one by one until there is a plan; every step is a warning.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from layout.framing import Surface, Wishes
+from layout.job import Job
+from layout.lengths import format_length, from_grid
+from layout.markets import Rules
+from layout.plan_types import PlanWarning
+from layout.rows import SurfaceRows, rows_of
+from layout.stock import Board, boards_for
+from layout.wall_optimum import RowChoice, best_rows
+
+__all__ = ["FirstPlan", "alternative", "first_plan"]
+
+
+@dataclass(frozen=True, slots=True)
+class FirstPlan:
+    """Rows of a surface and their cheapest choice, every piece from a sheet of its own.
+
+    `kept` tells whether the seams keep away from those of the partition's other face,
+    `strict` whether all rules hold.
+    """
+
+    rows: SurfaceRows
+    chosen: tuple[RowChoice, ...]
+    kept: bool
+    strict: bool
+
+    @property
+    def cost(self) -> float:
+        return sum(choice.cost for choice in self.chosen)
+
+
+def first_plan(
+    surface: Surface, job: Job, blocked: frozenset[int] = frozenset(), away: int = 0
+) -> tuple[FirstPlan | None, list[PlanWarning]]:
+    """The cheapest first plan of a surface, and what to tell the user about it.
+
+    Boards run across the members.  Where the rules cannot be kept that way but can with
+    boards parallel to the members (upright on a wall), and the user left it open, those are
+    taken.
+
+    Parameters
+    ----------
+    blocked : frozenset of int
+        Seams of the partition's other face, thirty-seconds along the row.
+    away : int
+        How far seams keep from those.
+    """
+    found, notes = _prepare(surface, job, blocked, away)
+    if surface.boards_run == "auto" and (found is None or not found.strict) and not _wishes_rows(surface):
+        turned = _other_way(surface, job, upright=True)
+        if turned is not None:
+            note = PlanWarning(
+                "boards_turned",
+                f"Boards across the members of {surface.name or surface.id} cannot keep the rules; the plan "
+                "runs them along the members, where no end needs a member to land on.",
+                "Add a stud or backing, or longer boards to the list, to have them across.",
+                surface.id,
+                "seam_bears_on_member",
+            )
+            return turned, [note]
+    return found, notes
+
+
+def alternative(found: FirstPlan, job: Job) -> str:
+    """What the boards the other way round would cost, this surface by itself; "" where they cannot be."""
+    surface = found.rows.surface
+    if surface.boards_run != "auto" or _wishes_rows(surface):
+        return ""
+    other = _other_way(surface, job, upright=not found.rows.upright)
+    if other is None:
+        return ""
+    way = "upright" if surface.kind == "wall" else "along the members"
+    return (
+        f"Boards {'across the members' if found.rows.upright else way}: {other.cost:.2f} for this surface by "
+        f"itself, with {_joint_ft(other):.1f} ft of butt joints; as planned {found.cost:.2f}, "
+        f"with {_joint_ft(found):.1f} ft."
+    )
+
+
+def _joint_ft(found: FirstPlan) -> float:
+    if found.rows.upright:
+        return 0.0
+    stations = [
+        found.rows.segments[number].stations[span.last]
+        for choice in found.chosen
+        for number, span in choice.spans
+    ]
+    return sum(from_grid(station.seam_length) for station in stations) / 12.0
+
+
+def _wishes_rows(surface: Surface) -> bool:
+    return bool(surface.wishes.pins or surface.wishes.row_lengths)
+
+
+def _other_way(surface: Surface, job: Job, upright: bool) -> FirstPlan | None:
+    """The surface with its boards run one way, under all rules, or None."""
+    best: FirstPlan | None = None
+    for boards in _offers(surface, job):
+        rows = rows_of(surface, boards, job.rules, job.prefs, upright)
+        chosen, _ = best_rows(rows, job.prefs)
+        if chosen is not None:
+            found = FirstPlan(rows, chosen, False, True)
+            best = found if best is None or found.cost < best.cost else best
+    return best
+
+
+def _longest(surface: Surface, job: Job) -> float | None:
+    limits = [m for m in (surface.wishes.max_length_in, job.prefs.board_length_most_in) if m is not None]
+    return min(limits) if limits else None
+
+
+def _offers(surface: Surface, job: Job) -> list[tuple[Board, ...]]:
+    """Boards that suit a surface, by their width."""
+    widths = (
+        sorted({b.width_in for b in job.stock})
+        if surface.board_width_in is None
+        else [surface.board_width_in]
+    )
+    kind, thickness_in, longest = surface.board_kind, surface.thickness_in, _longest(surface, job)
+    return [
+        boards for width in widths if (boards := boards_for(job.stock, kind, thickness_in, width, longest))
+    ]
+
+
+def _prepare(
+    surface: Surface, job: Job, blocked: frozenset[int] = frozenset(), away: int = 0
+) -> tuple[FirstPlan | None, list[PlanWarning]]:
+    """Rows of a surface and their cheapest choice, rules eased one by one until there is one."""
+    rules, prefs = job.rules, job.prefs
+    offers, longest = _offers(surface, job), _longest(surface, job)
+    if not offers:
+        return None, [
+            PlanWarning(
+                "no_board",
+                f"No {surface.board_kind} board {format_length(surface.thickness_in, to=1 / 32)} thick"
+                f" for {surface.name or surface.id} is in the list of boards that can be bought"
+                + (f" up to {format_length(longest)} long." if longest is not None else "."),
+                "Add that board to the list, or choose another thickness, kind or width.",
+                surface.id,
+            )
+        ]
+    upright = surface.boards_run == "parallel"
+    facings = [(blocked, True), (frozenset[int](), False)] if blocked else [(blocked, True)]
+    for facing, kept in facings:
+        for eased, backing, notes in _stages(surface, rules):
+            if blocked and kept and (backing or eased is not rules):
+                break
+            best: FirstPlan | None = None
+            for boards in offers:
+                rows = rows_of(surface, boards, eased, prefs, upright, backing)
+                chosen, _ = best_rows(rows, prefs, facing, away)
+                if chosen is not None:
+                    one = FirstPlan(rows, chosen, kept, eased is rules and not backing)
+                    best = one if best is None or one.cost < best.cost else best
+            if best is not None:
+                if not kept:
+                    notes = [*notes, _facing_note(surface)]
+                return best, notes
+    return _without_wishes(surface, job, blocked, away)
+
+
+def _without_wishes(
+    surface: Surface, job: Job, blocked: frozenset[int], away: int
+) -> tuple[FirstPlan | None, list[PlanWarning]]:
+    """A plan without the wish that makes it impossible, and a warning that names it."""
+    wishes = surface.wishes
+    singly = [
+        *(
+            (
+                replace(wishes, pins=tuple(p for p in wishes.pins if p != pin)),
+                f"the seam pinned on member {pin.member_id} in row {pin.row + 1}",
+            )
+            for pin in wishes.pins
+        ),
+        *(
+            (
+                replace(wishes, row_lengths=tuple(r for r in wishes.row_lengths if r != pair)),
+                f"row {pair[0] + 1} from {format_length(pair[1])} boards",
+            )
+            for pair in wishes.row_lengths
+        ),
+        (replace(wishes, forbidden_members=()), "the members ruled out"),
+        (Wishes(max_length_in=wishes.max_length_in), "the wishes together"),
+    ]
+    for eased, words in singly:
+        if eased == wishes:
+            continue
+        found, notes = _prepare(replace(surface, wishes=eased), job, blocked, away)
+        if found is not None:
+            warning = PlanWarning(
+                "wish_impossible",
+                f"{surface.name or surface.id} cannot be boarded with {words}; the plan leaves that out.",
+                "Change that wish, add a stud or backing, or add another board to the list.",
+                surface.id,
+            )
+            return found, [warning, *notes]
+    return None, [
+        PlanWarning(
+            "no_plan",
+            f"{surface.name or surface.id} cannot be boarded under the rules given.",
+            "Add a longer board to the list, or framing where boards can end.",
+            surface.id,
+        )
+    ]
+
+
+def _stages(surface: Surface, rules: Rules) -> list[tuple[Rules, bool, list[PlanWarning]]]:
+    """The rules, then the rules eased step by step, each with what to tell the user."""
+    name = surface.name or surface.id
+    shorter = replace(rules, min_piece_in=min(rules.min_piece_in, 12.0))
+    unstaggered = replace(shorter, stagger_in=0.0)
+    closer = replace(unstaggered, opening_clearance_in=0.0)
+    short = PlanWarning(
+        "short_piece",
+        f"{name} needs a piece shorter than {format_length(rules.min_piece_in)} at a seam.",
+        "Add a stud or solid backing where a longer piece could end, or buy longer boards.",
+        surface.id,
+        "no_sliver_at_a_seam",
+    )
+    stagger = PlanWarning(
+        "seams_not_staggered",
+        f"The seams of neighbouring rows of {name} cannot all be {format_length(rules.stagger_in)} apart.",
+        "Add a stud or solid backing, or buy longer boards.",
+        surface.id,
+        "seams_of_neighbouring_rows_are_staggered",
+    )
+    close = PlanWarning(
+        "seam_near_opening",
+        f"A seam of {name} has to lie within {format_length(rules.opening_clearance_in)} of an "
+        "opening's edge, where cracks start.",
+        "Add a stud farther from the opening, or buy longer boards.",
+        surface.id,
+        "seam_keeps_clear_of_openings",
+    )
+    return [
+        (rules, False, []),
+        (shorter, False, [short]),
+        (unstaggered, False, [short, stagger]),
+        (closer, False, [short, stagger, close]),
+        (rules, True, []),
+        (closer, True, [stagger, close]),
+    ]
+
+
+def _facing_note(surface: Surface) -> PlanWarning:
+    return PlanWarning(
+        "seams_on_both_faces",
+        f"Seams of {surface.name or surface.id} may lie on the same stud as seams of its other face.",
+        "Buy longer boards, or accept it: the partition is a little weaker and lets more sound through.",
+        surface.id,
+        "seams_of_opposite_faces_differ",
+    )
