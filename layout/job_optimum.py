@@ -190,9 +190,9 @@ class _Parts:
         cost = first.cost
         for slack, keep, most in ROUNDINGS:
             need = cost - bound
-            if small or need <= max(self.gap * cost, 1e-6) or self.clock.asked_to_stop():
+            if need <= max(0.0 if small else self.gap * cost, 1e-6) or self.clock.asked_to_stop():
                 break
-            if segments > most:
+            if segments > most or (small and slack != ROUNDINGS[0][0]):
                 break
             patterns = rounded(master, relaxed, self.gap / 2, slack, keep, self.clock.left())
             found = None if patterns is None else _entered(master, patterns)

@@ -27,7 +27,6 @@ LENGTHS_AT_FIRST_IN = {
 }
 """Taken as on sale until the user says otherwise: what most yards have (common practice, no source)."""
 SAME_SIZE_IN = 1 / 32
-LONGEST_WAIT_S = 2.5
 MOST_PLANS = 64
 _plans: OrderedDict[Job, Plan] = OrderedDict()
 _plans_lock = threading.Lock()
@@ -125,7 +124,7 @@ def plan_boards(
     known = planned(job)
     if known is not None:
         return known
-    plan = plan_job(job, time_limit_s=LONGEST_WAIT_S, progress=progress, stop=stop)
+    plan = plan_job(job, progress=progress, stop=stop)
     if stop is None or not stop():
         with _plans_lock:
             _plans[job] = plan
