@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
+from ui.tape_readings import TapeReading
 from vision.reading import Member, Opening, PointPx, Reading, Reference
 from vision.wall_plane import WallPlane
 
@@ -89,6 +90,7 @@ class Corrections:
     removed_openings_px: tuple[QuadPx, ...] = ()
     corners_px: QuadPx | None = None
     reference: ReferenceMark | None = None
+    tape_readings: tuple[TapeReading, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -271,6 +273,10 @@ def corrections_to_json(corrections: Corrections) -> dict[str, Any]:
             "from_px": reference.from_px,
             "to_px": reference.to_px,
         },
+        "tape_readings": [
+            {"front_px": t.front_px, "length_in": t.length_in, "length_text": t.length_text}
+            for t in corrections.tape_readings
+        ],
     }
 
 
@@ -308,7 +314,18 @@ def corrections_from_json(data: dict[str, Any]) -> Corrections:
             _point(reference["from_px"]) if reference.get("from_px") else None,
             _point(reference["to_px"]) if reference.get("to_px") else None,
         ),
+        tape_readings=tuple(
+            TapeReading(_line(t["front_px"]), _tape_length(t["length_in"]), str(t.get("length_text", "")))
+            for t in data.get("tape_readings", ())
+        ),
     )
+
+
+def _tape_length(value: Any) -> float:
+    length_in = float(value)
+    if not 0 < length_in < 1e5:  # also refuses NaN
+        raise ValueError("a tape reading must be a length")
+    return length_in
 
 
 def _point(values: Any) -> PointPx:

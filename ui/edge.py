@@ -24,7 +24,7 @@ def faults_said() -> Iterator[None]:
     except WorkStopped:
         raise  # the page that began the work says so and offers to go on
     except (StoreError, PhotoError, ReadingError) as fault:
-        st.error(str(fault))
+        st.error(words().said(str(fault)))
     except Exception as fault:
         # Streamlit steers reruns and stops by exceptions of its own: those must pass.
         if type(fault).__module__.startswith("streamlit.runtime"):

@@ -245,5 +245,5 @@ def reference_problem(reference: ReferenceMark | None, words: Words) -> str:
     try:
         parse_length_in(reference.length_text)
     except LengthError as fault:
-        return str(fault)
+        return words.said(str(fault))
     return words("say.length_positive", text=reference.length_text.strip())

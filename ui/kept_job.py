@@ -8,10 +8,11 @@ from layout import Job, JobError
 from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
 from ui.corrections import Corrections, LinePx, correct
-from ui.job_plan import framing_of, hand_framing_of, plan_names, stock_of
+from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Job as KeptJob
 from ui.store import Store
+from ui.tape_readings import with_tape_readings
 from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.reading import Member, Reading
 
@@ -41,6 +42,7 @@ def job_to_board(store: Store, kept: KeptJob) -> Job:
                     f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
                 )
             reading = kept_reading(store, surface.photo_sha256, surface.corrections)
+            reading = with_tape_readings(reading, surface.corrections.tape_readings)
             if reading.refused:
                 said = reading.warnings[-1].advice if reading.warnings else "Take the photo again."
                 raise KeptJobError(f"{surface.name}: its reading was refused as unreliable. {said}")
@@ -48,7 +50,7 @@ def job_to_board(store: Store, kept: KeptJob) -> Job:
             surfaces.append(framing_of(surface, wall.reading, names[surface.surface_id]))
         except (ReadingError, NoWallError, JobError) as fault:
             raise KeptJobError(f"{surface.name}: {fault}") from fault
-    return Job(tuple(surfaces), stock=stock_of(kept), name=kept.name)
+    return boards_job(kept, tuple(surfaces))
 
 
 def _measured(reading: Reading, line: LinePx) -> Member | None:

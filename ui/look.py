@@ -52,6 +52,7 @@ STYLES = """
   ul.caution { margin: 0 !important; padding: 10px 14px 10px 34px !important; border: 3px solid currentColor;
     border-left-width: 12px; border-radius: 6px; font-weight: 600; }
   ul.caution li { margin: 2px 0 !important; }
+  img.wide { width: 100%; max-width: 760px; display: block; border-radius: 6px; opacity: 0.75; }
   img.square { width: 240px; height: 240px; display: block; background: #fff; image-rendering: pixelated; }
   .st-key-next-thing button { justify-content: flex-start; text-align: left; font-weight: 700; }
   img.drawing { width: 100%; max-width: 760px; display: block; background: #fff; }
@@ -87,6 +88,11 @@ def table(
 def small_picture(address: str, alt: str) -> None:
     """A small picture for a list, with its words for who cannot see it."""
     st.html(f"<img class='small' src='{escape(address, quote=True)}' alt='{escape(alt, quote=True)}'>")
+
+
+def wide_picture(address: str, alt: str) -> None:
+    """A picture as wide as the page, shown while its reading is waited for."""
+    st.html(f"<img class='wide' src='{escape(address, quote=True)}' alt='{escape(alt, quote=True)}'>")
 
 
 def caution(sentences: Sequence[str]) -> None:

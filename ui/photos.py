@@ -16,6 +16,7 @@ from ui.desk import store
 from ui.editor_view import PhotoShown
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Store, Surface
+from ui.tape_readings import with_tape_readings
 from ui.work import Report, wait_for
 from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.photo import Photo
@@ -148,7 +149,9 @@ def corrected_wall(surface: Surface) -> CorrectedWall:
     except ReadingError:
         st.session_state.setdefault("unreadable", set()).add(key)
         raise
-    return correct(reading, surface.corrections, lambda line: _measured(key, line, reading))
+    taken = surface.corrections.tape_readings
+    reading = with_tape_readings(reading, taken)
+    return correct(reading, surface.corrections, lambda line: _measured(f"{key} {taken}", line, reading))
 
 
 def line_fault(surface: Surface, line: LinePx) -> str:

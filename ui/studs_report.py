@@ -7,6 +7,7 @@ from typing import Any
 
 from layout.lengths import format_length
 from ui.plus_minus import along_wall, plus_minus
+from vision.checks import best_next_reading
 from vision.doubt import DOUBT_WORDS
 from vision.photo import Photo
 from vision.reading import Member, Reading
@@ -58,6 +59,12 @@ def studs_json(reading: Reading, photo: Photo) -> dict[str, Any]:
         ],
         "refused": reading.refused,
     }
+    best = best_next_reading(_from_the_left(reading))
+    if best is not None and not reading.refused:
+        report["best_next_reading"] = {
+            "stud": best + 1,
+            "centre_in": _from_the_left(reading)[best].centre_in,
+        }
     return finite(report)
 
 
@@ -125,6 +132,14 @@ def studs_table(reading: Reading, style: str) -> str:
             f"{along_wall(opening.left_in, style)} to {along_wall(opening.right_in, style)} along, "
             f"{along_wall(opening.bottom_in, style)} to {along_wall(opening.top_in, style)} up."
         )
+    best = best_next_reading(members)
+    if best is not None and not reading.refused:
+        place = along_wall(members[best].centre_in, style)
+        lines += [
+            "",
+            f"One more tape reading would help most at stud {best + 1}: measure from the wall's left end to "
+            f"its middle and give --check {members[best].centre_in:.0f}in=LENGTH (the photo says {place}).",
+        ]
     if reading.warnings:
         lines.append("")
         lines += [f"Note: {warning.message} {warning.advice}" for warning in reading.warnings]

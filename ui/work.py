@@ -122,6 +122,7 @@ def _show(key: str, work: _Work) -> None:
     box = st.empty()
     with box.container(border=True, key=f"work-{key[:24]}"):
         line = st.empty()
+        _say(line, work.report)
         if st.button(words()("work.stop"), key=f"stop-{key}"):
             work.report.stop()
         while not work.done.wait(LOOK_EVERY_S):

@@ -55,7 +55,7 @@ def _add_wall(job: Job, words: Words) -> None:
         st.session_state["upload_turn"] = turn + 1
         st.rerun()
     except PhotoError as fault:
-        st.error(str(fault))
+        st.error(words.said(str(fault)))
         return
     # the uploader forgets its file on a page switch, and must: a second run must not add it twice
     st.session_state["upload_turn"] = turn + 1

@@ -82,7 +82,7 @@ def order_table(order: tuple[OrderLine, ...], words: Words, style: str) -> None:
 
 def say_notes(notes: Sequence[PlanWarning], words: Words) -> None:
     """What the plan wants the user to know: a few in the open, many behind one line."""
-    text = "\n".join(f"- {note.message} {note.advice}" for note in notes)
+    text = "\n".join(f"- {words.said(note.message)} {words.said(note.advice)}" for note in notes)
     if 0 < len(notes) <= FEW_NOTES:
         st.warning(text)
     elif notes:

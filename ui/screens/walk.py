@@ -164,7 +164,7 @@ def _form(job: Job, words: Words, style: str) -> None:
         st.error(words("walk.opening_odd", part=fault.part))
         return
     except LengthError as fault:
-        st.error(str(fault))
+        st.error(words.said(str(fault)))
         return
     except JobError as fault:
         st.error(words("walk.cannot", reason=fault.message))

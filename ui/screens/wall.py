@@ -8,7 +8,7 @@ import streamlit as st
 
 from layout import Job as BoardsJob
 from layout import JobError, Plan, SurfacePlan
-from ui import desk, live, photos, places
+from ui import desk, live, look, photos, places
 from ui.bridge import NoWallError, board_shapes_px
 from ui.by_hand import SETTING
 from ui.corrections import CorrectedWall, Corrections
@@ -21,6 +21,7 @@ from ui.next_step import next_step
 from ui.screens import wall_parts
 from ui.screens.next_thing import what_next
 from ui.screens.order import units
+from ui.screens.tape_part import one_more_reading
 from ui.store import Job, Surface
 from ui.wall_editor import wall_editor
 from ui.words import Words
@@ -109,7 +110,12 @@ def _made_ready(job: Job, surface: Surface, words: Words) -> bool:
     """
     try:
         with faults_said():
+            waiting = st.empty()
+            if photos.wants_reading(surface):
+                with waiting:
+                    look.wide_picture(photos.photo_shown(surface.photo_sha256 or "").url, surface.name)
             seen = _look_at(job, surface, words)
+            waiting.empty()
             if seen.boards is not None:
                 _keep_plan(surface.surface_id, seen.boards, planned_boards(seen.boards))
     except WorkStopped:
@@ -153,6 +159,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         if rows is not None:
             wall_parts.cuts(rows, words, style)
     wall_parts.known_length(surface, seen.wall.reading, words, style)
+    one_more_reading(surface, seen.wall, words, style)
     wall_parts.studs(seen.wall, words, style)
     with st.expander(words("wall.caution_title")):
         st.write(words("wall.caution"))
@@ -184,7 +191,7 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
         wall = photos.corrected_wall(surface)
     except ReadingError as fault:
         # what the user gave cannot be used: say so, and go on without it
-        problem = str(fault)
+        problem = words.said(str(fault))
         bare = replace(surface, corrections=replace(surface.corrections, reference=None, corners_px=None))
         wall = photos.corrected_wall(bare)
     if wall.reading.refused or wall.reading.wall is None:
@@ -275,7 +282,7 @@ def _take(key: str, surface_id: str) -> None:
         _refuse_what_cannot_stand(surface, after)
         desk.keep_corrections(surface_id, after)
     except EditRefused as fault:
-        mine.problem = words.or_else(str(fault), str(fault))
+        mine.problem = words.said(words.or_else(str(fault), str(fault)))
         mine.revision += 1  # the screen goes back to what is kept
     except desk.StaleEdit:
         mine.problem = words("say.changed_elsewhere")

@@ -50,13 +50,13 @@ def say_warnings(reading: Reading, words: Words) -> None:
         return
     if reading.refused:
         decisive = reading.warnings[-1]  # the reader stops at what made it refuse
-        st.error(f"**{decisive.message}** {decisive.advice}")
+        st.error(f"**{words.said(decisive.message)}** {words.said(decisive.advice)}")
     others = reading.warnings[:-1] if reading.refused else reading.warnings
     if not others:
         return
     with st.expander(words("wall.notes", n=len(others))):
         for warning in others:
-            st.markdown(f"- {warning.message} {warning.advice}")
+            st.markdown(f"- {words.said(warning.message)} {words.said(warning.advice)}")
 
 
 def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:
@@ -142,7 +142,7 @@ def measured_height(surface: Surface, reading: Reading, words: Words, style: str
         if height_in is not None and not SHORTEST_WALL_IN <= height_in <= TALLEST_WALL_IN:
             raise LengthError(words("wall.height_odd", text=text))
     except LengthError as fault:
-        st.warning(str(fault))
+        st.warning(words.said(str(fault)))
         return
     desk.keep_settings(surface, height_text=text, height_in=height_in)
     st.rerun(scope="fragment")
@@ -294,7 +294,7 @@ def name_photo_remove(surface: Surface, words: Words) -> None:
                 st.session_state["upload_turn"] = turn + 1
                 st.rerun()
             except PhotoError as fault:
-                st.error(str(fault))
+                st.error(words.said(str(fault)))
             else:
                 st.session_state["upload_turn"] = turn + 1
                 desk.store().save_surface(

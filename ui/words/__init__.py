@@ -5,6 +5,7 @@ from __future__ import annotations
 from ui.words.english import ENGLISH
 from ui.words.house_english import HOUSE_ENGLISH
 from ui.words.house_spanish import HOUSE_SPANISH
+from ui.words.said import said_in
 from ui.words.site_english import SITE_ENGLISH
 from ui.words.site_spanish import SITE_SPANISH
 from ui.words.spanish import SPANISH
@@ -17,7 +18,7 @@ LANGUAGE_NAMES = {"en": "English", "es": "Español"}
 
 
 class Words:
-    """The words of one language: ``words("wall.title", name="A")`` fills in the sentence kept there."""
+    """The words of one language: ``words("job.wall_name", letter="A")`` fills in the sentence kept there."""
 
     def __init__(self, language: str) -> None:
         self.language = language
@@ -30,6 +31,10 @@ class Words:
     def or_else(self, key: str, sentence: str) -> str:
         """The words under `key`, or `sentence` when this language has none for it."""
         return self._catalogue.get(key, sentence)
+
+    def said(self, sentence: str) -> str:
+        """A sentence that the program's inside says in English, in this language; unknown ones stay."""
+        return said_in(self.language, sentence)
 
     def group(self, prefix: str) -> dict[str, str]:
         """All sentences whose key begins with `prefix` and a dot, without the prefix."""

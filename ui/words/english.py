@@ -184,5 +184,10 @@ ENGLISH: dict[str, str] = {
     "doubt.wide_error": "Its place is not known well enough. Measure it from the left end.",
     "doubt.leans": "It leans more than studs do. Check both ends.",
     "doubt.no_model": "The picture was read by its edges alone. Check each stud.",
+    "doubt.wall_unclear": "Most studs of this wall are unclear in the photo. Measure one length, or take the photo again with more light.",
+    "doubt.no_opening": "It does not reach both plates, and no opening is near. If nothing stands here, remove it.",
+    "doubt.assumed_scale": "No length was given, so its place rests on a guessed spacing. Measure one length.",
+    "doubt.odd_spacing": "With this length the studs stand at an unusual spacing. Check the length and its marks.",
+    "doubt.crowded": "Another stands too close beside it: one of the two may be a side face. Remove the wrong one.",
     "doubt.wall_end_unsure": "The wall may end here or go on. Check the corners.",
 }

@@ -113,4 +113,9 @@ HOUSE_ENGLISH: dict[str, str] = {
     "work.stopping": "Stopping",
     "work.stopped": "Stopped. The photo is kept; it was not read yet.",
     "work.again": "Read it now",
+    # --- one more tape reading ---
+    "tape.title": "Make it surer: one tape reading",
+    "tape.ask": "This one would help all others most: from the wall’s left end to the middle of stud {n}. The photo says {place} {pm}.",
+    "tape.length": "What the tape shows at stud {n}",
+    "tape.taken": "Taken in: {length}.",
 }

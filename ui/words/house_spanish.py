@@ -113,4 +113,9 @@ HOUSE_SPANISH: dict[str, str] = {
     "work.stopping": "Deteniendo",
     "work.stopped": "Detenido. La foto está guardada; todavía no se leyó.",
     "work.again": "Leerla ahora",
+    # --- one more tape reading ---
+    "tape.title": "Más seguridad: una medida con cinta",
+    "tape.ask": "Esta ayudaría más a todas las demás: del extremo izquierdo de la pared al medio del montante {n}. La foto dice {place} {pm}.",
+    "tape.length": "Lo que marca la cinta en el montante {n}",
+    "tape.taken": "Tomada en cuenta: {length}.",
 }

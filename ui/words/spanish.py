@@ -184,5 +184,10 @@ SPANISH: dict[str, str] = {
     "doubt.wide_error": "No se conoce su lugar con bastante exactitud. Mídalo desde el extremo izquierdo.",
     "doubt.leans": "Se inclina más que un montante normal. Revise los dos extremos.",
     "doubt.no_model": "La foto se leyó solo por sus bordes. Revise cada montante.",
+    "doubt.wall_unclear": "En la foto casi ningún montante de esta pared es claro. Mida una longitud, o tome la foto otra vez con más luz.",
+    "doubt.no_opening": "No llega a las dos soleras y no hay vano cerca. Si aquí no hay ninguno, quítelo.",
+    "doubt.assumed_scale": "No se dio ninguna longitud, así que su lugar depende de una separación supuesta. Mida una longitud.",
+    "doubt.odd_spacing": "Con esta longitud los montantes quedan a una separación poco común. Compruebe la longitud y sus marcas.",
+    "doubt.crowded": "Otro está demasiado cerca: uno de los dos puede ser una cara lateral. Quite el equivocado.",
     "doubt.wall_end_unsure": "La pared puede terminar aquí o seguir. Revise las esquinas.",
 }
