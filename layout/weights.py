@@ -15,9 +15,11 @@ __all__ = [
     "LIVE_LOADS_PSF",
     "board_weight_lb",
     "design_weight_psf",
+    "floor_load_text",
     "most_boards_on",
     "product_weight_psf",
     "stack_load_psf",
+    "weight_text",
 ]
 
 DESIGN_PSF_PER_EIGHTH_IN = 0.55
@@ -40,6 +42,35 @@ LIGHTWEIGHT_FACTOR = 1.4 / 1.6
 
 LIVE_LOADS_PSF = {"room": 40.0, "sleeping": 30.0, "attic_storage": 20.0, "attic": 10.0}
 """Live loads floors are designed for, psf (IRC Table R301.5)."""
+
+
+KG_PER_LB = 0.45359237
+"""Kilograms in a pound, exactly (international yard and pound agreement of 1959)."""
+SQFT_PER_M2 = (1000.0 / 304.8) ** 2
+
+
+def weight_text(weight_lb: float, style: str = "feet_inches") -> str:
+    """A weight as it is said beside lengths of that style: kilograms with millimetres, else pounds.
+
+    Examples
+    --------
+    >>> weight_text(1234.4), weight_text(55.0, "mm")
+    ('1,234 lb', '25 kg')
+    """
+    return f"{weight_lb * KG_PER_LB:,.0f} kg" if style == "mm" else f"{weight_lb:,.0f} lb"
+
+
+def floor_load_text(load_psf: float, style: str = "feet_inches") -> str:
+    """A load on a floor: kilograms on the square metre with millimetres, else pounds per square foot.
+
+    Examples
+    --------
+    >>> floor_load_text(40.0), floor_load_text(40.0, "mm")
+    ('40 lb/ft²', '195 kg/m²')
+    """
+    if style == "mm":
+        return f"{load_psf * KG_PER_LB * SQFT_PER_M2:,.0f} kg/m²"
+    return f"{load_psf:,.0f} lb/ft²"
 
 
 def product_weight_psf(kind: str, thickness_in: float) -> float:

@@ -10,6 +10,7 @@ from layout.hanging import Hole, PieceCard, SurfaceCard
 from layout.lifting import LOAD_CONSTANT_LB, TWO_PEOPLE_LB
 from layout.lots import size_name
 from layout.screws import screw_length_in
+from layout.weights import weight_text
 from ui.delivery_view import kind_name
 from ui.hanging_site import Hanging
 from ui.site_plan import called
@@ -146,7 +147,7 @@ def _piece(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words, 
     lines += _screws(piece, words, style)
     if piece.weight_lb > TWO_PEOPLE_LB:
         key = "hanging.too_heavy" if piece.weight_lb > 2 * LOAD_CONSTANT_LB else "hanging.two_people"
-        lines.append(words(key, pounds=round(piece.weight_lb)))
+        lines.append(words(key, weight=weight_text(piece.weight_lb, style)))
     return PieceText(
         piece.number,
         head,

@@ -7,13 +7,14 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from layout import Job, LengthError, parse_length_in, plan_job, read_job
+from layout import Job, LengthError, format_length, parse_length_in, plan_job, read_job
 from layout.hanging import cards_of
 from layout.hanging_day import Progress
 from layout.lifting import lifts_of
 from layout.plan_types import Plan
 from layout.stack_types import Site
 from layout.stacks import sign_text
+from layout.weights import weight_text
 from ui import site_store
 from ui.command_options import UnusableInput
 from ui.delivery_view import PART as DELIVERY
@@ -62,10 +63,16 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     lines = []
     for stack in plan.stacks:
         place = found.called((stack.wall,))
-        lines.append(words("stacks.head", n=stack.number, place=place) + f"  ({round(stack.weight_lb):,} lb)")
+        lines.append(
+            words("stacks.head", n=stack.number, place=place) + f"  ({weight_text(stack.weight_lb, style)})"
+        )
         lines += [f"  {sign_text(lot, style)} {lot.kind}: {found.called(lot.surfaces)}" for lot in stack.lots]
     for un in plan.unplaced:
-        lines.append(words(f"stacks.{un.why}", size=sign_text(un.lot, style), length=f"{un.needed_in:g} in"))
+        lines.append(
+            words(
+                f"stacks.{un.why}", size=sign_text(un.lot, style), length=format_length(un.needed_in, style)
+            )
+        )
     pdf = b""
     if options.pdf is not None:
         pdf = signs_pdf(

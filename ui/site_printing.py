@@ -10,6 +10,7 @@ from layout.delivery import Delivery
 from layout.hanging import Hole, PieceCard, SurfaceCard
 from layout.stack_types import Site, Stack, StackPlan
 from layout.stacks import LEAN_FOOT_IN, lean_degrees
+from layout.weights import weight_text
 from ui.delivery_view import difference_text, kind_name, size_text
 from ui.hanging_site import Hanging
 from ui.hanging_view import card_texts, sheet_text
@@ -73,7 +74,9 @@ def _sign(paper: Paper, stack: Stack, site: Site, found: SitePlan, words: Words,
             names += " " + words("stacks.with_spare", n=lot.spare)
         paper.paragraph(words("signs.for", names=names), 18)
         paper.gap(3)
-    paper.paragraph(words("signs.weight", n=stack.count, pounds=f"{round(stack.weight_lb):,}"), 18, bold=True)
+    paper.paragraph(
+        words("signs.weight", n=stack.count, weight=weight_text(stack.weight_lb, style)), 18, bold=True
+    )
     lines = [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
     paper.caution(lines)

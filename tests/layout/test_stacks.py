@@ -22,9 +22,11 @@ from layout.weights import (
     LIVE_LOADS_PSF,
     board_weight_lb,
     design_weight_psf,
+    floor_load_text,
     most_boards_on,
     product_weight_psf,
     stack_load_psf,
+    weight_text,
 )
 from tests.layout.common import any_job, room, sixteen_in_wall
 
@@ -365,3 +367,10 @@ def test_studs_beside_an_opening_and_doubled_ones_stay() -> None:
     assert not 65.0 - 4.5 <= stud.centre_in <= 95.0 + 4.5
     doubled = replace(wall, members=tuple(replace(m, plies=2, face_in=3.0) for m in wall.members))
     assert way_through(doubled, "nothing", 64.0).verdict == "none"
+
+
+def test_a_weight_is_said_in_kilograms_beside_millimetres() -> None:
+    # HSE's guideline figure of 25 kg is 55 lb; ASCE 7: 1 psf = 0.0479 kN/m2, 40 psf = 195 kg/m2
+    assert weight_text(55.0, "mm") == "25 kg"
+    assert weight_text(2204.62, "inches") == "2,205 lb"
+    assert floor_load_text(40.0, "mm") == "195 kg/m²"

@@ -7,13 +7,14 @@ from dataclasses import replace
 import streamlit as st
 
 from layout import LengthError, format_length, parse_length_in
-from layout.lifting import lifts_of
+from layout.lifting import HEAVY_LB, LOAD_CONSTANT_LB, lifts_of
 from layout.stack_drawing import stacks_svg
 from layout.stack_types import Lot, Moved, Site, Stack
 from layout.stacks import room_load_psf, sign_text
-from layout.weights import LIVE_LOADS_PSF
+from layout.weights import LIVE_LOADS_PSF, floor_load_text, weight_text
 from ui import desk, look
 from ui.delivery_view import kind_name
+from ui.hanging_view import sheet_text
 from ui.paper import paper_size
 from ui.screens.order import board_style, units
 from ui.screens.stacks_ways import keep, stud_in_the_way, ways_and_floor
@@ -43,8 +44,8 @@ def show() -> None:
     with st.spinner(words("stacks.working")):
         kept = kept_stacks(desk.store(), job, found)
     style = units(job)
-    _cautions(kept, found, words)
-    _floor(job, kept, words)
+    _cautions(kept, found, words, style)
+    _floor(job, kept, words, style)
     for un in kept.plan.unplaced:
         st.warning(words(f"stacks.{un.why}", size=_size(un.lot, style), length=_long(un.needed_in, style)))
     refusals = [
@@ -68,7 +69,7 @@ def show() -> None:
     stud_in_the_way(found, words, style)
 
 
-def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
+def _floor(job: Job, kept: KeptStacks, words: Words, style: str) -> None:
     site = kept.choices.site
     head = words(
         "stacks.floor",
@@ -92,7 +93,9 @@ def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
                 words("stacks.load"),
                 loads,
                 index=loads.index(now),
-                format_func=lambda kind: words(f"stacks.load_{kind}", psf=round(LIVE_LOADS_PSF[kind])),
+                format_func=lambda kind: words(
+                    f"stacks.load_{kind}", psf=floor_load_text(LIVE_LOADS_PSF[kind], style)
+                ),
                 key=f"load-{kept.revision}",
             )
         standings = ("auto", "flat", "edge")
@@ -108,7 +111,7 @@ def _floor(job: Job, kept: KeptStacks, words: Words) -> None:
             keep(job, kept, replace(kept.choices, site=new))
 
 
-def _cautions(kept: KeptStacks, found: SitePlan, words: Words) -> None:
+def _cautions(kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
     site: Site = kept.choices.site
     lines = (
         [lean_sentence(site, words)] if any(stack.standing == "edge" for stack in kept.plan.stacks) else []
@@ -119,24 +122,19 @@ def _cautions(kept: KeptStacks, found: SitePlan, words: Words) -> None:
     if heavy:
         with st.expander(words("caution.heavy_head")):
             for lift in heavy:
-                size = " × ".join(
-                    (
-                        format_length(lift.length_in, "feet_inches"),
-                        format_length(lift.width_in, "inches"),
-                        format_length(lift.thickness_in, "inches", 1 / 32),
-                    )
-                )
+                size = (lift.kind, lift.thickness_in, lift.width_in, lift.length_in)
                 st.markdown(
                     "- "
                     + words(
                         f"caution.lift_{lift.advice}",
-                        size=size,
-                        kind=kind_name(lift.kind, words),
-                        pounds=round(lift.weight_lb),
-                        each=round(lift.each_of_two_lb),
+                        size=sheet_text(*size, words, style),
+                        weight=weight_text(lift.weight_lb, style),
+                        each=weight_text(lift.each_of_two_lb, style),
+                        heavy=weight_text(HEAVY_LB, style),
+                        limit=weight_text(LOAD_CONSTANT_LB, style),
                     )
                 )
-            st.caption(words("caution.niosh"))
+            st.caption(words("caution.niosh", limit=weight_text(LOAD_CONSTANT_LB, style)))
 
 
 def _stack(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
@@ -158,23 +156,24 @@ def _stack(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Wor
                 f"stacks.stands_{stack.standing}",
                 left=_long(stack.left_in, style),
                 length=_long(stack.length_in, board_style(style)),
-                pounds=f"{round(stack.weight_lb):,}",
-                pull=round(stack.pull_lb),
+                weight=weight_text(stack.weight_lb, style),
+                pull=weight_text(stack.pull_lb, style),
             )
         )
-        _load(stack, kept, found, words)
+        _load(stack, kept, found, words, style)
         lines = [_sign_line(lot, words, style) for lot in stack.lots]
         st.caption(words("stacks.sign"))
         look.block("\n".join([str(stack.number), *lines]))
         _move(job, stack, kept, found, words, style)
 
 
-def _load(stack: Stack, kept: KeptStacks, found: SitePlan, words: Words) -> None:
+def _load(stack: Stack, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
     site = kept.choices.site
     if site.floor == "slab":
         return
+    live = floor_load_text(site.live_load_psf, style)
     key = "stacks.load_over" if stack.floor_psf > site.live_load_psf else "stacks.load_within"
-    st.caption(words(key, psf=f"{stack.floor_psf:.0f}", live=f"{site.live_load_psf:.0f}"))
+    st.caption(words(key, psf=floor_load_text(stack.floor_psf, style), live=live))
     area = next(
         (
             s.width_in * s.height_in / 144.0
@@ -185,7 +184,7 @@ def _load(stack: Stack, kept: KeptStacks, found: SitePlan, words: Words) -> None
     )
     if area:
         psf = room_load_psf(kept.plan.stacks, stack.room, area)
-        st.caption(words("stacks.load_of_room", psf=f"{psf:.1f}", live=f"{site.live_load_psf:.0f}"))
+        st.caption(words("stacks.load_of_room", psf=floor_load_text(psf, style), live=live))
 
 
 def _move(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
