@@ -190,9 +190,9 @@ class _Parts:
         cost = first.cost
         for slack, keep, most in ROUNDINGS:
             need = cost - bound
-            if need <= max(0.0 if small else self.gap * cost, 1e-6) or self.clock.asked_to_stop():
+            if small or need <= max(self.gap * cost, 1e-6) or self.clock.asked_to_stop():
                 break
-            if segments > most or (small and slack != ROUNDINGS[0][0]):
+            if segments > most:
                 break
             patterns = rounded(master, relaxed, self.gap / 2, slack, keep, self.clock.left())
             found = None if patterns is None else _entered(master, patterns)
@@ -338,7 +338,7 @@ def _lane_place(slot: int, size: int) -> int:
 
 def _cheapest(group: Group, pattern: Pattern) -> int:
     """Number of the cheapest board that holds a pattern."""
-    if group.upright or any(use == 2 for _, use in pattern.pieces()):
+    if group.upright or any(use == 2 or group.forced[piece] for piece, use in pattern.pieces()):
         return pattern.board
     used = max(sum(int(group.length[p]) for p, _ in cut.pieces) for cut in pattern.lanes)
     fits = [

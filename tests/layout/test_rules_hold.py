@@ -23,7 +23,7 @@ from tests.layout.common import any_job, room, wall_no_stud_at_eight_feet, wall_
 )
 @given(any_job())
 def test_any_job_gets_a_plan_that_keeps_every_rule_or_says_which_it_eased(job: Job) -> None:
-    plan = plan_to_json(plan_job(job, time_limit_s=0.5))
+    plan = plan_to_json(plan_job(job))
     assert complaints(job, plan) == []
 
 
