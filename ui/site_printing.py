@@ -99,6 +99,7 @@ def cards_pdf(
         if number == 0:
             paper.caution([words(key) for key in CAUTIONS])
         _drawing(paper, card, style)
+        paper.paragraph(words("hanging.legend"), 9)
         paper.bullets(text.before, 12)
         paper.gap(3)
         for piece in text.pieces:

@@ -137,6 +137,7 @@ SITE_ENGLISH: dict[str, str] = {
     "hanging.anew_how": "Only while nothing is ticked off yet: takes the walls and boards as they are now.",
     "hanging.drawings": "Drawings",
     "hanging.missing": "Missing on site: {n} of {size}. Have them brought before you begin with their pieces.",
+    "hanging.legend": "Thick: factory end. Dashed: cut end. Grey: cut out. Large numbers: pieces in hanging order.",
     "hanging.buy": "To buy: {n} more of {size}, for boards that were spoiled.",
     "hanging.spares_used": "Taken from the spares: {n} of {size}.",
     "hanging.ceiling_lift": "Hang this before the walls: their boards hold its edges up. Use a panel lift; at least two people.",

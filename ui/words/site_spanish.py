@@ -137,6 +137,7 @@ SITE_SPANISH: dict[str, str] = {
     "hanging.anew_how": "Solo mientras nada esté marcado: toma las paredes y placas como están ahora.",
     "hanging.drawings": "Dibujos",
     "hanging.missing": "Faltan en la obra: {n} de {size}. Haga que las traigan antes de empezar con sus trozos.",
+    "hanging.legend": "Grueso: extremo de fábrica. A trazos: extremo cortado. Gris: recorte. Números grandes: trozos en orden de montaje.",
     "hanging.buy": "Por comprar: {n} más de {size}, por placas que se echaron a perder.",
     "hanging.spares_used": "Tomadas de la reserva: {n} de {size}.",
     "hanging.ceiling_lift": "Móntelo antes que las paredes: sus placas sostienen los bordes. Use un elevador de placas; al menos dos personas.",
