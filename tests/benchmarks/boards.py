@@ -1,6 +1,6 @@
 """How cheap, how well proved and how fast the board plans are, against simpler ways.
 
-    python -m tests.benchmarks.boards [--json FILE] [--most N] [--cp-sat-seconds S]
+    python -m tests.benchmarks.boards [--json FILE] [--table FILE] [--most N] [--cp-sat-seconds S]
 
 The same jobs are planned four ways:
 
@@ -8,13 +8,18 @@ The same jobs are planned four ways:
 - `no sharing`: the optimum of each surface by itself, off-cuts never leave it;
 - `first fit`: the cheapest seams row by row, pieces packed longest first into 12-ft sheets;
 - `CP-SAT`: OR-Tools packs the pieces of the `no sharing` seams into sheets in a given time.
+
+Seconds are given twice: as they passed, and as this process spent them (`cpu`), because the
+machine may be busy with other things.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+import os
 import random
+import subprocess
 import time
 from collections.abc import Callable
 from typing import Any
@@ -59,9 +64,9 @@ def house(surfaces: int, seed: int = 5) -> Job:
 
 
 def _timed(make: Callable[[], Plan]) -> dict[str, Any]:
-    started = time.perf_counter()
+    started, spent = time.perf_counter(), time.process_time()
     plan = make()
-    seconds = time.perf_counter() - started
+    seconds, cpu = time.perf_counter() - started, time.process_time() - spent
     return {
         "cost": round(plan.score.total, 2),
         "bound": round(plan.score.lower_bound, 2),
@@ -69,6 +74,7 @@ def _timed(make: Callable[[], Plan]) -> dict[str, Any]:
         "sheets": len(plan.sheets),
         "rows": sum(len(surface.rows) for surface in plan.surfaces),
         "seconds": round(seconds, 3),
+        "cpu": round(cpu, 3),
     }
 
 
@@ -158,11 +164,36 @@ def run(most: int, cp_sat_seconds: float) -> dict[str, Any]:
     return found
 
 
+def table(found: dict[str, Any]) -> str:
+    """The figures as Markdown."""
+    when = time.strftime("%Y-%m-%d")
+    commit = subprocess.run(
+        ["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True, check=False
+    ).stdout.strip()
+    lines = [f"# Board plans, measured {when} at {commit} on {os.cpu_count()} cores", ""]
+    lines += ["| one wall, in | ms | cpu ms | gap % |", "| --- | --- | --- | --- |"]
+    for wall in found["walls"]:
+        ms, cpu = 1000 * wall["seconds"], 1000 * wall["cpu"]
+        lines.append(f"| {wall['width_in']} | {ms:.0f} | {cpu:.0f} | {wall['gap_percent']} |")
+    lines += ["", "| job | way | cost | bound | gap % | s | cpu s |", "| --- " * 7 + "|"]
+    for name, ways in found["jobs"].items():
+        for way, figures in ways.items():
+            cells = [(figures or {}).get(k, "") for k in ("cost", "bound", "gap_percent", "seconds", "cpu")]
+            lines.append("| " + " | ".join(str(cell) for cell in (name, way, *cells)) + " |")
+    lines += ["", "| surfaces | rows | sheets | cost | bound | gap % | s | cpu s |", "| --- " * 8 + "|"]
+    keys = ("surfaces", "rows", "sheets", "cost", "bound", "gap_percent", "seconds", "cpu")
+    for line in found["scaling"]:
+        lines.append("| " + " | ".join(str(line[key]) for key in keys) + " |")
+    lines += ["", "CP-SAT packs the pieces of the plans without sharing; it may not move a seam.", ""]
+    return "\n".join(lines)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--json", help="also write the figures to this file")
-    parser.add_argument("--most", type=int, default=40, help="largest job of the scaling table")
-    parser.add_argument("--cp-sat-seconds", type=float, default=10.0)
+    parser.add_argument("--table", help="also write them as a Markdown table to this file")
+    parser.add_argument("--most", type=int, default=400, help="largest job of the scaling table")
+    parser.add_argument("--cp-sat-seconds", type=float, default=60.0)
     asked = parser.parse_args()
     found = run(asked.most, asked.cp_sat_seconds)
     for wall in found["walls"]:
@@ -174,6 +205,9 @@ def main() -> None:
             print(f"{name:12} {way:10} {figures}")
     for line in found["scaling"]:
         print(line)
+    if asked.table:
+        with open(asked.table, "w", encoding="utf-8") as file:
+            file.write(table(found))
     if asked.json:
         with open(asked.json, "w", encoding="utf-8") as file:
             json.dump(found, file, indent=1)

@@ -43,6 +43,7 @@ def complaints(job: Job, plan: dict[str, Any]) -> list[str]:
         found += _seams(job, surface, laid, eased)
     found += _opposite(job, plan, eased)
     found += _sheets(job, plan)
+    found += _asked_for(job, plan)
     found += _numbers(job, plan)
     return found
 
@@ -251,6 +252,35 @@ def _one_cut(
         shortened = height < row["top_in"] - row["bottom_in"] - TOL
         if tapers < (min(1, joined) if shortened else joined):
             found.append(f"piece {cut['piece']}: a ripped edge meets the next row")
+    return found
+
+
+def _asked_for(job: Job, plan: dict[str, Any]) -> list[str]:
+    """Boards are of the kind a surface asks for; wishes are kept, or one is said to be impossible."""
+    found = []
+    sheets = {sheet["id"]: sheet for sheet in plan["sheets"]}
+    surfaces = {surface.id: surface for surface in job.surfaces}
+    refused = {w["surface"] for w in plan["warnings"] if w["code"] == "wish_impossible"}
+    for laid in plan["surfaces"]:
+        surface = surfaces[laid["id"]]
+        longest = min(surface.wishes.max_length_in or 1e9, job.prefs.board_length_most_in or 1e9)
+        for number, row in enumerate(laid["rows"]):
+            for piece in row["pieces"]:
+                sheet = sheets[piece["sheet"]]
+                if (
+                    sheet["kind"] != surface.board_kind
+                    or abs(sheet["thickness_in"] - surface.thickness_in) > 1 / 32
+                    or abs(sheet["width_in"] - (surface.board_width_in or sheet["width_in"])) > 1 / 32
+                ):
+                    found.append(f"piece {piece['number']} is of another board than {surface.id} asks for")
+                if sheet["length_in"] > longest + TOL:
+                    found.append(f"piece {piece['number']} comes from a board too long to be carried in")
+                wished = dict(surface.wishes.row_lengths).get(number)
+                if wished and surface.id not in refused and abs(sheet["length_in"] - wished) > TOL:
+                    found.append(f"piece {piece['number']} is not from the board length wished for its row")
+            pins = {pin.member_id for pin in surface.wishes.pins if pin.row == number}
+            if surface.id not in refused and not pins <= {seam["member_id"] for seam in row["seams"]}:
+                found.append(f"{surface.id} row {number}: a pinned seam is missing")
     return found
 
 

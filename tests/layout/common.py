@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from layout import Box, Job, Opening, Surface, members_at, members_on_spacing
+from layout import Box, Job, Opening, Pin, Surface, Wishes, members_at, members_on_spacing
 
 EIGHT_FOOT_FRAME_IN = 97.125
 """92 5/8 in stud and three 1 1/2 in plates (common US precut stud)."""
@@ -82,11 +83,33 @@ def any_wall(draw: st.DrawFn, surface_id: str = "A") -> Surface:
     )
 
 
+def _with_wishes(draw: st.DrawFn, wall: Surface) -> Surface:
+    """The wall, now and then with a pin, a member ruled out, a board length for a row, or a lift limit."""
+    if draw(st.integers(0, 2)):
+        return wall
+    ids = st.sampled_from([member.id for member in wall.members])
+    return replace(
+        wall,
+        wishes=Wishes(
+            pins=draw(st.sampled_from([(), (Pin(0, draw(ids)),)])),
+            forbidden_members=draw(st.sampled_from([(), (draw(ids),)])),
+            row_lengths=draw(st.sampled_from([(), ((0, 120.0),), ((1, 96.0),)])),
+            max_length_in=draw(st.sampled_from([None, 120.0])),
+        ),
+    )
+
+
 @st.composite
 def any_job(draw: st.DrawFn) -> Job:
     """A few walls, sometimes a ceiling, sometimes L-shaped."""
     count = draw(st.integers(1, 3))
-    surfaces = [draw(any_wall(f"W{number}")) for number in range(count)]
+    surfaces = [_with_wishes(draw, draw(any_wall(f"W{number}"))) for number in range(count)]
+    if draw(st.integers(0, 3)) == 0:
+        back = replace(surfaces[0], id="back", opposite_of=surfaces[0].id, wishes=Wishes())
+        surfaces.append(back)
+    if draw(st.integers(0, 3)) == 0:
+        length, depth = draw(st.integers(20, 200)) + 0.5, draw(st.sampled_from([6.0, 11.25, 14.5]))
+        surfaces.append(Surface("S", length, depth, members_on_spacing(length, 16.0), kind="soffit"))
     if draw(st.booleans()):
         width = draw(st.integers(60, 250)) + 0.5
         height = draw(st.integers(60, 180)) + 0.25

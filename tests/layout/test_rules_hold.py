@@ -88,6 +88,11 @@ def _hide_a_cost(plan: dict[str, Any]) -> None:
     plan["score"]["total"] -= 1.0
 
 
+def _take_boards_of_another_kind(plan: dict[str, Any]) -> None:
+    for sheet in plan["sheets"]:
+        sheet["kind"] = "moisture"
+
+
 @pytest.mark.parametrize(
     "spoil",
     [
@@ -101,6 +106,7 @@ def _hide_a_cost(plan: dict[str, Any]) -> None:
         _forget_a_sheet_in_the_list,
         _raise_the_bound,
         _hide_a_cost,
+        _take_boards_of_another_kind,
     ],
 )
 def test_the_checker_complains_of_a_broken_plan(spoil: Callable[[dict[str, Any]], None]) -> None:
