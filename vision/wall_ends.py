@@ -15,6 +15,8 @@ CLEARANCE_FACES, WORSE_SCORE = 2.2, 0.2
 BAY_PLATE_SHARE = 0.18
 FAINT_FRONT = 0.7
 PLAIN_FRONT, PLAIN_EDGE = 0.7, 0.4
+# Just outside an end member: share of front face that may be a further ply, where this wall goes on.
+FRONT_OUTSIDE, WALL_OUTSIDE = 0.15, 0.3
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
 SMALL_SIGMA_IN = 0.4  # the end member is hidden in clutter
 
@@ -34,7 +36,25 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
                 return LARGE_SIGMA_IN
         elif _bay_plate_share(survey, here, nearest) < BAY_PLATE_SHARE:
             return LARGE_SIGMA_IN
+    if _face_outside(survey, here, order):
+        return LARGE_SIGMA_IN
     return SMALL_SIGMA_IN if here.upright.stretch.front < FAINT_FRONT else 0.0
+
+
+def _face_outside(survey: Survey, here: Measured, order: int) -> bool:
+    """Whether front face of what may be this wall is seen just outside its end member: a further ply."""
+    if survey.maps is None:
+        return False
+    grid, region = survey.grid, survey.region
+    edge = here.x_left if order > 0 else here.x_right
+    spans = sorted((edge - order * 0.2 * survey.face, edge - order * 1.4 * survey.face))
+    c0, c1 = int(max(0, grid.column(spans[0]))), int(min(grid.width, grid.column(spans[1])))
+    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
+    if c1 - c0 < 3 or r1 - r0 < 10:
+        return False
+    front = survey.maps.front[r0:r1, c0:c1].mean(0)
+    wall = survey.maps.wall[r0:r1, c0:c1].mean(0)
+    return float((front * (wall > WALL_OUTSIDE)).mean()) > FRONT_OUTSIDE
 
 
 def _plain(m: Measured) -> bool:

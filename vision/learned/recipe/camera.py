@@ -142,8 +142,19 @@ def light_rows(s: Scene, r: random.Random, eye: np.ndarray) -> tuple[np.ndarray,
                 p = [r.uniform(x0, x1), r.uniform(20, height), -r.uniform(8, 120)]
             reach = np.linalg.norm(np.array([(x0 + x1) / 2, height / 2, 0]) - p)
             rows[k] = [*p, 1, *(_light_colour(r) * r.uniform(0.3, 1.6) * reach**2), r.choice((0.5, 4, 15))]
-    if r.random() < 0.15:
+    fate = r.random()
+    if fate < 0.13:
         rows[:, 4:7] = 0  # shadowless daylight
+    elif fate < 0.33 and not s.outdoors:  # one work light close by, hard shadows, little else
+        ambient *= r.uniform(0.05, 0.5)
+        rows[1:, 4:7] *= r.choice((0.0, 0.0, 0.3))
+        p = [
+            r.choice((x0 - r.uniform(-30, 60), x1 + r.uniform(-30, 60), r.uniform(x0, x1))),
+            r.choice((r.uniform(3, 20), r.uniform(20, 80), height)),
+            r.uniform(6, 90),
+        ]
+        reach = np.linalg.norm(np.array([(x0 + x1) / 2, height / 2, 0]) - p)
+        rows[0] = [*p, 1, *(_light_colour(r) * r.uniform(0.5, 1.6) * reach**2), r.choice((0.2, 0.5, 2.0))]
     return rows, ambient
 
 

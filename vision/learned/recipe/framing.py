@@ -16,7 +16,7 @@ def add_wall(s: Scene, r: random.Random) -> None:
     """Add one framed wall with its front faces near z = 0 and set the outline."""
     length = r.choice((r.uniform(48, 130), r.uniform(96, 200), r.uniform(120, 312)))
     height = r.choice((97.1, 97.1, r.uniform(84, 125), r.uniform(60, 110)))
-    metal = r.random() < 0.13
+    metal = s.metal = r.random() < 0.17
     face = 1.25 if metal else r.choices((1.5, r.uniform(1.25, 2.6)), (62, 38))[0]
     depth = r.choices((3.5, 5.5, r.uniform(1.5, 6)), (60, 15, 25))[0]
     s.depth_in = depth
@@ -220,7 +220,7 @@ class _Frame:
         r, w = self.r, self.face
         pitch = r.choices((16.0, 24.0, r.uniform(10, 30), 19.2, 12.0), (40, 25, 20, 8, 7))[0]
         jitter = r.choice((0.05, 0.2, 0.5, 2.5))
-        double = r.choice((0.0, 0.0, 0.08, 0.3))
+        double = r.choice((0.0, 0.05, 0.12, 0.4))
         missing = r.choice((0.0, 0.0, 0.06))
         ends = r.choices((1, 2, 3), (70, 20, 10))[0]
         spots = []
@@ -298,6 +298,8 @@ class _Frame:
         if not s.open_behind:
             gap = 0.0 if r.random() < 0.7 else r.uniform(0, 6)
             back = mt.backing(r)
+            if self.metal and r.random() < 0.5:
+                back = mt.bare_concrete(r)
             if self.holes and not self.slope:
                 self._around_holes(gap, back)
             else:
@@ -312,6 +314,8 @@ class _Frame:
             share = r.choice((1.0, 1.0, 1.0, 0.6))
             recess = r.choice((0.0, r.uniform(0, 2.5), r.uniform(-0.7, 0.2)))
             base = mt.fill(r)
+            if s.wood_kind and r.random() < 0.25:  # foam or wool of nearly the lumber's colour
+                mt.tint(r, base, s.wood_kind)
             for a, b in self.bays():
                 if r.random() > share or self.in_hole(a, b):
                     continue
@@ -351,9 +355,9 @@ class _Frame:
             a, b = max(0, min(a, b)), min(self.length, max(a, b))
             y1 = self.height if r.random() < 0.5 else 48
             s.box((a, b), (0.5, y1), (0.1, 0.6), mt.plain_wall(r))
-        if r.random() < 0.16:
+        if r.random() < 0.2:
             milky = r.random() < 0.7
-            alpha = r.uniform(0.1, 0.6) if milky else r.uniform(0.55, 0.9)
+            alpha = r.uniform(0.05, 0.75) if milky else r.uniform(0.55, 0.93)
             colour = (
                 mt.hsv(r.random(), r.random() * 0.3, r.uniform(0.5, 1))
                 if milky
@@ -369,8 +373,10 @@ class _Frame:
                 self.height + r.uniform(-4, 2),
                 alpha,
                 *[c**2.2 for c in colour],
-                r.uniform(0, 1.5),
-                r.uniform(20, 90),
+                r.uniform(0, 1.5) if r.random() < 0.7 else r.uniform(1.5, 2.5),
+                r.uniform(12, 90),
+                r.choice((0.0, r.uniform(0, 0.6))),
+                r.choice((0.0, r.uniform(-0.3, 0.4))),
             ]
         else:
-            s.overlay = [0.0] * 11
+            s.overlay = [0.0] * 13

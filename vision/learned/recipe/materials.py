@@ -295,6 +295,34 @@ def backing(r: random.Random) -> list[float]:
     return anything(r)
 
 
+def bare_concrete(r: random.Random) -> list[float]:
+    """Concrete or render in the tones of bare steel."""
+    grey = r.uniform(0.3, 0.8)
+    c = around(r, (grey, grey, grey * r.uniform(0.93, 1.0)), 0.02)
+    return material(
+        r,
+        r.choice(("concrete", "fbm_rough", "fbm_soft", "blotches")),
+        r.uniform(30, 140),
+        r.uniform(30, 140),
+        c,
+        around(r, c, 0.1),
+        contrast=r.uniform(0.2, 1.2),
+        dirt=r.random() * 0.7,
+        dirt_in=r.uniform(12, 120),
+        line_u=r.choice((0.0, 0.0, 24.0)),
+        line_v=r.choice((0.0, r.uniform(16, 96))),
+        line_half=r.uniform(0.04, 0.3),
+        line_shade=r.uniform(0.4, 1.3),
+        fixed=True,
+    )
+
+
+def tint(r: random.Random, row: list[float], kind: dict[str, object]) -> None:
+    """Give a surface nearly the colours of one kind of lumber, in place."""
+    for start, colour in zip((COLOUR_1, COLOUR_2), kind["pair"], strict=True):  # type: ignore[call-overload]
+        row[start : start + 3] = [c**2.2 for c in around(r, colour, 0.06)]
+
+
 FILLS: tuple[Rgb, ...] = (
     (0.92, 0.55, 0.66),
     (0.85, 0.78, 0.36),

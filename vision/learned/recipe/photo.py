@@ -81,7 +81,8 @@ def develop(colour: Tensor, g: torch.Generator) -> Tensor:
     image = colour * white.clamp(0.6, 1.6)
     level = image.mean(1, keepdim=True).flatten(1)
     anchor = torch.quantile(level[:, ::37], 0.6, dim=1).view(b, 1, 1, 1).clamp(min=1e-4)
-    image = image / anchor * _rand(b, 0.10, 0.5, g, dev)
+    dark = _gate(b, 0.12, g, dev)
+    image = image / anchor * _rand(b, 0.10, 0.5, g, dev) * (1 - dark * _rand(b, 0.3, 0.85, g, dev))
     y = torch.linspace(-1, 1, h, device=dev).view(1, 1, h, 1) * h / w
     x = torch.linspace(-1, 1, w, device=dev).view(1, 1, 1, w)
     image = image * (1 - _rand(b, 0, 0.3, g, dev) * (x * x + y * y))
@@ -104,7 +105,7 @@ def develop(colour: Tensor, g: torch.Generator) -> Tensor:
         both + _gate(b, 0.1, g, dev) * _rand(b, 0, 2, g, dev),
         both + _gate(b, 0.1, g, dev) * _rand(b, 0, 2, g, dev),
     )
-    gain = _rand(b, 0, 1, g, dev) ** 3 * 0.05
+    gain = _rand(b, 0, 1, g, dev) ** 3 * 0.05 + dark * _rand(b, 0, 0.06, g, dev)
     noise = torch.randn(image.shape, generator=g, device=dev)
     tint = torch.randn((b, 3, h // 2, w // 2), generator=g, device=dev)
     noise = (

@@ -25,6 +25,7 @@ class Scene:
     outdoors: bool = False
     weird: bool = False
     open_behind: bool = False
+    metal: bool = False
     wood_kind: dict[str, object] | None = None  # what the studs have in common
     overlay: list[float] = field(default_factory=list)
     windows: list[tuple[float, float, float, float]] = field(default_factory=list)

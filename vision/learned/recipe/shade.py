@@ -62,7 +62,7 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
     tag = s["labels"].view(-1, 4)[flat].view(b, p, 4)
     hit = (origin + d * t[:, None]).transpose(1, 2)  # B, P, 3
     rotation = box[..., 3:12].view(b, p, 3, 3)
-    local = (rotation @ (hit - box[..., :3])[..., None])[..., 0]
+    local = (rotation * (hit - box[..., :3])[..., None, :]).sum(3)
     half = box[..., 12:15]
     axis = (face // 2).long()
     sign = (face % 2).float() * 2 - 1
@@ -197,9 +197,11 @@ def _overlay(
         & (d[:, 2] < 0)
     )
     fold = look_up(atlas, torch.full_like(x, ID["wrinkles"]), x / k[:, 10], y / (k[:, 10] * 1.7))[..., 0:1]
-    alpha = (o[:, None, 5:6] * (0.75 + 0.5 * fold)).clamp(0, 0.93)
+    # where the sheet touches what it covers it is clearer, and flat or stretched there
+    touch = torch.exp(-(t - tp).clamp(min=0) / 1.2)[..., None]
+    alpha = (o[:, None, 5:6] * (0.75 + 0.5 * fold) * (1 - o[:, None, 11:12] * touch)).clamp(0, 0.93)
     gleam = o[:, None, 9:10] * ((fold - 0.62).clamp(min=0) * 4) ** 2
-    film = o[:, None, 6:9] * level * (0.7 + 0.5 * fold) + gleam * level
+    film = o[:, None, 6:9] * level * (0.7 + 0.5 * fold) * (1 + o[:, None, 12:13] * touch) + gleam * level
     return torch.where(inside[..., None], out * (1 - alpha) + film * alpha + gleam * level * 0.3, out)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 
 from . import materials as mt
+from .clutter import add_clutter
 from .scene import Scene
 
 
@@ -14,9 +15,10 @@ def add_surroundings(s: Scene, r: random.Random) -> None:
         _garden(s, r, x0, x1, height)
     else:
         _room(s, r, x0, x1, height)
-    if r.random() < (0.72 if s.open_behind else 0.3):
-        _row_behind(s, r, x0, x1, height)
-    _clutter(s, r, x0, x1, height)
+    if r.random() < (0.75 if s.open_behind else 0.3):
+        for _ in range(1 if r.random() < 0.8 else 2):
+            _row_behind(s, r, x0, x1, height)
+    add_clutter(s, r, x0, x1, height)
 
 
 def _surface(s: Scene, r: random.Random, usual: list[float]) -> list[float]:
@@ -25,8 +27,8 @@ def _surface(s: Scene, r: random.Random, usual: list[float]) -> list[float]:
 
 def _room(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> None:
     floor_y = -r.choice((0.0, 0.0, r.uniform(0, 6)))
-    left = x0 - r.choice((0.1, r.uniform(0, 60), r.uniform(40, 200)))
-    right = x1 + r.choice((0.1, r.uniform(0, 60), r.uniform(40, 200)))
+    left = x0 - r.choice((0.1, r.uniform(0, 3), r.uniform(0, 60), r.uniform(40, 200)))
+    right = x1 + r.choice((0.1, r.uniform(0, 3), r.uniform(0, 60), r.uniform(40, 200)))
     back = -r.choice((r.uniform(6, 30), r.uniform(60, 300)))
     top = height + r.choice((0.0, 0.0, r.uniform(0, 30)))
     deck = top + r.choice((0.0, r.uniform(6, 12)))
@@ -63,12 +65,12 @@ def _room(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> No
 
 
 def _side_wall(s: Scene, r: random.Random, side: int, x: float, floor_y: float, height: float) -> None:
-    kind, w, pitch = mt.wood_kind(r), r.uniform(1.3, 2), r.choice((16, 24))
+    kind, w, pitch = _lumber(s, r), r.uniform(1.3, 2), r.choice((16, 24))
     span = (x - 3.5, x) if side < 0 else (x, x + 3.5)
     end = r.uniform(60, 300)
     for y in (floor_y, height - w):
         s.box(span, (y, y + w), (0.3, end), mt.wood(r, kind))
-    z = r.choice((0.3, r.uniform(0.3, pitch)))
+    z = r.choice((0.1, 0.3, r.uniform(0.3, pitch)))
     filled = r.random() < 0.5
     fill = mt.fill(r)
     while z < end:
@@ -78,9 +80,14 @@ def _side_wall(s: Scene, r: random.Random, side: int, x: float, floor_y: float, 
         z += pitch
 
 
+def _lumber(s: Scene, r: random.Random) -> dict[str, object]:
+    """The wall's own lumber, often: then only depth and place tell the two apart."""
+    return s.wood_kind if s.wood_kind and r.random() < 0.5 else mt.wood_kind(r)
+
+
 def _row_behind(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> None:
     """Another framed wall further back, parallel or turned: never part of the answer."""
-    kind, w, pitch = mt.wood_kind(r), r.uniform(1.3, 2), r.choice((16.0, 24.0, r.uniform(10, 30)))
+    kind, w, pitch = _lumber(s, r), r.uniform(1.3, 2), r.choice((16.0, 24.0, r.uniform(10, 30)))
     z = -s.depth_in - r.choice((r.uniform(2, 20), r.uniform(20, 240)))
     a, b = x0 - r.uniform(-30, 150), x1 + r.uniform(-30, 150)
     h = height + r.choice((0, r.uniform(-12, 12)))
@@ -134,99 +141,3 @@ def _garden(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> 
         while z > -150:
             s.box((x - 3.5, x), (0, height), (z - 1.5, z), mt.wood(r, kind))
             z -= r.choice((16, 24))
-
-
-def _clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> None:
-    floor_y = 0.0
-
-    def along() -> float:
-        return r.uniform(x0 - 30, x1 + 30)
-
-    for _ in range(r.choice((0, 0, 1, 2, 4))):  # boxes, buckets, stacks
-        x, z = along(), r.choice((r.uniform(1, 20), r.uniform(1, 120), -r.uniform(8, 100)))
-        w, h, d = r.uniform(5, 36), r.uniform(4, 36), r.uniform(5, 30)
-        s.box((x, x + w), (floor_y, floor_y + h), (z, z + d), mt.anything(r), turn_deg=r.uniform(-45, 45))
-    kind = s.wood_kind if s.wood_kind and r.random() < 0.6 else mt.wood_kind(r)
-    for _ in range(r.choice((0, 0, 0, 1, 1, 2, 3))):  # boards and loose studs leaning on the wall
-        x, foot, top = along(), r.uniform(3, 30), r.choice((0.97, r.uniform(0.3, 1.05))) * height
-        wide, thick, slant = r.choice((1.5, r.uniform(1, 8))), r.uniform(0.6, 3), r.choice((1.5, 6, 15))
-        for k in range(r.choice((1, 1, 2, 3))):  # often a few side by side
-            row = mt.wood(r, kind) if r.random() < 0.8 else mt.anything(r)
-            a, t = x + k * wide * r.uniform(0.8, 2), top * r.uniform(0.9, 1)
-            s.bar((a, floor_y, foot), (a + r.gauss(0, slant), t, thick / 2 + 0.1), wide, thick, row)
-    if r.random() < 0.12:  # a level, a broom, a tube: upright before the wall
-        x, z = along(), r.uniform(1, 12)
-        y = floor_y + r.choice((0, r.uniform(0, 30)))
-        s.bar(
-            (x, y, z),
-            (x + r.gauss(0, 4), y + r.uniform(24, 96), r.uniform(0.6, z)),
-            r.uniform(1, 4),
-            1,
-            mt.anything(r),
-        )
-    if r.random() < 0.1:
-        _bench(s, r, along(), mt.wood_kind(r) if r.random() < 0.5 else kind)
-    if r.random() < 0.24:
-        _ladder(s, r, along(), height)
-    for _ in range(r.choice((0, 0, 1, 2, 3))):  # pipes, cables, tape, level, cords
-        row = mt.anything(r) if r.random() < 0.7 else mt.steel(r, r.uniform(0.3, 1))
-        t = r.choice((0.25, 0.5, 1.0, 2.4))
-        z = r.choice((0.3, r.uniform(-3, 0), r.uniform(0.2, 30)))
-        if r.random() < 0.6:
-            y = r.uniform(0.1, 0.9) * height
-            a = along()
-            reach = r.uniform(10, 200)
-            s.bar((a, y, z), (a + reach, y + r.gauss(0, 6), z), t, t, row)
-        else:
-            x = along()
-            s.bar((x, r.uniform(0, 40), z), (x + r.gauss(0, 3), r.uniform(50, height + 10), z), t, t, row)
-    for _ in range(r.choice((0, 0, 2, 5))):  # wall boxes beside studs
-        x, y = along(), r.choice((12.0, 44.0, r.uniform(10, 80)))
-        s.box((x, x + 2.2), (y, y + 3.6), (-2.5, 0.3), mt.anything(r))
-    if r.random() < 0.17:  # a post or beam nearer to the camera
-        x, z = along(), r.uniform(20, 90)
-        s.bar(
-            (x, floor_y, z),
-            (x, height + 20, z),
-            r.uniform(2, 8),
-            r.uniform(2, 8),
-            mt.anything(r) if r.random() < 0.5 else mt.wood(r),
-        )
-    if r.random() < 0.08:  # sheets or panels standing about
-        x, z, w = along(), r.uniform(2, 30), r.uniform(20, 50)
-        s.box(
-            (x, x + w),
-            (0, r.uniform(30, 96)),
-            (z, z + 0.7),
-            mt.plain_wall(r),
-            turn_deg=r.uniform(-30, 30),
-            tilt_deg=r.uniform(0, 14),
-        )
-
-
-def _ladder(s: Scene, r: random.Random, x: float, height: float) -> None:
-    row, top, w = mt.anything(r), r.uniform(50, 100), r.uniform(14, 22)
-    legs = ((r.uniform(20, 40), 6.0),) if r.random() < 0.4 else ((30.0, 16.0), (4.0, 14.0))
-    for foot, head in legs:
-        for dx in (0.0, w):
-            s.bar((x + dx, 0, foot), (x + w / 2 + (dx - w / 2) * 0.7, top, head), 2, 1.2, row)
-        for k in range(1, int(top / 12)):
-            t = k * 12 / top
-            z = foot + (head - foot) * t
-            s.bar((x + w * 0.15 * t, k * 12, z), (x + w * (1 - 0.15 * t), k * 12, z), 1.2, 1.2, row)
-    if r.random() < 0.7:  # the cap
-        z = legs[0][1]
-        s.box((x + w * 0.1, x + w * 0.9), (top - 1, top + r.uniform(0.5, 4)), (z - 5, z + 3), row)
-
-
-def _bench(s: Scene, r: random.Random, x: float, kind: dict[str, object]) -> None:
-    """A frame of a table, a trestle or a wall lying about: posts and rails of the same lumber."""
-    w, h, d, z = r.uniform(24, 90), r.uniform(14, 44), r.uniform(16, 36), r.uniform(6, 70)
-    for dx in (0, w / 2, w) if w > 60 else (0, w):
-        for dz in (0, d):
-            s.box((x + dx, x + dx + 1.5), (0, h), (z + dz, z + dz + 3.5), mt.wood(r, kind))
-    for y in (h - 3.5, r.uniform(2, h / 2)):
-        for dz in (0, d):
-            s.box((x, x + w), (y, y + r.choice((1.5, 3.5))), (z + dz + 3.5, z + dz + 5), mt.wood(r, kind))
-    if r.random() < 0.4:
-        s.box((x - 3, x + w + 3), (h, h + 0.8), (z - 3, z + d + 6), mt.anything(r))

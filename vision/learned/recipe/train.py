@@ -1,6 +1,9 @@
 """Train on scenes that are drawn, traced and photographed while training runs.
 
 ``python -m vision.learned.recipe.train --out FOLDER --seconds 400 [--resume CHECKPOINT]``
+
+Each GPU draws and learns from its own scenes; the gradients are averaged over the GPUs.
+With ``--span A B`` a call does the part A..B of a run that several calls share.
 """
 
 from __future__ import annotations
@@ -15,6 +18,7 @@ from pathlib import Path
 
 import numpy as np
 import torch
+import torch.distributed as dist
 from torch.nn import functional as nnf
 from torch.utils.data import DataLoader, IterableDataset, get_worker_info
 
@@ -29,20 +33,22 @@ MAX_BOXES = 256
 SHAPES = ((384, 512), (512, 384), (320, 640), (640, 1024))
 SHAPE_SHARE = (0.52, 0.14, 0.12, 0.22)
 CLASS_WEIGHT = (0.6, 2.0, 1.5, 1.5, 1.0)
+PARTS = ("entropy", "dice", "wall", "wall_dice", "joint")
 
 
 class Scenes(IterableDataset):
     """Endless stream of (shape index, batch of scene arrays)."""
 
-    def __init__(self, seed: int, group: int) -> None:
-        self.seed, self.group = seed, group
+    def __init__(self, seed: int, group: int, rank: int = 0) -> None:
+        self.seed, self.group, self.rank = seed, group, rank
 
     def __iter__(self) -> Iterator[tuple[int, dict[str, np.ndarray]]]:
         worker = get_worker_info()
         torch.set_num_threads(1)
-        r = random.Random(self.seed * 1009 + (worker.id if worker else 0))
+        own = self.seed * 1009 + (worker.id if worker else 0)
+        r, shapes = random.Random(own * 8 + self.rank), random.Random(own)  # every GPU: the same shapes
         while True:
-            k = r.choices(range(len(SHAPES)), SHAPE_SHARE)[0]
+            k = shapes.choices(range(len(SHAPES)), SHAPE_SHARE)[0]
             h, w = SHAPES[k]
             count = max(2, self.group * 384 * 512 // (h * w))
             rows = [sample_arrays(r.randrange(1 << 48), w / h, MAX_BOXES) for _ in range(count)]
@@ -62,8 +68,11 @@ def draw(
     return {"colour": colour, "truth": truth}
 
 
-def loss_of(logits: torch.Tensor, truth: torch.Tensor) -> tuple[torch.Tensor, dict[str, float]]:
-    """Weighted cross-entropy + dice for the classes; BCE (+ dice) for wall and joints."""
+def loss_of(logits: torch.Tensor, truth: torch.Tensor) -> tuple[torch.Tensor, torch.Tensor]:
+    """Weighted cross-entropy + dice for the classes; BCE (+ dice) for wall and joints.
+
+    Returns the loss and, for the log, its parts as named in ``PARTS``.
+    """
     truth = truth.float() / 255
     logits = logits.float()
     classes, wall, joint = truth[:, :CLASS_COUNT], truth[:, CLASS_COUNT], truth[:, CLASS_COUNT + 1]
@@ -72,17 +81,18 @@ def loss_of(logits: torch.Tensor, truth: torch.Tensor) -> tuple[torch.Tensor, di
     use = ((share > 0.04) & (seen > 0.012)).float()
     use = use / use.mean().clamp(min=0.25)
     weight = torch.tensor(CLASS_WEIGHT, device=logits.device).view(1, -1, 1, 1)
-    entropy = -(classes * weight * torch.log_softmax(logits[:, :CLASS_COUNT], 1)).sum(1).mean((1, 2))
-    p = torch.softmax(logits[:, :CLASS_COUNT], 1)
+    log_p = torch.log_softmax(logits[:, :CLASS_COUNT], 1)
+    entropy = -(classes * weight * log_p).sum(1).mean((1, 2))
+    p = log_p.exp()
     u = use[:, None]
     meet = ((p * classes).sum((2, 3)) * u).sum(0)
-    total = (((p + classes).sum((2, 3))) * u).sum(0)
+    total = ((p.sum((2, 3)) + classes.sum((2, 3))) * u).sum(0)
     dice = (1 - (2 * meet[1:] + 50) / (total[1:] + 50)).mean()
     in_wall = nnf.binary_cross_entropy_with_logits(logits[:, CLASS_COUNT], wall, reduction="none").mean(
         (1, 2)
     )
     pw = torch.sigmoid(logits[:, CLASS_COUNT])
-    wall_dice = 1 - (2 * (pw * wall).sum((1, 2)) + 50) / ((pw + wall).sum((1, 2)) + 50)
+    wall_dice = 1 - (2 * (pw * wall).sum((1, 2)) + 50) / (pw.sum((1, 2)) + wall.sum((1, 2)) + 50)
     seam = nnf.binary_cross_entropy_with_logits(
         logits[:, CLASS_COUNT + 1],
         joint,
@@ -90,81 +100,117 @@ def loss_of(logits: torch.Tensor, truth: torch.Tensor) -> tuple[torch.Tensor, di
         pos_weight=torch.tensor(3.0, device=logits.device),
     ).mean((1, 2))
     loss = (use * (entropy + 0.5 * in_wall + 0.3 * wall_dice + 0.5 * seam)).mean() + 0.5 * dice
-    return loss, {
-        "entropy": float(entropy.detach().mean()),
-        "dice": float(dice),
-        "wall": float(in_wall.mean()),
-        "wall_dice": float(wall_dice.mean()),
-    }
+    return loss, torch.stack([entropy.mean(), dice, in_wall.mean(), wall_dice.mean(), seam.mean()]).detach()
 
 
 def rate(done: float, peak: float) -> float:
     return peak * min(1.0, done / 0.04 + 0.02) * (0.5 + 0.5 * math.cos(math.pi * min(1.0, done))) + 1e-6
 
 
-def main() -> None:
+def options() -> argparse.Namespace:
     a = argparse.ArgumentParser()
     a.add_argument("--out", type=Path, required=True)
     a.add_argument("--seconds", type=float, default=300)
+    a.add_argument(
+        "--span", type=float, nargs=2, default=(0.0, 1.0), help="part of the run done by this call"
+    )
     a.add_argument("--seed", type=int, default=1)
     a.add_argument("--resume", type=Path)
     a.add_argument("--peak", type=float, default=2e-3)
-    a.add_argument("--batch", type=int, default=32)
+    a.add_argument("--batch", type=int, default=32, help="per GPU")
     a.add_argument("--group", type=int, default=12)
     a.add_argument("--reuse", type=float, default=3.0)
-    a.add_argument("--workers", type=int, default=14)
-    o = a.parse_args()
-    begin = time.time()
+    a.add_argument("--average", type=float, default=0.998)
+    a.add_argument("--workers", type=int, default=14, help="processes that draw scenes, per GPU")
+    return a.parse_args()
+
+
+def main() -> None:
+    o = options()
     o.out.mkdir(parents=True, exist_ok=True)
-    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    count = max(1, torch.cuda.device_count())
+    begin = time.time()
+    if count == 1:
+        train(0, 1, o, begin)
+    else:
+        (o.out / "meeting").unlink(missing_ok=True)
+        torch.multiprocessing.spawn(train, (count, o, begin), nprocs=count)  # type: ignore[no-untyped-call, unused-ignore]
+
+
+def train(rank: int, ranks: int, o: argparse.Namespace, begin: float) -> None:
+    """Train on GPU ``rank`` of ``ranks`` (or on the CPU)."""
+    device = torch.device("cuda", rank) if torch.cuda.is_available() else torch.device("cpu")
+    if ranks > 1:
+        torch.cuda.set_device(device)
+        meeting = (o.out / "meeting").absolute().as_uri()
+        dist.init_process_group("nccl", init_method=meeting, rank=rank, world_size=ranks, device_id=device)
     torch.manual_seed(o.seed)
-    torch.backends.cudnn.benchmark = True
-    torch.backends.cudnn.benchmark_limit = 4
-    torch.backends.cuda.matmul.allow_tf32 = True
-    g = torch.Generator(device).manual_seed(o.seed)
+    torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
+    atlas_seed = o.seed + 100 * rank
+    g = torch.Generator(device).manual_seed(atlas_seed)
+    r = random.Random(atlas_seed)
     net = FrontFaceNet()
-    if o.resume:
-        net.load_state_dict(torch.load(o.resume, map_location="cpu", weights_only=True)["average"])
+    kept = torch.load(o.resume, map_location="cpu", weights_only=True) if o.resume else {}
+    if kept:
+        net.load_state_dict(kept["now"] if "now" in kept and o.span[0] > 0 else kept["average"])
     net = net.to(device, memory_format=torch.channels_last)
     average = copy.deepcopy(net).eval()
+    if kept:
+        average.load_state_dict(kept["average"])
     decay = [p for p in net.parameters() if p.ndim > 1]
     plain = [p for p in net.parameters() if p.ndim <= 1]
     optimiser = torch.optim.AdamW(
         [{"params": decay, "weight_decay": 0.02}, {"params": plain, "weight_decay": 0.0}], lr=1e-4
     )
+    if "optimiser" in kept and o.span[0] > 0:
+        optimiser.load_state_dict(kept["optimiser"])
+    step, drawn = (kept["step"], kept["drawn"]) if kept and o.span[0] > 0 else (0, 0)
     loader = iter(
         DataLoader(
-            Scenes(o.seed, o.group),
+            Scenes(o.seed, o.group, rank),
             batch_size=None,
             num_workers=o.workers,
             prefetch_factor=4 if o.workers else None,
         )
     )
-    atlas = torch.from_numpy(make_atlas(o.seed)).to(device)
+    atlas = torch.from_numpy(make_atlas(atlas_seed)).to(device)
     pools: list[list[tuple[torch.Tensor, torch.Tensor]]] = [[] for _ in SHAPES]
     limits = [max(8, int(700 * 384 * 512 / (h * w))) for h, w in SHAPES]
     credit = [0.0] * len(SHAPES)
-    r = random.Random(o.seed)
-    step, drawn, tick, last_save = 0, 0, time.time(), time.time()
-    spent = {"draw": 0.0, "wait": 0.0}
-    sums: dict[str, float] = {}
-    print(
-        f"ready after {time.time() - begin:.1f} s, {sum(p.numel() for p in net.parameters())} parameters",
-        flush=True,
-    )
+    tick, last_save, waited = time.time(), time.time(), 0.0
+    sums, summed = torch.zeros(len(PARTS), device=device), 0
+    if rank == 0:
+        print(f"ready after {time.time() - begin:.1f} s", flush=True)
 
     def save() -> None:
-        torch.save({"average": average.state_dict(), "step": step, "drawn": drawn}, o.out / "checkpoint.pt")
+        if rank == 0:
+            torch.save(
+                {
+                    "average": average.state_dict(),
+                    "now": net.state_dict(),
+                    "optimiser": optimiser.state_dict(),
+                    "step": step,
+                    "drawn": drawn,
+                },
+                o.out / "checkpoint.tmp",
+            )
+            (o.out / "checkpoint.tmp").replace(o.out / "checkpoint.pt")
 
-    while time.time() - begin < o.seconds:
+    while True:
+        part = torch.tensor([(time.time() - begin) / o.seconds], device=device)
+        if ranks > 1:  # one clock for all
+            dist.broadcast(part, 0)
+        if float(part) >= 1:
+            break
+        done = o.span[0] + (o.span[1] - o.span[0]) * float(part)
+        for group in optimiser.param_groups:
+            group["lr"] = rate(done, o.peak)
         t0 = time.time()
         k, arrays = next(loader)
-        t1 = time.time()
+        waited += time.time() - t0
         made = draw(arrays, atlas, SHAPES[k], g)
-        spent["wait"] += t1 - t0
-        spent["draw"] += time.time() - t1
         n = made["colour"].shape[0]
-        drawn += n
+        drawn += n * ranks
         for i in range(n):
             item = (made["colour"][i].clone(), made["truth"][i].clone())
             if len(pools[k]) < limits[k]:
@@ -182,41 +228,58 @@ def main() -> None:
                 colour, truth = colour.flip(3), truth.flip(3)
             with torch.no_grad():
                 image = develop(colour, g).contiguous(memory_format=torch.channels_last)
-            done = (time.time() - begin) / o.seconds
-            for group in optimiser.param_groups:
-                group["lr"] = rate(done, o.peak)
             with torch.autocast(device.type, torch.bfloat16):
                 logits = net(image)
             loss, parts = loss_of(logits, truth)
             optimiser.zero_grad(set_to_none=True)
             loss.backward()
+            if ranks > 1:
+                share_gradients(net, ranks)
             torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
             optimiser.step()
             step += 1
-            beta = min(0.998, (1 + step) / (20 + step))
-            with torch.no_grad():
-                for kept, now in zip(average.state_dict().values(), net.state_dict().values(), strict=True):
-                    if kept.dtype.is_floating_point:
-                        kept.lerp_(now, 1 - beta)
-                    else:
-                        kept.copy_(now)
-            for name, value in parts.items():
-                sums[name] = sums.get(name, 0.0) + value
-            if step % 100 == 0:
-                means = {name: round(value / 100, 4) for name, value in sums.items()}
+            beta = min(o.average, (1 + step) / (20 + step))
+            blend(average, net, 1 - beta)
+            sums, summed = sums + parts, summed + 1
+            if step % 100 == 0 and rank == 0:
+                means = {n: round(float(v), 4) for n, v in zip(PARTS, sums / summed, strict=True)}
                 print(
                     step,
-                    f"{time.time() - begin:.0f}s drawn {drawn} wait {spent['wait']:.0f}",
+                    f"{time.time() - begin:.0f}s drawn {drawn} wait {waited:.0f}",
                     f"100 steps {time.time() - tick:.1f}s",
                     means,
                     flush=True,
                 )
-                sums, tick = {}, time.time()
+                sums, summed, tick = torch.zeros_like(sums), 0, time.time()
         if time.time() - last_save > 45:
             save()
             last_save = time.time()
     save()
-    sheet(average, atlas, o.out / "sheet.jpg", device)
+    if rank == 0:
+        sheet(average, atlas, o.out / "sheet.jpg", device)
+    if ranks > 1:
+        dist.destroy_process_group()
+
+
+def share_gradients(net: FrontFaceNet, ranks: int) -> None:
+    """Average the gradients over all GPUs."""
+    grads = [p.grad for p in net.parameters() if p.grad is not None]
+    flat = torch.cat([grad.reshape(-1) for grad in grads])
+    dist.all_reduce(flat)
+    flat /= ranks
+    views = flat.split([grad.numel() for grad in grads])
+    torch._foreach_copy_(grads, [view.view_as(grad) for view, grad in zip(views, grads, strict=True)])
+
+
+@torch.no_grad()
+def blend(average: FrontFaceNet, net: FrontFaceNet, share: float) -> None:
+    """Move the averaged weights towards the present ones; batch-norm statistics too."""
+    pairs = list(zip(average.state_dict().values(), net.state_dict().values(), strict=True))
+    floats = [(a, b) for a, b in pairs if a.dtype.is_floating_point]
+    torch._foreach_lerp_([a for a, _ in floats], [b for _, b in floats], share)
+    for a, b in pairs:
+        if not a.dtype.is_floating_point:
+            a.copy_(b)
 
 
 def sheet(net: FrontFaceNet, atlas: torch.Tensor, target: Path, device: torch.device) -> None:
@@ -228,12 +291,12 @@ def sheet(net: FrontFaceNet, atlas: torch.Tensor, target: Path, device: torch.de
         [[0, 0, 0], [60, 220, 60], [220, 160, 40], [60, 60, 230], [200, 60, 200]], device=device
     ).float()
     meet, union, rows = (
-        torch.zeros(CLASS_COUNT + 1, device=device),
-        torch.zeros(CLASS_COUNT + 1, device=device),
+        torch.zeros(CLASS_COUNT + 2, device=device),
+        torch.zeros(CLASS_COUNT + 2, device=device),
         [],
     )
     net.eval()
-    for start in range(0, 48, 8):
+    for start in range(0, 192, 8):
         made = [sample_arrays(10**9 + start + i, 4 / 3, MAX_BOXES) for i in range(8)]
         o = draw({n: np.stack([m[n] for m in made]) for n in made[0]}, atlas, (384, 512), g)
         with torch.no_grad():
@@ -243,13 +306,15 @@ def sheet(net: FrontFaceNet, atlas: torch.Tensor, target: Path, device: torch.de
         p = torch.cat(
             [
                 nnf.one_hot(logits[:, :CLASS_COUNT].argmax(1), CLASS_COUNT).permute(0, 3, 1, 2).float(),
-                (logits[:, CLASS_COUNT : CLASS_COUNT + 1] > 0).float(),
+                (logits[:, CLASS_COUNT:] > 0).float(),
             ],
             1,
         )
-        t = (truth[:, : CLASS_COUNT + 1] > 0.5).float()
+        t = (truth > 0.5).float()
         meet += (p * t).sum((0, 2, 3))
         union += ((p + t) > 0).float().sum((0, 2, 3))
+        if start >= 48:
+            continue
         views = [image.flip(1).permute(0, 2, 3, 1) * 255]
         for q in (t, p):
             view = torch.einsum("bchw,cd->bhwd", q[:, :CLASS_COUNT], palette)
@@ -266,7 +331,7 @@ def sheet(net: FrontFaceNet, atlas: torch.Tensor, target: Path, device: torch.de
             )
         )
     print(
-        "overlap per class and of the wall:",
+        "overlap per class, of the wall and of the joints:",
         [round(float(x), 3) for x in meet / union.clamp(min=1)],
         flush=True,
     )
