@@ -31,6 +31,8 @@ LEAN_FOOT_IN = 6.0
 """How far the foot of leaning boards stands out from the wall: 7 degrees off plumb for a board 48 in
 high (common practice, no source)."""
 FIT_IN = 1 / 16
+MOST_AT_ONCE = 1_500
+"""Lots times heaps up to which one assignment is solved within about a second (measured)."""
 
 
 def lean_degrees(height_in: float, foot_out_in: float = LEAN_FOOT_IN) -> float:
@@ -90,7 +92,8 @@ def plan_stacks(
     Returns
     -------
     StackPlan
-        Every board of every lot is in exactly one stack or in `unplaced`.
+        Every board of every lot is in exactly one stack or in `unplaced`; `proved` is False for large
+        jobs, which are solved room by room.
     """
     site = site or Site()
     by_id = {wall.id: wall for wall in walls}
@@ -100,19 +103,75 @@ def plan_stacks(
     for move, group in kept:
         free[move.wall] = _without(free[move.wall], move.left_in, move.left_in + _longest(group))
     rest = tuple(lot for lot in lots if lot.id not in fixed)
-    heaps = heaps_of(walls, free, rest, site)
-    chosen, proved = assign(rest, heaps, site)
     stacks = [_stack(by_id[move.wall], move.left_in, move.standing, group, True) for move, group in kept]
+    placed, left, proved = _placed(rest, walls, free, site)
+    unplaced = tuple(_unplaced(lot, walls) for lot in left)
+    return StackPlan(_numbered([*stacks, *placed]), unplaced, tuple(refused), proved)
+
+
+Free = dict[str, tuple[tuple[float, float], ...]]
+
+
+def _placed(
+    lots: tuple[Lot, ...], walls: tuple[PlaceWall, ...], free: Free, site: Site
+) -> tuple[list[Stack], tuple[Lot, ...], bool]:
+    """Stacks for these lots on the free stretches, the lots left over, and whether that is proved best.
+
+    A large job is solved room by room; what finds no place in its own room is then given one elsewhere,
+    a few lots at a time.  That is not proved to be the best.
+    """
+    heaps = heaps_of(walls, free, lots, site)
+    if len(lots) * len(heaps) <= MOST_AT_ONCE:
+        return _assigned(lots, walls, free, site)
+    free = dict(free)
+    stacks: list[Stack] = []
+    homeless: list[Lot] = []
+    for room in dict.fromkeys(lot.room for lot in lots):
+        mine = tuple(wall for wall in walls if wall.room == room)
+        of_room = tuple(lot for lot in lots if lot.room == room)
+        for group in _batches(of_room, len(heaps_of(mine, free, of_room, site))):
+            found, left, _ = _assigned(group, mine, free, site)
+            stacks += found
+            homeless += left
+            _take(free, found)
+    left_over: list[Lot] = []
+    for group in _batches(tuple(homeless), len(heaps_of(walls, free, tuple(homeless), site))):
+        found, left, _ = _assigned(group, walls, free, site)
+        stacks += found
+        left_over += left
+        _take(free, found)
+    return stacks, tuple(left_over), False
+
+
+def _assigned(
+    lots: tuple[Lot, ...], walls: tuple[PlaceWall, ...], free: Free, site: Site
+) -> tuple[list[Stack], tuple[Lot, ...], bool]:
+    """One assignment, its heaps laid out from the left of their stretches."""
+    heaps = heaps_of(walls, free, lots, site)
+    chosen, proved = assign(lots, heaps, site)
+    stacks: list[Stack] = []
     at: dict[tuple[str, float], float] = {}
     for index in sorted({heap for heap in chosen if heap is not None}, key=lambda i: heaps[i].number):
         heap = heaps[index]
-        group = tuple(lot for lot, where in zip(rest, chosen, strict=True) if where == index)
+        group = tuple(lot for lot, where in zip(lots, chosen, strict=True) if where == index)
         left_in = at.get((heap.wall.id, heap.stretch[0]), heap.stretch[0])
         stack = _stack(heap.wall, left_in, heap.standing, group, False)
         stacks.append(stack)
         at[(heap.wall.id, heap.stretch[0])] = stack.right_in + HEAP_GAP_IN
-    unplaced = tuple(_unplaced(lot, walls) for lot, where in zip(rest, chosen, strict=True) if where is None)
-    return StackPlan(_numbered(stacks), unplaced, tuple(refused), proved)
+    left = tuple(lot for lot, where in zip(lots, chosen, strict=True) if where is None)
+    return stacks, left, proved
+
+
+def _batches(lots: tuple[Lot, ...], heap_count: int) -> list[tuple[Lot, ...]]:
+    """Lots in groups small enough for one assignment, in their order."""
+    size = max(1, MOST_AT_ONCE // max(1, heap_count))
+    return [lots[start : start + size] for start in range(0, len(lots), size)]
+
+
+def _take(free: Free, stacks: list[Stack]) -> None:
+    """Take what these stacks stand on out of the free stretches."""
+    for stack in stacks:
+        free[stack.wall] = _without(free[stack.wall], stack.left_in, stack.right_in)
 
 
 def room_load_psf(stacks: Sequence[Stack], room: str, area_sqft: float) -> float:

@@ -258,6 +258,35 @@ def test_the_check_complains_of_a_broken_plan(spoil: str) -> None:
     assert complaints(replace(plan, stacks=broken), lots, walls, Site())
 
 
+def test_a_large_job_is_placed_room_by_room_and_loses_no_board() -> None:
+    walls = tuple(
+        PlaceWall(f"{room}{side}", 96.5 + 30 * side, str(room), ((20.0, 66.0),) if side == 0 else ())
+        for room in range(15)
+        for side in range(4)
+    )
+    lots = tuple(
+        Lot(
+            f"{room}-{length}-{ceiling}",
+            "regular",
+            0.5,
+            48.0,
+            length,
+            1 + room % 8,
+            str(room),
+            ceiling=ceiling,
+        )
+        for room in range(15)
+        for length in (96.0, 120.0, 144.0)
+        for ceiling in (True, False)
+    )
+    plan = plan_stacks(lots, walls)
+    assert complaints(plan, lots, walls, Site()) == []
+    assert plan.unplaced == ()
+    assert not plan.proved
+    in_room = sum(lot.room == stack.room for stack in plan.stacks for lot in stack.lots)
+    assert in_room > 0.9 * len(lots)
+
+
 # --- cases of the trade ---
 
 
