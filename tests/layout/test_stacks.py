@@ -271,7 +271,7 @@ def test_a_large_job_is_placed_room_by_room_and_loses_no_board() -> None:
             0.5,
             48.0,
             length,
-            1 + room % 8,
+            1 + room % 4,
             str(room),
             ceiling=ceiling,
         )
