@@ -10,7 +10,10 @@ from typing import Any
 
 from layout import Board, Job, Plan, mm_to_in, plan_job, stock_for
 from layout import Surface as BoardedSurface
+from layout.access import boards_that_pass
+from layout.offers import on_stock
 from ui.bridge import surface_from_reading
+from ui.buying import board_choice, buying_of
 from ui.by_hand import by_hand_of, framing_by_hand
 from ui.store import Job as KeptJob
 from ui.store import Surface
@@ -54,12 +57,24 @@ def lengths_bought_in(job: KeptJob, width: str) -> tuple[float, ...]:
 
 
 def stock_of(job: KeptJob) -> tuple[Board, ...]:
-    """The boards that can be bought for this job, of every width."""
+    """The boards that can be bought for this job and get in, of every width."""
+    return boards_that_pass(boards_on_sale(job), buying_of(job.settings).ways)
+
+
+def boards_on_sale(job: KeptJob) -> tuple[Board, ...]:
+    """The list of the supplier bought from; without one the lengths ticked on the walls' screens, in
+    every kind and thickness that a surface asks for."""
+    supplier = buying_of(job.settings).supplier
+    if supplier is not None:
+        return supplier.boards
+    wanted = {board_choice(surface.settings, THICKNESS_IN) for surface in job.surfaces}
     return tuple(
-        board
+        replace(board, kind=kind)
+        for kind, thickness_in in sorted({("regular", THICKNESS_IN), *wanted})
         for width, width_in in WIDTHS_IN.items()
         for board in _all_boards()
-        if _thick(board)
+        if board.kind == "regular"
+        and _same(board.thickness_in, thickness_in)
         and _same(board.width_in, width_in)
         and any(_same(board.length_in, length) for length in lengths_bought_in(job, width))
     )
@@ -107,12 +122,18 @@ def hand_framing_of(surface: Surface, plan_name: str) -> BoardedSurface | None:
 
 
 def _board_choices(surface: Surface) -> dict[str, Any]:
-    return {"board_width_in": WIDTHS_IN[width_name(surface)], "thickness_in": THICKNESS_IN}
+    kind, thickness_in = board_choice(surface.settings, THICKNESS_IN)
+    return {
+        "board_width_in": WIDTHS_IN[width_name(surface)],
+        "board_kind": kind,
+        "thickness_in": thickness_in,
+    }
 
 
 def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:
     """The walls of a job with what can be bought for them: all that a plan depends on."""
-    return Job(walls, stock=stock_of(job), name=job.name)
+    stock = stock_of(job)
+    return on_stock(Job(walls, stock=stock, name=job.name), stock)
 
 
 def plan_boards(

@@ -37,6 +37,8 @@ PLACES = (
     Place("walk", "measure", "walk"),
     Place("wall", "measure", "wall"),
     Place("order", "buy", "order"),
+    Place("prices", "buy", "prices"),
+    Place("access", "buy", "access"),
     Place("stacks", "build", "stacks"),
     Place("delivery", "build", "delivery"),
     Place("hanging", "build", "hanging"),

@@ -10,9 +10,11 @@ from layout import OrderLine
 from layout.checks import JobError
 from layout.free_wall import place_walls
 from layout.lots import lots_of
+from layout.order import order_lines
 from layout.stack_types import Lot, Moved, PlaceWall, Site, StackPlan
 from layout.stacks import lot_limit, plan_stacks
 from ui import site_store
+from ui.buying import buying_of, order_by_choices
 from ui.site_plan import SitePlan
 from ui.store import Job, Store
 
@@ -57,8 +59,8 @@ class KeptStacks:
 
 
 def order_of(job: Job, found: SitePlan) -> tuple[OrderLine, ...]:
-    """The order of a job: what the plan uses and its spares."""
-    return found.plan.order
+    """The order of a job: what the plan uses, its spares, and what fills the bundles."""
+    return order_lines(order_by_choices(found.plan, buying_of(job.settings)))
 
 
 def kept_stacks(store: Store, job: Job, found: SitePlan) -> KeptStacks:

@@ -20,7 +20,7 @@ ROOT = Path(__file__).parents[2]
 SHOTS = ROOT / "tests" / "screenshots"
 STAGES = {
     "1 Measure": ("Walls", "Walk-round", "This wall"),
-    "2 Buy": ("Order",),
+    "2 Buy": ("Order", "Prices", "Ways in"),
     "3 Build": ("Stacks", "Delivery", "Hanging"),
 }
 """The places under each stage of the job, by their titles in English."""

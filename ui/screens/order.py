@@ -7,10 +7,18 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from layout import OrderLine, Plan, PlanWarning, format_length
+from layout import Plan, PlanWarning
+from layout.order import Order, OrderRow
 from ui import desk, look
+from ui.buying import buying_of
+from ui.delivery_view import kind_name
 from ui.framed import framed_surfaces
-from ui.job_plan import boards_job, stock_of
+from ui.job_plan import boards_job, boards_on_sale, plan_names, stock_of
+from ui.order_papers import caution_lines, money, size_of, totals_lines
+from ui.order_sheet import bought
+from ui.paper import paper_size
+from ui.screens.order_parts import goes_with, kinds_of_board, send, spares_and_bundles, turned_away
+from ui.site_plan import room_of
 from ui.store import Job
 from ui.words import Words
 from ui.work import planned_boards
@@ -33,18 +41,64 @@ def show() -> None:
         st.warning(words("order.left_out", names=", ".join(left_out)))
     if not walls:
         return
-    if not stock_of(job):
-        st.warning(words("wall.no_lengths"))
-        return
-    plan = planned_boards(boards_job(job, tuple(walls)))
     style = units(job)
-    order_table(plan.order, words, style)
-    sheets = sum(line.count + line.spare for line in plan.order)
-    spare = sum(line.spare for line in plan.order)
-    st.markdown("**" + words("order.total", n=sheets, walls=len(walls), spare=spare) + "**")
-    st.caption(_proof(plan, words) + " " + words("order.butt", feet=math.ceil(plan.score.butt_joint_ft)))
+    buying = buying_of(job.settings)
+    on_sale = boards_on_sale(job)
+    if not stock_of(job):
+        st.warning(words("buy.no_stock" if on_sale else "buy.none_on_sale"))
+        kinds_of_board(job, words, style)
+        return
+    boards = boards_job(job, tuple(walls))
+    plan = planned_boards(boards)
+    names = plan_names(job)
+    rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
+    all_of_it = bought(boards, plan, buying, rooms, on_sale, tuple(left_out))
+    turned_away(all_of_it, words, style)
+    unboarded = [each.name or each.id for each in plan.surfaces if not each.rows]
+    if unboarded:
+        st.warning(words("buy.incomplete", names=", ".join(unboarded)))
+    rows_table(all_of_it.order, words, style)
+    lines = totals_lines(all_of_it, words, style)
+    st.markdown("**" + "  \n".join(look.plain(line) for line in lines) + "**")
+    said = [
+        words(
+            "buy.spare_cost",
+            spare=money(all_of_it.order.spare_cost),
+            fill=money(all_of_it.order.to_fill_cost),
+        ),
+        words("buy.placeholder") if buying.supplier is None else words("buy.from", supplier=buying.chosen),
+        _proof(plan, words),
+        words("order.butt", feet=math.ceil(plan.score.butt_joint_ft)),
+    ]
+    st.caption(look.plain(" ".join(said)))
     say_notes(plan.warnings, words)
-    st.caption(words("wall.caution"))
+    send(all_of_it, words, style, paper_size(boards.rules.market))
+    goes_with(job, all_of_it, buying, words, style)
+    spares_and_bundles(job, all_of_it, buying, words, style)
+    kinds_of_board(job, words, style)
+    st.subheader(words("buy.cautions"), anchor=False)
+    look.caution(caution_lines(all_of_it, words, style))
+
+
+def rows_table(order: Order, words: Words, style: str) -> None:
+    """The rows of an order with their money."""
+    look.table(
+        (words("order.buy"), words("order.sheet"), words("buy.col_cost")),
+        [
+            (str(row.count), f"{size_of(row, style)} {_more(row, words)}", money(row.cost))
+            for row in order.rows
+        ],
+        classes=("count", "", "fixed"),
+    )
+
+
+def _more(row: OrderRow, words: Words) -> str:
+    parts = [kind_name(row.kind, words)]
+    if row.spare:
+        parts.append(words("buy.spare_of", spare=row.spare))
+    if row.to_fill:
+        parts.append(words("buy.fill_of", n=row.to_fill))
+    return ", ".join(parts)
 
 
 def units(job: Job) -> str:
@@ -56,28 +110,6 @@ def units(job: Job) -> str:
 def board_style(style: str) -> str:
     """Boards are spoken of in feet where studs are measured in inches."""
     return "mm" if style == "mm" else "feet_inches"
-
-
-def order_table(order: tuple[OrderLine, ...], words: Words, style: str) -> None:
-    """The lines of an order, biggest count first to the eye."""
-    look.table(
-        (words("order.buy"), words("order.sheet"), words("order.count"), words("order.spare")),
-        [
-            (
-                str(line.count + line.spare),
-                words(
-                    "order.size",
-                    thickness=format_length(line.thickness_in, board_style(style), to=1 / 32),
-                    width=format_length(line.width_in, board_style(style)),
-                    length=format_length(line.length_in, board_style(style)),
-                ),
-                str(line.count),
-                str(line.spare),
-            )
-            for line in order
-        ],
-        classes=("count", "", "fixed", "fixed"),
-    )
 
 
 def say_notes(notes: Sequence[PlanWarning], words: Words) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from ui.words.buy_english import BUY_ENGLISH
+from ui.words.buy_spanish import BUY_SPANISH
 from ui.words.english import ENGLISH
 from ui.words.house_english import HOUSE_ENGLISH
 from ui.words.house_spanish import HOUSE_SPANISH
@@ -11,8 +13,8 @@ from ui.words.site_spanish import SITE_SPANISH
 from ui.words.spanish import SPANISH
 
 CATALOGUES: dict[str, dict[str, str]] = {
-    "en": {**ENGLISH, **HOUSE_ENGLISH, **SITE_ENGLISH},
-    "es": {**SPANISH, **HOUSE_SPANISH, **SITE_SPANISH},
+    "en": {**ENGLISH, **HOUSE_ENGLISH, **SITE_ENGLISH, **BUY_ENGLISH},
+    "es": {**SPANISH, **HOUSE_SPANISH, **SITE_SPANISH, **BUY_SPANISH},
 }
 LANGUAGE_NAMES = {"en": "English", "es": "Español"}
 

@@ -1,0 +1,207 @@
+"""The order to send: as plain text, as CSV, and as pages to print."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from datetime import datetime
+
+from layout import format_length
+from layout.accessories import Accessories
+from layout.order import OrderRow
+from layout.prices import plain_cell
+from layout.weights import weight_text
+from ui.delivery_view import kind_name
+from ui.order_sheet import Bought
+from ui.paper import Paper
+from ui.words import Words
+
+__all__ = [
+    "accessory_lines",
+    "caution_lines",
+    "money",
+    "order_csv",
+    "order_pdf",
+    "order_text",
+    "size_of",
+    "totals_lines",
+]
+
+
+def money(amount: float) -> str:
+    """An amount in the user's money, whose sign only the user knows."""
+    return f"{amount:,.2f}"
+
+
+def size_of(row: OrderRow, style: str) -> str:
+    """A board's size: thickness, width, length as boards are spoken of."""
+    small, long = ("mm", "mm") if style == "mm" else ("inches", "feet_inches")
+    return (
+        f"{format_length(row.thickness_in, small, to=1 / 32)} × {format_length(row.width_in, small)} × "
+        f"{format_length(row.length_in, long)}"
+    )
+
+
+def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = True) -> str:
+    """The order as plain text, one line for each size."""
+    order = all_of_it.order
+    lines = [words("buy.paper_title", name=all_of_it.name or words("buy.no_name"))]
+    if all_of_it.supplier:
+        lines.append(words("buy.to", supplier=all_of_it.supplier))
+    lines.append("")
+    for row in order.rows:
+        line = f"{row.count:>3} × {size_of(row, style)}  {kind_name(row.kind, words)}"
+        if prices:
+            line += f"  @ {money(row.price)} = {money(row.cost)}"
+        lines.append(line)
+    lines += ["", *totals_lines(all_of_it, words, style, prices=prices), "", words("buy.goes_with") + ":"]
+    lines += [f"- {line}" for line in accessory_lines(all_of_it.accessories, words, style)]
+    return "\n".join(lines) + "\n"
+
+
+def totals_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = True) -> list[str]:
+    """Boards, area, weight, and the money."""
+    order = all_of_it.order
+    lines = [
+        words(
+            "buy.totals",
+            n=order.count,
+            area=f"{math.ceil(order.area_sqft):,}",
+            weight=weight_text(order.weight_lb, style),
+        )
+    ]
+    if prices:
+        lines.append(words("buy.boards_cost", amount=money(order.boards_cost)))
+        if order.delivery_price:
+            lines.append(words("buy.delivery_cost", amount=money(order.delivery_price)))
+        lines.append(words("buy.total_cost", amount=money(order.total)))
+    return lines
+
+
+def accessory_lines(goes_with: Accessories, words: Words, style: str) -> list[str]:
+    """What goes with the boards, one line each."""
+    lines = [
+        words(
+            "buy.screws",
+            n=f"{each.to_buy:,}",
+            needed=f"{each.needed:,}",
+            length=format_length(each.length_in, "mm" if style == "mm" else "inches"),
+        )
+        for each in goes_with.screws
+    ]
+    lines.append(words("buy.tape", feet=math.ceil(goes_with.tape_ft), rolls=goes_with.tape_rolls))
+    lines += [
+        words("buy.bead", n=count, length=format_length(length, "mm" if style == "mm" else "feet_inches"))
+        for length, count in goes_with.bead_pieces
+    ]
+    least, most = goes_with.compound_gal
+    lines.append(words("buy.compound", least=math.ceil(least), most=math.ceil(most)))
+    lines += [words(f"buy.tool_{tool}") for tool in goes_with.tools]
+    return lines
+
+
+def order_csv(all_of_it: Bought, words: Words) -> str:
+    """The order as a table for a spreadsheet: boards first, then what goes with them."""
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\r\n")
+    table.writerow(
+        words(f"buy.col_{name}")
+        for name in (
+            "count",
+            "item",
+            "thickness_in",
+            "width_in",
+            "length_in",
+            "needed",
+            "spare",
+            "to_fill",
+            "price",
+            "cost",
+            "pounds",
+            "sqft",
+        )
+    )
+    for row in all_of_it.order.rows:
+        table.writerow(
+            (
+                row.count,
+                plain_cell(kind_name(row.kind, words)),
+                f"{row.thickness_in:.4g}",
+                f"{row.width_in:.6g}",
+                f"{row.length_in:.6g}",
+                row.needed,
+                row.spare,
+                row.to_fill,
+                f"{row.price:.2f}",
+                f"{row.cost:.2f}",
+                f"{row.total_weight_lb:.1f}",
+                f"{row.area_sqft:.1f}",
+            )
+        )
+    for line in accessory_lines(all_of_it.accessories, words, "feet_inches"):
+        table.writerow(("", plain_cell(line), *[""] * 10))
+    return out.getvalue()
+
+
+def order_pdf(
+    all_of_it: Bought,
+    words: Words,
+    style: str,
+    size: str = "letter",
+    made: datetime | None = None,
+) -> bytes:
+    """The order on paper, with what goes with it and the cautions for who carries it."""
+    title = words("buy.paper_title", name=all_of_it.name or words("buy.no_name"))
+    paper = Paper(title, size, made)
+    paper.heading(title)
+    if all_of_it.supplier:
+        paper.paragraph(words("buy.to", supplier=all_of_it.supplier), 15)
+    paper.gap(2)
+    paper.table(
+        (
+            words("order.buy"),
+            words("order.sheet"),
+            words("delivery.kind"),
+            words("buy.col_price"),
+            words("buy.col_cost"),
+        ),
+        [
+            (
+                str(row.count),
+                size_of(row, style),
+                kind_name(row.kind, words),
+                money(row.price),
+                money(row.cost),
+            )
+            for row in all_of_it.order.rows
+        ],
+        (1.4, 4.2, 2.6, 1.7, 2.0),
+        13,
+    )
+    for line in totals_lines(all_of_it, words, style):
+        paper.paragraph(line, 14, bold=True)
+    paper.gap(3)
+    paper.heading(words("buy.goes_with"), 17)
+    paper.bullets(accessory_lines(all_of_it.accessories, words, style), 12.5)
+    paper.gap(2)
+    paper.caution(caution_lines(all_of_it, words, style))
+    return paper.output()
+
+
+def caution_lines(all_of_it: Bought, words: Words, style: str) -> list[str]:
+    """The cautions that belong to this order."""
+    lines = [words("caution.lift")]
+    heavy = max(all_of_it.order.rows, key=lambda row: row.weight_lb, default=None)
+    if heavy is not None and heavy.weight_lb > 50.0:
+        lines.append(
+            words(
+                "buy.heaviest",
+                weight=weight_text(heavy.weight_lb, style),
+                each=weight_text(heavy.weight_lb / 2, style),
+            )
+        )
+    if any(row.kind == "type_x" for row in all_of_it.order.rows):
+        lines.append(words("caution.fire"))
+    lines.append(words("caution.local"))
+    return lines

@@ -1,0 +1,165 @@
+"""Everything that is bought for a job: the order, what goes with it, and what cannot get in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from layout import Job, Plan
+from layout.access import Passage, boards_that_pass, longest_through, longest_way
+from layout.accessories import Accessories, accessories_of
+from layout.lifting import lifts_of
+from layout.offers import Offer, offers_of, without_width
+from layout.order import Order, order_lines
+from layout.prices import Supplier
+from layout.stock import Board
+from ui.buying import Buying, order_by_choices
+
+__all__ = ["Bought", "bought", "offers_for", "offers_json", "order_json", "turned_away_json"]
+
+WIDE_IN = 50.0
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A job as it is bought.
+
+    Attributes
+    ----------
+    turned_away : tuple of (Board, str)
+        Boards on sale that cannot get in, each with the name of the passage that stops it.
+    """
+
+    name: str
+    supplier: str
+    plan: Plan
+    order: Order
+    accessories: Accessories
+    turned_away: tuple[tuple[Board, str], ...] = ()
+    left_out: tuple[str, ...] = ()
+
+
+def bought(
+    job: Job,
+    plan: Plan,
+    buying: Buying,
+    rooms: dict[str, str],
+    on_sale: tuple[Board, ...] = (),
+    left_out: tuple[str, ...] = (),
+) -> Bought:
+    """The order and all that goes with it, by the user's choices."""
+    order = order_by_choices(plan, buying)
+    goes_with = accessories_of(plan, job.surfaces, order, buying.corners, rooms, job.rules.market)
+    return Bought(job.name, buying.chosen, plan, order, goes_with, stopped_boards(on_sale, buying), left_out)
+
+
+def stopped_boards(on_sale: tuple[Board, ...], buying: Buying) -> tuple[tuple[Board, str], ...]:
+    """The boards that cannot get in, with the passage that stops each on the way that comes nearest."""
+    passing = set(boards_that_pass(on_sale, buying.ways))
+    stopped = []
+    for board in on_sale:
+        if board not in passing:
+            _, _, passage = longest_way(buying.ways, board.width_in, board.thickness_in)
+            stopped.append((board, "" if passage is None else passage.name))
+    return tuple(stopped)
+
+
+def offers_for(
+    job: Job,
+    on_sale: tuple[Board, ...],
+    buying: Buying,
+    own_name: str,
+    without_wide: str,
+    plan: Callable[[Job], Plan],
+) -> tuple[Offer, ...]:
+    """The job with every supplier, and what it becomes if the one bought from had no 54 in boards.
+
+    `own_name` names the list of the walls' screens, `without_wide` the supplier without wide boards.
+    """
+    now = buying.supplier
+    if now is None and on_sale:
+        now = Supplier(own_name, on_sale[:200], bundle=buying.bundle_of)
+    suppliers = [now] if now is not None else []
+    suppliers += [each for each in buying.suppliers if now is None or each.name != now.name]
+    if now is not None:
+        wide_in = max((board.width_in for board in now.boards), default=0.0)
+        other = without_width(now, wide_in, without_wide) if wide_in > WIDE_IN else None
+        suppliers += [other] if other is not None else []
+    return offers_of(job, suppliers, buying.ways, plan, buying.spares)
+
+
+def order_json(all_of_it: Bought) -> dict[str, Any]:
+    """What ``seamwright order --json`` prints."""
+    order, goes_with = all_of_it.order, all_of_it.accessories
+    return {
+        "name": all_of_it.name,
+        "supplier": all_of_it.supplier,
+        "lines": [
+            {
+                **asdict(row),
+                "id": row.id,
+                "count": row.count,
+                "area_sqft": row.area_sqft,
+                "total_weight_lb": row.total_weight_lb,
+                "cost": row.cost,
+            }
+            for row in order.rows
+        ],
+        "totals": totals_json(order),
+        "accessories": {
+            **asdict(goes_with),
+            "joints": {**asdict(goes_with.joints), "total_ft": goes_with.joints.total_ft},
+        },
+        "lifts": [asdict(lift) for lift in lifts_of(order_lines(order))],
+        "turned_away": turned_away_json(all_of_it.turned_away),
+        "left_out": list(all_of_it.left_out),
+        "warnings": [asdict(warning) for warning in all_of_it.plan.warnings],
+    }
+
+
+def totals_json(order: Order) -> dict[str, Any]:
+    """The sums of an order."""
+    return {
+        "boards": order.count,
+        "area_sqft": order.area_sqft,
+        "weight_lb": order.weight_lb,
+        "boards_cost": order.boards_cost,
+        "spare_cost": order.spare_cost,
+        "to_fill_cost": order.to_fill_cost,
+        "delivery_price": order.delivery_price,
+        "total": order.total,
+    }
+
+
+def offers_json(offers: tuple[Offer, ...]) -> dict[str, Any]:
+    """What ``seamwright prices --json`` prints: the suppliers side by side."""
+    return {
+        "offers": [
+            {
+                "supplier": offer.supplier.name,
+                "complete": offer.complete,
+                "unboarded": list(offer.unboarded),
+                "butt_joint_ft": offer.butt_joint_ft,
+                "lines": [
+                    {"id": row.id, "count": row.count, "price": row.price, "cost": row.cost}
+                    for row in offer.order.rows
+                ],
+                "totals": totals_json(offer.order),
+                "turned_away": [asdict(board) for board in offer.turned_away],
+            }
+            for offer in offers
+        ]
+    }
+
+
+def turned_away_json(boards: tuple[tuple[Board, str], ...]) -> list[dict[str, Any]]:
+    """Boards that cannot get in, with what stops them."""
+    return [{**asdict(board), "stopped_by": name} for board, name in boards]
+
+
+def passage_limits(
+    passage: Passage, sizes: tuple[tuple[float, float], ...]
+) -> tuple[tuple[float, float, float], ...]:
+    """(width, thickness, longest board that passes) for each size."""
+    return tuple((width, thick, longest_through(passage, width, thick)) for width, thick in sizes)

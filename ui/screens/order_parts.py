@@ -1,0 +1,209 @@
+"""Parts of the order's page: sending it, what goes with it, spares, and kinds of board."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+
+import streamlit as st
+
+from layout import LengthError, format_length, mm_to_in, parse_length_in
+from layout.accessories import Corners
+from layout.order import SPARE_RULES, SpareRule
+from layout.prices import KINDS
+from ui import desk, look
+from ui.buying import SETTING, Buying, board_choice, buying_to_json
+from ui.by_hand import by_hand_of
+from ui.delivery_view import kind_name
+from ui.job_plan import THICKNESS_IN
+from ui.order_papers import accessory_lines, order_csv, order_pdf, order_text, size_of
+from ui.order_sheet import Bought
+from ui.store import Job, Surface
+from ui.words import Words
+
+__all__ = ["goes_with", "keep_buying", "kinds_of_board", "send", "spares_and_bundles", "turned_away"]
+
+THICKNESSES_IN = (0.375, 0.5, mm_to_in(15.0), 0.625)
+MOST_NAMED = 6
+
+
+def keep_buying(job: Job, buying: Buying) -> None:
+    """Keep changed choices and draw the page anew."""
+    desk.keep_job_settings(job, **{SETTING: buying_to_json(buying)})
+    st.rerun()
+
+
+def turned_away(all_of_it: Bought, words: Words, style: str) -> None:
+    """Which boards on the list cannot get in, and what stops them."""
+    if not all_of_it.turned_away:
+        return
+    sizes = []
+    for board, passage in all_of_it.turned_away:
+        long = "mm" if style == "mm" else "feet_inches"
+        size = f"{format_length(board.width_in, 'mm' if style == 'mm' else 'inches')} × " + format_length(
+            board.length_in, long
+        )
+        sizes.append(words("buy.stopped_by", size=size, passage=passage))
+    sizes = list(dict.fromkeys(sizes))
+    shown = ", ".join(sizes[:MOST_NAMED]) + (" …" if len(sizes) > MOST_NAMED else "")
+    st.info(look.plain(words("buy.turned_away", boards=shown)))
+
+
+def send(all_of_it: Bought, words: Words, style: str, size: str) -> None:
+    """The order to send: text, table, pages."""
+    st.subheader(words("buy.send"), anchor=False)
+    name = re.sub(r"[^\w\- ]+", "", all_of_it.name).strip()[:60] or "order"
+    text = order_text(all_of_it, words, style)
+    with st.container(horizontal=True):
+        st.download_button(
+            words("buy.as_text"), text, file_name=f"{name}.txt", mime="text/plain", on_click="ignore"
+        )
+        st.download_button(
+            words("buy.as_csv"),
+            # the mark at the start tells a spreadsheet that it is UTF-8
+            ("\ufeff" + order_csv(all_of_it, words)).encode(),
+            file_name=f"{name}.csv",
+            mime="text/csv",
+            on_click="ignore",
+        )
+        st.download_button(
+            words("buy.as_pdf"),
+            lambda: order_pdf(all_of_it, words, style, size),
+            file_name=f"{name}.pdf",
+            mime="application/pdf",
+            on_click="ignore",
+        )
+    with st.expander(words("buy.as_text")):
+        look.block(text)
+
+
+def goes_with(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: str) -> None:
+    """Screws, tape, bead, compound and tools, and the corners that only the user can count."""
+    found = all_of_it.accessories
+    st.subheader(words("buy.goes_with"), anchor=False)
+    st.markdown("\n".join(f"- {look.plain(line)}" for line in accessory_lines(found, words, style)))
+    feet = {
+        "tapered": found.joints.tapered_ft,
+        "mixed": found.joints.mixed_ft,
+        "butt": found.joints.butt_ft,
+        "corner": found.joints.corner_ft,
+        "ceiling": found.joints.ceiling_ft,
+    }
+    counted = words("buy.joints", **{name: math.ceil(length) for name, length in feet.items()})
+    st.caption(words("buy.goes_with_how") + " " + counted)
+    with st.expander(words("buy.corners"), key="corners", on_change="rerun"):
+        outside = st.number_input(words("buy.corners_outside"), 0, 500, buying.corners.outside, key="outside")
+        inside = st.number_input(words("buy.corners_inside"), 0, 1000, found.inside_corners, key="inside")
+        short = "mm" if style == "mm" else "feet_inches"
+        bead = st.text_input(
+            words("buy.corners_bead"),
+            format_length(buying.corners.extra_bead_in, short) if buying.corners.extra_bead_in else "",
+            key="more-bead",
+        )
+        try:
+            extra_in = parse_length_in(bead, "mm" if style == "mm" else "ft") if bead.strip() else 0.0
+        except LengthError as fault:
+            st.error(str(fault))
+            return
+        told = buying.corners.inside is not None or inside != found.inside_corners
+        now = Corners(int(outside), int(inside) if told else None, extra_in)
+        if now != buying.corners:
+            keep_buying(job, replace(buying, corners=now))
+
+
+def spares_and_bundles(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: str) -> None:
+    """How many boards more, by rule or size by size, and the bundles they come in."""
+    with st.expander(words("buy.spares"), key="spares", on_change="rerun"):
+        rule = st.selectbox(
+            words("buy.spares_rule"),
+            SPARE_RULES,
+            index=SPARE_RULES.index(buying.spares.rule),
+            format_func=lambda name: words(f"buy.rule_{name}"),
+            key="spares-rule",
+        )
+        count, percent = buying.spares.count, buying.spares.percent
+        if rule == "percent":
+            percent = st.number_input(
+                words("buy.spares_percent"), 0.0, 100.0, percent, 1.0, key="spares-percent"
+            )
+        elif rule != "none":
+            count = st.number_input(words("buy.spares_count"), 0, 100, count, key="spares-count")
+        bundle = st.number_input(words("buy.bundle"), 1, 100, buying.bundle_of, key="bundle")
+        st.caption(words("buy.own_spare_how"))
+        own = dict(buying.own_spares)
+        for row in all_of_it.order.rows:
+            wanted = st.number_input(
+                words("buy.own_spare", size=f"{size_of(row, style)} {kind_name(row.kind, words)}"),
+                0,
+                1000,
+                own.get(row.id),
+                key=f"own-{row.id}",
+            )
+            if wanted is None:
+                own.pop(row.id, None)
+            else:
+                own[row.id] = int(wanted)
+        new = replace(
+            buying,
+            spares=SpareRule(rule, int(count), float(percent)),
+            bundle=buying.bundle if bundle == buying.bundle_of else int(bundle),
+            own_spares=own,
+        )
+        if new != buying:
+            keep_buying(job, new)
+
+
+def kinds_of_board(job: Job, words: Words, style: str) -> None:
+    """Kind and thickness of the boards of each surface, or of all walls or ceilings at once."""
+    with st.expander(words("buy.kinds"), key="kinds", on_change="rerun"):
+        for surface in job.surfaces:
+            kind, thickness_in = board_choice(surface.settings, THICKNESS_IN)
+            st.write(
+                look.plain(
+                    words(
+                        "buy.kinds_now",
+                        surface=surface.name,
+                        kind=kind_name(kind, words),
+                        thickness=_thickness(thickness_in, style),
+                    )
+                )
+            )
+        groups: dict[str, tuple[Surface, ...]] = {
+            words("buy.kinds_ceilings"): tuple(s for s in job.surfaces if not _is_wall(s)),
+            words("buy.kinds_walls"): tuple(s for s in job.surfaces if _is_wall(s)),
+        }
+        groups = {name: inside for name, inside in groups.items() if inside}
+        options: list[str | Surface] = [*groups, *job.surfaces]
+        chosen = st.selectbox(
+            words("buy.kinds_which"),
+            range(len(options)),
+            format_func=lambda number: getattr(options[number], "name", options[number]),
+            key="kinds-which",
+        )
+        kind = st.selectbox(
+            words("buy.kinds_kind"), KINDS, format_func=lambda name: kind_name(name, words), key="kinds-kind"
+        )
+        thickness_in = st.selectbox(
+            words("buy.kinds_thickness"),
+            THICKNESSES_IN,
+            index=1,
+            format_func=lambda thick: _thickness(thick, style),
+            key="kinds-thickness",
+        )
+        if st.button(words("buy.kinds_set")):
+            picked = options[chosen or 0]
+            for surface in groups[picked] if isinstance(picked, str) else (picked,):
+                desk.keep_settings(surface, board_kind=kind, thickness_in=thickness_in)
+            st.rerun()
+
+
+def _is_wall(surface: Surface) -> bool:
+    hand = by_hand_of(surface.settings)
+    return hand is None or hand.is_wall
+
+
+def _thickness(thickness_in: float, style: str) -> str:
+    if style == "mm" or thickness_in == mm_to_in(15.0):
+        return format_length(thickness_in, "mm")
+    return format_length(thickness_in, "inches", to=1 / 32)
