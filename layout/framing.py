@@ -189,7 +189,7 @@ class Surface:
         Direction of the members: "up" = along y (every wall), "along" = along x.
     boards_run : {"auto", "across", "parallel"}
         Long edges across the members (rows, the usual way) or parallel to them (upright
-        boards on a wall).  "auto" is across, and parallel only where across has no plan.
+        boards on a wall).  "auto" is across, and parallel only where across breaks a rule.
     rows_from : {"auto", "top", "bottom"}
         Side where the first, full-width row goes: for walls "auto" is the ceiling line,
         for ceilings and soffits the side at y = 0 (x = 0 when rows run along y).
