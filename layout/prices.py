@@ -106,11 +106,19 @@ def write_prices(suppliers: Iterable[Supplier], style: str = "inches") -> str:
                 (
                     plain_cell(supplier.name),
                     plain_cell(board.kind),
-                    *(format_length(at, style, to=1 / 32).replace("\u00a0", " ") for at in sizes),
+                    *(_written(at, style) for at in sizes),
                     f"{board.price:.2f}",
                 )
             )
     return out.getvalue()
+
+
+def _written(length_in: float, style: str) -> str:
+    """A length without inch marks, which a table would have to quote."""
+    if style != "mm" and length_in >= 60.0 and length_in % 12.0 == 0.0:
+        return f"{length_in / 12.0:.0f} ft"
+    plain = format_length(length_in, "mm" if style == "mm" else "inches", to=1 / 32)
+    return plain.replace("\u00a0", " ").replace('"', " in")
 
 
 def plain_cell(words: str) -> str:

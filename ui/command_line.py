@@ -236,6 +236,24 @@ def _site(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _buy(options: argparse.Namespace) -> int:
+    """`order`, `prices` and `access`: JSON, text, and pages to print."""
+    from ui import buy_commands, site_commands
+    from ui.store import Store
+    from ui.studs_report import finite
+
+    kept_id = _kept_job_id(Store(), options.job) if options.kept else None
+    source = b"" if options.kept else _read_bytes(options.job)
+    answer = getattr(buy_commands, options.command)(options, source, kept_id)
+    if getattr(options, "pdf", None) is not None:
+        site_commands.write_pdf(options.pdf, answer.pdf)
+    if options.json is not None:
+        _write_json(options.json, finite(answer.document))
+    elif not any(getattr(options, name, None) for name in ("pdf", "csv", "text")):
+        print(answer.text)
+    return DONE
+
+
 def _app(options: argparse.Namespace) -> int:
     from ui.launch import start_app
 
@@ -250,6 +268,9 @@ _COMMANDS = {
     "job-file": _job_file,
     "pack": _pack,
     "unpack": _unpack,
+    "order": _buy,
+    "prices": _buy,
+    "access": _buy,
     "stacks": _site,
     "cards": _site,
     "delivery": _site,

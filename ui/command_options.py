@@ -9,6 +9,7 @@ import re
 from typing import Any, NoReturn
 
 from layout.lengths import parse_length_in
+from ui.buy_options import add_buy_commands
 from ui.site_options import add_site_commands
 
 
@@ -48,6 +49,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_boards(commands)
     _add_gather(commands)
     _add_kept(commands)
+    add_buy_commands(commands, _add_output)
     add_site_commands(commands, _add_output)
 
     app = commands.add_parser("app", help="open the app in the browser, for this machine only unless shared")

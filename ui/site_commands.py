@@ -28,7 +28,7 @@ from ui.site_stacks import KeptStacks, StackChoices, kept_stacks, stacks_of
 from ui.store import Store
 from ui.words import Words
 
-__all__ = ["Answer", "cards", "delivery", "stacks"]
+__all__ = ["Answer", "cards", "delivery", "job_of_file", "stacks", "style_of"]
 
 
 class Answer:
@@ -40,7 +40,7 @@ class Answer:
 
 def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """Where the boards go."""
-    words, style = Words(options.language), _style(options)
+    words, style = Words(options.language), style_of(options)
     if kept_id is not None:
         store = Store()
         found = site_plan(store, store.job(kept_id))
@@ -83,7 +83,7 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
 
 def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """The cards for cutting and hanging; of a kept job those being hung, once the work has begun."""
-    words, style = Words(options.language), _style(options)
+    words, style = Words(options.language), style_of(options)
     hanging, title = None, ""
     if kept_id is not None:
         store = Store()
@@ -123,7 +123,7 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
 
 def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     """What was counted, against what was ordered."""
-    words, style = Words(options.language), _style(options)
+    words, style = Words(options.language), style_of(options)
     store = Store()
     placed, _ = site_store.part(store, kept_id, DELIVERY)
     if placed is None:
@@ -169,6 +169,12 @@ def _choices(options: argparse.Namespace, found: SitePlan) -> StackChoices:
     return StackChoices(site, (), walkways, depths, corners)
 
 
+def job_of_file(options: argparse.Namespace, source: bytes) -> tuple[Job, dict[str, str]]:
+    """A job read from a file, and the rooms told on the command line."""
+    job = read_job(source)
+    return job, _rooms(options, job)
+
+
 def _rooms(options: argparse.Namespace, job: Job) -> dict[str, str]:
     ids = {surface.id for surface in job.surfaces}
     return {
@@ -186,7 +192,8 @@ def _known(surface: str, ids: set[str]) -> str:
     return surface
 
 
-def _style(options: argparse.Namespace) -> str:
+def style_of(options: argparse.Namespace) -> str:
+    """How lengths are printed."""
     return "mm" if options.mm else "feet_inches"
 
 

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Callable
 from typing import Any
 
-__all__ = ["add_site_commands"]
+__all__ = ["add_job", "add_paper", "add_site_commands"]
 
 
 def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentParser], None]) -> None:
@@ -14,7 +14,7 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
     stacks = commands.add_parser(
         "stacks", help="where the boards of a job are put, what each stack weighs, a sign for each"
     )
-    _add_job(stacks)
+    add_job(stacks)
     stacks.add_argument(
         "--floor", choices=("slab", "joists"), default="slab", help="what the boards stand on (slab)"
     )
@@ -52,23 +52,24 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
         metavar=("SURFACE", "SURFACE"),
         help="the right end of the first wall meets the left end of the second (may be given again)",
     )
-    _add_paper(stacks, "the signs", add_output)
+    add_paper(stacks, "the signs", add_output)
     stacks.set_defaults(command="stacks")
 
     delivery = commands.add_parser(
         "delivery", help="what was counted on delivery day against what was ordered (a kept job)"
     )
     delivery.add_argument("kept_job", metavar="JOB", help="its name, or its id as `jobs` lists it")
-    _add_paper(delivery, "the same", add_output)
+    add_paper(delivery, "the same", add_output)
     delivery.set_defaults(command="delivery")
 
     cards = commands.add_parser("cards", help="a card for cutting and hanging each surface, in hanging order")
-    _add_job(cards)
-    _add_paper(cards, "the cards", add_output)
+    add_job(cards)
+    add_paper(cards, "the cards", add_output)
     cards.set_defaults(command="cards")
 
 
-def _add_job(command: argparse.ArgumentParser) -> None:
+def add_job(command: argparse.ArgumentParser) -> None:
+    """Add the job and what tells the rooms of a job file."""
     command.add_argument("job", metavar="JOB", help="job file (JSON), - for standard input")
     command.add_argument(
         "--kept", action="store_true", help="JOB is the name or id of a job that the app keeps"
@@ -83,9 +84,10 @@ def _add_job(command: argparse.ArgumentParser) -> None:
     )
 
 
-def _add_paper(
+def add_paper(
     command: argparse.ArgumentParser, what: str, add_output: Callable[[argparse.ArgumentParser], None]
 ) -> None:
+    """Add the options of the form: table, JSON, pages, language."""
     add_output(command)
     command.add_argument("--pdf", metavar="FILE", help=f"write {what} as PDF")
     command.add_argument(

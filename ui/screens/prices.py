@@ -58,9 +58,11 @@ def _buy_at(job: Job, buying: Buying, words: Words) -> None:
 def _compare(job: Job, buying: Buying, words: Words) -> None:
     st.subheader(words("prices.compare"), anchor=False)
     st.caption(words("prices.compare_how"))
-    if not st.session_state.get("compare") and not st.button(words("prices.compare_now"), type="primary"):
+    if not st.session_state.get("compare"):
+        if st.button(words("prices.compare_now"), type="primary"):
+            st.session_state["compare"] = True
+            st.rerun()
         return
-    st.session_state["compare"] = True
     walls = tuple(each.framing for each in framed_surfaces(job, read_now=True) if each.framing is not None)
     if not walls or not stock_of(job):
         st.info(words("order.nothing" if not walls else "buy.no_stock"))

@@ -138,7 +138,7 @@ BUY_ENGLISH: dict[str, str] = {
     "access.keep": "Put it on the way",
     "access.remove": "Remove",
     "access.effect": "Of {n} boards on the list {kept} get in.",
-    "access.ease": "Half an inch is kept free all round for hands. A rigid board is taken: bending it to squeeze through cracks it.",
+    "access.ease": "Half an inch of every measure is kept free for hands. A rigid board is taken: bending it to squeeze through cracks it.",
     "access.caution_window": "Measure the opening with the sash out, not the glass. Lay a 2-by over the sill. One person outside, one inside, nobody below.",
     "access.caution_ways": "Keep the way out of the house free while boards stand in it. A window that only just meets the code for escape (5.7 sq ft) does not pass a board 48 in wide.",
     "access.caution_stairs": "On stairs a third person guides the foot; stop before the board pulls you.",

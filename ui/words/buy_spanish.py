@@ -138,7 +138,7 @@ BUY_SPANISH: dict[str, str] = {
     "access.keep": "Ponerlo en el camino",
     "access.remove": "Quitar",
     "access.effect": "De {n} placas de la lista entran {kept}.",
-    "access.ease": "Se deja media pulgada libre por lado para las manos. Se toma la placa rígida: doblarla para que pase la raja.",
+    "access.ease": "De cada medida se deja libre media pulgada para las manos. Se toma la placa rígida: doblarla para que pase la raja.",
     "access.caution_window": "Mida el hueco sin la hoja, no el vidrio. Ponga un madero sobre el alféizar. Una persona afuera, una adentro, nadie debajo.",
     "access.caution_ways": "Deje libre la salida de la casa mientras haya placas dentro. Una ventana que apenas cumple el código para escapar (5.7 pies²) no deja pasar una placa de 48 pulg de ancho.",
     "access.caution_stairs": "En la escalera una tercera persona guía el pie; deténgase antes de que la placa le arrastre.",

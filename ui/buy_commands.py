@@ -1,0 +1,214 @@
+"""The commands for buying: what `order`, `prices` and `access` print and write."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from dataclasses import asdict, replace
+from pathlib import Path
+
+from layout import Board, Job, LengthError, format_length, parse_length_in
+from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, boards_that_pass, longest_through
+from layout.accessories import Corners
+from layout.offers import on_stock
+from layout.order import SpareRule
+from layout.plan_types import Plan
+from layout.prices import read_prices
+from ui.buying import Buying, buying_of
+from ui.command_options import UnusableInput
+from ui.job_plan import boards_on_sale, plan_boards
+from ui.order_papers import money, order_csv, order_pdf, order_text
+from ui.order_sheet import bought, offers_for, offers_json, order_json, stopped_boards, turned_away_json
+from ui.paper import paper_size
+from ui.site_commands import Answer, job_of_file, style_of
+from ui.site_plan import site_plan
+from ui.store import Store
+from ui.words import Words
+
+__all__ = ["access", "order", "prices"]
+
+OWN_LIST = "the job's own list"
+
+
+def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
+    """What to buy."""
+    words, style = Words(options.language), style_of(options)
+    job, rooms, on_sale, buying, left_out = _given(options, source, kept_id)
+    stock = boards_that_pass(on_sale, buying.ways)
+    if not stock:
+        raise UnusableInput(_none_gets_in(on_sale, buying))
+    fitted = on_stock(job, stock)
+    plan = plan_boards(fitted) if fitted.surfaces else Plan()
+    all_of_it = bought(fitted, plan, buying, rooms, on_sale, left_out)
+    text = order_text(all_of_it, words, style)
+    for file, content in (
+        (options.text, text.encode()),
+        (options.csv, ("\ufeff" + order_csv(all_of_it, words)).encode()),
+    ):
+        if file is not None:
+            write_file(file, content)
+    pdf = b""
+    if options.pdf is not None:
+        pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
+    return Answer(order_json(all_of_it), text.rstrip("\n"), pdf)
+
+
+def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
+    """The suppliers side by side."""
+    words = Words(options.language)
+    job, _, on_sale, buying, _ = _given(options, source, kept_id)
+    if not boards_that_pass(on_sale, buying.ways):
+        raise UnusableInput(_none_gets_in(on_sale, buying))
+    without = words("prices.without_54", supplier=buying.chosen or OWN_LIST)
+    offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards)
+    lines = [
+        f"{money(offer.order.total):>12}  {offer.order.count:>4}  "
+        f"{math.ceil(offer.butt_joint_ft):>5} ft  {offer.supplier.name}"
+        + (f"  ({words('prices.unboarded', names=', '.join(offer.unboarded))})" if offer.unboarded else "")
+        for offer in offers
+    ]
+    return Answer(offers_json(offers), "\n".join(lines), b"")
+
+
+def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
+    """Which boards get in."""
+    words, style = Words(options.language), style_of(options)
+    _, _, on_sale, buying, _ = _given(options, source, kept_id)
+    sizes = sorted({(board.width_in, board.thickness_in) for board in on_sale})
+    passing = set(boards_that_pass(on_sale, buying.ways))
+    passages = []
+    lines = []
+    for way in buying.ways:
+        for passage in way.passages:
+            limits = [(*size, longest_through(passage, *size)) for size in sizes]
+            passages.append(
+                {
+                    "way": way.name,
+                    "name": passage.name,
+                    "limits": [
+                        {
+                            "width_in": width_in,
+                            "thickness_in": thick_in,
+                            # JSON has no infinity: null where any length passes
+                            "longest_in": None if math.isinf(longest_in) else longest_in,
+                        }
+                        for width_in, thick_in, longest_in in limits
+                    ],
+                }
+            )
+            for width_in, thick_in, longest_in in limits:
+                size = f"{format_length(thick_in, 'inches', to=1 / 32)} × {format_length(width_in, 'inches')}"
+                longest = words("access.any")
+                if longest_in <= 0.0:
+                    longest = words("access.none_pass")
+                elif not math.isinf(longest_in):
+                    longest = format_length(math.floor(longest_in), style)
+                lines.append(f"{passage.name}: {size}: {longest}")
+    lines.append(words("access.effect", n=len(on_sale), kept=len(passing)))
+    document = {
+        "passages": passages,
+        "boards": [{**asdict(board), "gets_in": board in passing} for board in on_sale],
+        "turned_away": turned_away_json(stopped_boards(on_sale, buying)),
+    }
+    return Answer(document, "\n".join(lines), b"")
+
+
+def _given(
+    options: argparse.Namespace, source: bytes, kept_id: str | None
+) -> tuple[Job, dict[str, str], tuple[Board, ...], Buying, tuple[str, ...]]:
+    """The job, its rooms, the boards on sale, the choices, and what was left out."""
+    left_out: tuple[str, ...] = ()
+    if kept_id is not None:
+        store = Store()
+        kept = store.job(kept_id)
+        buying, on_sale = buying_of(kept.settings), boards_on_sale(kept)
+        found = site_plan(store, kept)
+        job, rooms, left_out = found.job, found.rooms, found.left_out
+    else:
+        job, rooms = job_of_file(options, source)
+        buying, on_sale = Buying(), job.stock
+    if options.prices is not None:
+        try:
+            listed = read_prices(Path(options.prices).read_text(encoding="utf-8-sig"))
+        except (OSError, UnicodeDecodeError) as fault:
+            raise UnusableInput(
+                f"{options.prices} cannot be read as a price list: name a CSV file in UTF-8."
+            ) from fault
+        buying = replace(buying, suppliers=listed, chosen=listed[0].name)
+    if options.supplier is not None:
+        names = [each.name for each in buying.suppliers]
+        if options.supplier not in names:
+            raise UnusableInput(
+                f"There is no supplier {options.supplier!r}: the list has {', '.join(names) or 'none'}."
+            )
+        buying = replace(buying, chosen=options.supplier)
+    supplier = buying.supplier
+    if supplier is not None:
+        if options.delivery_price is not None:
+            supplier = replace(supplier, delivery_price=options.delivery_price)
+            others = tuple(supplier if s.name == supplier.name else s for s in buying.suppliers)
+            buying = replace(buying, suppliers=others)
+        on_sale = supplier.boards
+    return job, rooms, on_sale, _chosen(options, buying), left_out
+
+
+def _chosen(options: argparse.Namespace, buying: Buying) -> Buying:
+    """The choices with those of the command line over them."""
+    passages = _passages(options)
+    if passages:
+        buying = replace(buying, ways=(Way("1", passages),))
+    if options.command == "access":
+        return buying
+    now = buying.spares
+    spares = SpareRule(
+        options.spare_rule or now.rule,
+        now.count if options.spares is None else options.spares,
+        now.percent if options.spare_percent is None else options.spare_percent,
+    )
+    bundle = buying.bundle if options.bundle is None else max(1, options.bundle)
+    buying = replace(buying, spares=spares, bundle=bundle)
+    if options.command == "order":
+        told = buying.corners
+        buying = replace(
+            buying,
+            corners=Corners(
+                told.outside if options.outside_corners is None else options.outside_corners,
+                told.inside if options.inside_corners is None else options.inside_corners,
+                told.extra_bead_in,
+            ),
+        )
+    return buying
+
+
+def _passages(options: argparse.Namespace) -> tuple[Passage, ...]:
+    pad_in = 0.0 if options.bare_sill else SILL_PAD_IN
+    try:
+        measured = {
+            kind: [tuple(parse_length_in(text) for text in given) for given in getattr(options, kind)]
+            for kind in ("window", "door", "corner", "stairs")
+        }
+    except LengthError as fault:
+        raise UnusableInput(str(fault)) from None
+    return (
+        *(Gap(f"window {n}", at[0], at[1], "window", pad_in) for n, at in enumerate(measured["window"], 1)),
+        *(Gap(f"door {n}", at[0], at[1], "door") for n, at in enumerate(measured["door"], 1)),
+        *(Corner(f"corner {n}", at[0], at[1]) for n, at in enumerate(measured["corner"], 1)),
+        *(
+            Stairs(f"stairs {n}", at[0], at[1], at[2], at[3], at[4])
+            for n, at in enumerate(measured["stairs"], 1)
+        ),
+    )
+
+
+def _none_gets_in(on_sale: tuple[Board, ...], buying: Buying) -> str:
+    stopped = stopped_boards(on_sale, buying)
+    names = ", ".join(dict.fromkeys(name for _, name in stopped if name))
+    return f"No board of the list gets in ({names}): check those measures, or give another way."
+
+
+def write_file(file: str, content: bytes) -> None:
+    """Write what was asked for to a file."""
+    try:
+        Path(file).write_bytes(content)
+    except OSError as fault:
+        raise UnusableInput(f"{file} cannot be written ({fault.strerror}): name another file.") from None
