@@ -67,7 +67,7 @@ def begin_hanging(store: Store, job_id: str, found: SitePlan, stacks: StackPlan,
     """Keep the plan as it is now: from here on it is this one that is hung."""
     value = {
         "job": write_job(found.job),
-        "plan": plan_to_json(found.plan),
+        "plan": plan_to_json(plan),
         "rooms": found.rooms,
         "names": found.names,
         "stacks": [[*at, number] for at, number in stacks_by_surface(stacks).items()],
