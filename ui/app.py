@@ -6,6 +6,7 @@ import streamlit as st
 
 from ui import desk, look, places
 from ui.edge import faults_said
+from ui.page_manners import page_manners
 from ui.work import WorkStopped
 
 
@@ -20,6 +21,7 @@ def main() -> None:
     try:
         with faults_said():
             page.run()
+        page_manners(words.language)
     except WorkStopped:
         st.warning(words("work.stopped"))
 

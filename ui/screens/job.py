@@ -46,7 +46,10 @@ def show() -> None:
 def _add_wall(job: Job, words: Words) -> None:
     turn = st.session_state.setdefault("upload_turn", 0)
     upload = st.file_uploader(words("job.add"), type=photos.PHOTO_KINDS, key=f"upload-{turn}")
-    st.caption(words("job.add_hint"))
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.caption(words("job.add_hint"))
+        if st.button(words("help.title"), type="tertiary", key="to-help"):
+            places.go("help")
     if upload is None:
         return
     try:

@@ -39,6 +39,12 @@ SAID_SPANISH: dict[str, str] = {
     "Check the length and its marks, or check the farthest stud with a tape.": "Compruebe la longitud y sus marcas, o el montante más lejano con cinta.",
     "The part of the program that recognises studs is missing; the photo was read by its edges alone.": "Falta la parte del programa que reconoce montantes; la foto se leyó solo por sus bordes.",
     "Install the program again, and check every stud until then.": "Instale el programa otra vez y revise cada montante hasta entonces.",
+    "The studs are seen, but none is placed surely enough to build on.": (
+        "Los montantes se ven, pero ninguno está situado con seguridad suficiente para trabajar con él."
+    ),
+    "Give a longer tape length, or one more tape reading from the left end to a stud far from it.": (
+        "Dé una medida de cinta más larga, o una más desde el extremo izquierdo hasta un montante lejano."
+    ),
     "The faces can hardly be told from what is around them.": "Las caras apenas se distinguen de lo que las rodea.",
     "If a sheet or paper covers the studs, check each with a tape or take the photo before it goes up.": "Si una lámina o papel tapa los montantes, compruebe cada uno con cinta o tome la foto antes de ponerlo.",
     "The extra reading at {near} in is near no member.": "La medida adicional a {near} in no cae cerca de ninguna pieza.",

@@ -1,0 +1,19 @@
+// What the page around our own parts does not do by itself.
+// The upload field says it is mere decoration and yet has a name and takes the focus: a screen reader
+// must choose which to believe (axe-core: presentation-role-conflict). It is a named region.
+
+const seen = new WeakSet();
+
+function tidy(root) {
+  root.querySelectorAll('[data-testid="stFileUploaderDropzone"][role="presentation"]').forEach((node) => {
+    node.setAttribute("role", "group");
+  });
+}
+
+export default function ({ data }) {
+  document.documentElement.lang = data.language;
+  if (seen.has(document.body)) return;
+  seen.add(document.body);
+  tidy(document);
+  new MutationObserver(() => tidy(document)).observe(document.body, { childList: true, subtree: true });
+}
