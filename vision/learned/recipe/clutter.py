@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+from . import grounds as gr
 from . import materials as mt
 from .scene import Scene
 
@@ -83,7 +84,7 @@ def add_clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float)
             (x, x + w),
             (0, r.uniform(30, 96)),
             (z, z + 0.7),
-            mt.plain_wall(r),
+            gr.plain_wall(r),
             turn_deg=r.uniform(-30, 30),
             tilt_deg=r.uniform(0, 14),
         )

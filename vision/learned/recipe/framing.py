@@ -6,6 +6,7 @@ import math
 import random
 from collections.abc import Callable
 
+from . import grounds as gr
 from . import materials as mt
 from .scene import CROSS_FRONT, PLATE_FRONT, SIDE_FACE, STUD_FRONT, Scene
 
@@ -181,7 +182,7 @@ class _Frame:
                 self.member(x0, x1, y0 - 1.5, y0, CROSS_FRONT)
             elif r.random() < 0.7 and self.low:
                 # the plate is cut out in the doorway: cover it with floor-coloured material
-                self.s.box((x0, x1), (-0.05, self.low + 0.02), (-self.depth, 0.2), mt.floor(r))
+                self.s.box((x0, x1), (-0.05, self.low + 0.02), (-self.depth, 0.2), gr.floor(r))
             self.holes.append((x0, x1, y0 if not door else 0.0, y1))
             if not door and r.random() < 0.6:
                 self.window(x0, x1, y0, y1)
@@ -297,9 +298,9 @@ class _Frame:
         s.open_behind = pick >= 0.58
         if not s.open_behind:
             gap = 0.0 if r.random() < 0.7 else r.uniform(0, 6)
-            back = mt.backing(r)
+            back = gr.backing(r)
             if self.metal and r.random() < 0.5:
-                back = mt.bare_concrete(r)
+                back = gr.bare_concrete(r)
             if self.holes and not self.slope:
                 self._around_holes(gap, back)
             else:
@@ -354,7 +355,7 @@ class _Frame:
             b = a + r.choice((-1, 1)) * r.uniform(20, 96)
             a, b = max(0, min(a, b)), min(self.length, max(a, b))
             y1 = self.height if r.random() < 0.5 else 48
-            s.box((a, b), (0.5, y1), (0.1, 0.6), mt.plain_wall(r))
+            s.box((a, b), (0.5, y1), (0.1, 0.6), gr.plain_wall(r))
         if r.random() < 0.2:
             milky = r.random() < 0.7
             alpha = r.uniform(0.05, 0.75) if milky else r.uniform(0.55, 0.93)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+from . import grounds as gr
 from . import materials as mt
 from .clutter import add_clutter
 from .scene import Scene
@@ -32,10 +33,10 @@ def _room(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> No
     back = -r.choice((r.uniform(6, 30), r.uniform(60, 300)))
     top = height + r.choice((0.0, 0.0, r.uniform(0, 30)))
     deck = top + r.choice((0.0, r.uniform(6, 12)))
-    s.box((left - 5, right + 5), (floor_y - 2, floor_y), (back, 700), _surface(s, r, mt.floor(r)))
+    s.box((left - 5, right + 5), (floor_y - 2, floor_y), (back, 700), _surface(s, r, gr.floor(r)))
     if r.random() < 0.9:
-        s.box((left - 5, right + 5), (deck, deck + 2), (back, 700), _surface(s, r, mt.backing(r)))
-    s.box((left - 5, right + 5), (floor_y, deck), (back - 2, back), _surface(s, r, mt.plain_wall(r)))
+        s.box((left - 5, right + 5), (deck, deck + 2), (back, 700), _surface(s, r, gr.backing(r)))
+    s.box((left - 5, right + 5), (floor_y, deck), (back - 2, back), _surface(s, r, gr.plain_wall(r)))
     if deck - top > 3 and r.random() < 0.85:
         kind, pitch, thick = mt.wood_kind(r), r.choice((12, 16, 24)), r.uniform(1.4, 2.5)
         if r.random() < 0.7:  # joists run towards the camera
@@ -54,14 +55,14 @@ def _room(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> No
         framed = r.random() < 0.65
         gap = 4.0 if framed else 0.0
         outer = (x - gap - 1, x - gap) if side < 0 else (x + gap, x + gap + 1)
-        s.box(outer, (floor_y, deck), (back, 700), _surface(s, r, mt.plain_wall(r)))
+        s.box(outer, (floor_y, deck), (back, 700), _surface(s, r, gr.plain_wall(r)))
         if framed:
             _side_wall(s, r, side, x, floor_y, height)
     if r.random() < 0.12:  # a plain strip of wall beside the framing, in its own plane
         side = r.random() < 0.5
         a, b = (left, x0 - 0.2) if side else (x1 + 0.2, right)
         if b - a > 2:
-            s.box((a, b), (floor_y, top), (-4, r.uniform(-2, 1)), mt.plain_wall(r))
+            s.box((a, b), (floor_y, top), (-4, r.uniform(-2, 1)), gr.plain_wall(r))
 
 
 def _side_wall(s: Scene, r: random.Random, side: int, x: float, floor_y: float, height: float) -> None:
@@ -101,19 +102,19 @@ def _row_behind(s: Scene, r: random.Random, x0: float, x1: float, height: float)
         y = h * r.uniform(0.3, 0.7)
         s.box((a, b), (y, y + w), (z - 3.5, z - 0.1), mt.wood(r, kind))
     if r.random() < 0.5:
-        s.box((a, b), (0, h), (z - 4.2, z - 3.6), mt.backing(r))
+        s.box((a, b), (0, h), (z - 4.2, z - 3.6), gr.backing(r))
 
 
 def _garden(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> None:
     ground_y = -r.uniform(0, 30)
-    s.box((-4000, 4000), (ground_y - 4, ground_y), (-4000, 4000), mt.ground(r))
+    s.box((-4000, 4000), (ground_y - 4, ground_y), (-4000, 4000), gr.ground(r))
     if ground_y < -3:
         deck = r.uniform(0, 60)
-        s.box((x0 - deck / 2, x1 + deck / 2), (ground_y, -0.05), (-150, r.uniform(0, 6)), mt.floor(r))
+        s.box((x0 - deck / 2, x1 + deck / 2), (ground_y, -0.05), (-150, r.uniform(0, 6)), gr.floor(r))
     for _ in range(r.randrange(0, 6)):
         x, z = r.uniform(x0 - 400, x1 + 400), -r.uniform(60, 900)
         w, h = r.uniform(10, 300), r.uniform(30, 300)
-        row = mt.anything(r) if r.random() < 0.5 else mt.backing(r)
+        row = mt.anything(r) if r.random() < 0.5 else gr.backing(r)
         s.box((x, x + w), (ground_y, ground_y + h), (z - 20, z), row, turn_deg=r.uniform(-40, 40))
     for _ in range(r.randrange(0, 5)):  # trunks and posts
         x, z = r.uniform(x0 - 200, x1 + 200), -r.uniform(30, 500)
@@ -131,7 +132,7 @@ def _garden(s: Scene, r: random.Random, x0: float, x1: float, height: float) -> 
             )
             x += pitch
         if r.random() < 0.5:
-            s.box((x0 - 10, x1 + 10), (height + 7, height + 9), (-150, 20), mt.backing(r))
+            s.box((x0 - 10, x1 + 10), (height + 7, height + 9), (-150, 20), gr.backing(r))
     if r.random() < 0.4:  # side wall of the same shed
         side = r.choice((-1, 1))
         x = x0 + 3.5 if side < 0 else x1 - 3.5
