@@ -24,6 +24,9 @@ FACE_SEEN_RANGE = (0.65, 1.55)
 # A median of gaps strays 3 %.
 SPACING_SLACK = 0.03
 
+# Doubts about what is seen, as against where it is.
+UNCLEAR = frozenset(("faint", "little_seen", "edges_unclear", "hidden_end"))
+
 WARNINGS = {
     "no_wall": (
         "No framed wall can be made out in this photo.",
@@ -97,6 +100,10 @@ WARNINGS = {
     "no_model": (
         "The part of the program that recognises studs is missing; the photo was read by its edges alone.",
         "Install the program again, and check every stud until then.",
+    ),
+    "none_sure": (
+        "The studs are seen, but none is placed surely enough to build on.",
+        "Give a longer tape length, or one more tape reading from the left end to a stud far from it.",
     ),
     "sheet_over_faces": (
         "The faces can hardly be told from what is around them.",
@@ -183,8 +190,9 @@ def reading_warnings(
     if not viewed.model:
         codes.append("no_model")
     full = [m for m in members if m.kind == "full"]
-    if full and all(not m.sure for m in full):
-        codes.append("sheet_over_faces" if viewed.model else "no_model")
+    if full and all(not m.sure for m in full) and viewed.model:
+        unclear = sum(bool(UNCLEAR & set(m.doubts)) for m in full)
+        codes.append("sheet_over_faces" if unclear > 0.5 * len(full) else "none_sure")
     return [warning(c) for c in dict.fromkeys(codes)], refuse
 
 
