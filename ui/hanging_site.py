@@ -7,10 +7,10 @@ and nothing else (`layout.repair`).
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from layout import Job, Plan, plan_to_json, read_job, write_job
+from layout import Job, OrderLine, Plan, plan_to_json, read_job, write_job
 from layout.hanging import SurfaceCard, cards_of
 from layout.hanging_day import TAPS, Progress, Spoil, progress_of
 from layout.leftovers import Area
@@ -63,8 +63,20 @@ class Hanging:
     missing: dict[Size, int] = field(default_factory=dict)
 
 
-def begin_hanging(store: Store, job_id: str, found: SitePlan, stacks: StackPlan, revision: int) -> None:
-    """Keep the plan as it is now: from here on it is this one that is hung."""
+def begin_hanging(
+    store: Store,
+    job_id: str,
+    found: SitePlan,
+    stacks: StackPlan,
+    revision: int,
+    order: tuple[OrderLine, ...] | None = None,
+) -> None:
+    """Keep the plan as it is now: from here on it is this one that is hung.
+
+    `order` is what was ordered, when that is more than the plan's own list: its spares stand in for
+    spoiled boards.
+    """
+    plan = found.plan if order is None else replace(found.plan, order=order)
     value = {
         "job": write_job(found.job),
         "plan": plan_to_json(plan),

@@ -24,10 +24,10 @@ def den(tmp_path_factory):
     job_id = store.new_job("Alder Street basement")
     door = HandOpening("door", 12.0, 34.0, 0.0, 82.5)
     window = HandOpening("window", 60.0, 36.0, 44.0, 36.0)
-    for name, length_in, openings in (("North wall", 150.25, (window,)), ("South wall", 150.25, (door,))):
+    for name, length_in, openings in (("North wall", 250.25, (window,)), ("South wall", 250.25, (door,))):
         hand = ByHand("studs", length_in, 97.125, openings=openings)
         add_by_hand(store, store.job(job_id), hand, name, "Den *1*")
-    add_by_hand(store, store.job(job_id), ByHand("joists", 150.25, 132.0), "Ceiling", "Den *1*")
+    add_by_hand(store, store.job(job_id), ByHand("joists", 250.25, 132.0), "Ceiling", "Den *1*")
     with running_app(folder) as address:
         yield store, job_id, address
 
