@@ -1,0 +1,115 @@
+"""`order`, `prices` and `access` on the command line: JSON, text, CSV and pages."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from layout import Job, write_job
+from tests.layout.common import room, sixteen_in_wall
+from ui.command_line import main
+
+PRICES = """supplier,kind,thickness,width,length,price
+North yard,regular,1/2 in,48 in,8 ft,14.20
+North yard,regular,1/2 in,48 in,12 ft,21.40
+River Road,regular,1/2 in,48 in,8 ft,12.90
+"""
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory) -> Path:
+    folder = tmp_path_factory.mktemp("buy")
+    (folder / "wall.json").write_text(json.dumps(write_job(Job((sixteen_in_wall(192.0),)))))
+    (folder / "room.json").write_text(json.dumps(write_job(room(1))))
+    (folder / "prices.csv").write_text(PRICES)
+    return folder
+
+
+def answered(capsys, *arguments: object) -> dict:
+    assert main([*map(str, arguments), "--json", "-"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_the_order_holds_its_own_sums(files, capsys) -> None:
+    found = answered(
+        capsys, "order", files / "room.json", "--prices", files / "prices.csv", "--delivery-price", "75"
+    )
+    lines, totals = found["lines"], found["totals"]
+    assert found["supplier"] == "North yard"
+    assert {line["price"] for line in lines} <= {14.20, 21.40}
+    assert totals["boards"] == sum(line["needed"] + line["spare"] + line["to_fill"] for line in lines)
+    assert totals["total"] == pytest.approx(sum(line["count"] * line["price"] for line in lines) + 75)
+    assert totals["weight_lb"] == pytest.approx(
+        # 1.6 lb on a square foot of 1/2 in board
+        1.6 * sum(line["count"] * line["width_in"] * line["length_in"] / 144 for line in lines)
+    )
+    assert all(line["count"] % 2 == 0 for line in lines)
+    assert found["accessories"]["screws"][0]["needed"] > 0
+
+
+def test_spares_and_bundles_are_the_users_choice(files, capsys) -> None:
+    none = answered(capsys, "order", files / "wall.json", "--spare-rule", "none", "--bundle", "1")
+    assert all(line["count"] == line["needed"] for line in none["lines"])
+    four = answered(capsys, "order", files / "wall.json", "--spares", "4", "--bundle", "1")
+    assert sum(line["spare"] for line in four["lines"]) == 4
+
+
+def test_a_corner_changes_the_order_and_says_what_it_stopped(files, capsys) -> None:
+    found = answered(
+        capsys, "order", files / "wall.json", "--prices", files / "prices.csv", "--corner", "36in", "36in"
+    )
+    assert {line["length_in"] for line in found["lines"]} == {96.0}
+    (stopped,) = found["turned_away"]
+    assert (stopped["length_in"], stopped["stopped_by"]) == (144.0, "corner 1")
+
+
+def test_suppliers_stand_side_by_side(files, capsys) -> None:
+    found = answered(capsys, "prices", files / "wall.json", "--prices", files / "prices.csv")
+    assert [offer["supplier"] for offer in found["offers"]] == ["North yard", "River Road"]
+    assert all(offer["complete"] and offer["totals"]["total"] > 0 for offer in found["offers"])
+
+
+def test_access_gives_the_longest_board_for_each_passage(files, capsys) -> None:
+    found = answered(
+        capsys, "access", files / "wall.json", "--window", "36in", "56in", "--corner", "3ft", "4ft"
+    )
+    by_name = {passage["name"]: passage["limits"] for passage in found["passages"]}
+    assert all(limit["longest_in"] is None for limit in by_name["window 1"])
+    # thinner than the published 9.87 ft by the half inch kept free on each side and the board's thickness
+    assert all(114.0 < limit["longest_in"] < 9.87 * 12 for limit in by_name["corner 1"])
+    assert {board["gets_in"] for board in found["boards"]} == {True, False}
+
+
+def test_the_order_to_send_is_the_same_in_text_table_and_pages(files, tmp_path, capsys) -> None:
+    out = [str(tmp_path / f"order.{end}") for end in ("txt", "csv", "pdf")]
+    arguments = ["order", str(files / "wall.json"), "--text", out[0], "--csv", out[1], "--pdf", out[2]]
+    assert main(arguments) == 0
+    assert capsys.readouterr().out == ""
+    found = answered(capsys, "order", files / "wall.json")
+    rows = list(csv.reader(io.StringIO(Path(out[1]).read_text(encoding="utf-8-sig"))))
+    assert [int(row[0]) for row in rows[1:] if row[0]] == [line["count"] for line in found["lines"]]
+    text = Path(out[0]).read_text()
+    assert f"{found['totals']['total']:,.2f}" in text
+    assert Path(out[2]).read_bytes().startswith(b"%PDF-")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("order", "--supplier", "South yard"), "no supplier"),
+        (("order", "--window", "20in", "24in"), "No board of the list gets in (window 1)"),
+        (("access", "--door", "wide", "78in"), "wide"),
+        (("order", "--spares", "many"), "no number"),
+        (("prices", "--prices", "nowhere.csv"), "nowhere.csv"),
+    ],
+)
+def test_what_cannot_be_used_is_said_in_one_line(files, capsys, arguments, said) -> None:
+    command, *rest = arguments
+    assert main([command, str(files / "wall.json"), *rest]) == 2
+    fault = capsys.readouterr().err
+    assert said in fault
+    assert fault.count("\n") == 1

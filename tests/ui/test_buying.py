@@ -1,0 +1,122 @@
+"""What a job keeps about buying, and what follows from it for the boards to choose from."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from layout import Board, JobError
+from layout.access import Corner, Gap, Stairs, Way
+from layout.accessories import Corners
+from layout.order import SpareRule
+from layout.prices import Supplier
+from ui.buying import SETTING, Buying, board_choice, buying_from_json, buying_of, buying_to_json
+from ui.by_hand import ByHand
+from ui.job_plan import boards_on_sale, stock_of
+from ui.rooms import add_by_hand
+from ui.site_plan import site_plan
+from ui.site_stacks import order_of
+from ui.store import Store
+
+YARD = Supplier(
+    "Yard <b>", (Board("regular", 0.5, 48.0, 96.0, 14.0), Board("regular", 0.5, 48.0, 144.0, 21.0)), 75.0
+)
+ALL = Buying(
+    (YARD,),
+    "Yard <b>",
+    SpareRule("percent", 3, 7.5),
+    4,
+    {"regular-1/2-48-96": 3},
+    (Way("1", (Gap("w", 36.0, 52.0, "window", 1.5), Corner("c", 36.0, 40.0), Stairs("s", 36.0, 80.0))),),
+    Corners(2, 5, 96.0),
+)
+
+
+def test_all_choices_come_back_as_they_were_kept() -> None:
+    assert buying_from_json(json.loads(json.dumps(buying_to_json(ALL)))) == ALL
+    assert buying_of({}) == Buying()
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [
+        {"version": 2},
+        {"suppliers": [{"name": "x"}]},
+        {"suppliers": "many"},
+        {"ways": [{"name": "a", "passages": [{"passage": "tunnel"}]}]},
+        {
+            "ways": [
+                {
+                    "name": "a",
+                    "passages": [{"passage": "gap", "name": "w", "width_in": "wide", "height_in": 4}],
+                }
+            ]
+        },
+        {"own_spares": {"a": -1}},
+        {"bundle": 0},
+        {"bundle": True},
+        {"spares": {"rule": "some"}},
+        {"corners": {"outside": -1}},
+    ],
+)
+def test_damaged_choices_are_refused_in_one_sentence(broken) -> None:
+    with pytest.raises(JobError) as fault:
+        buying_of({SETTING: {**buying_to_json(ALL), **broken}})
+    assert "\n" not in str(fault.value)
+    with pytest.raises(JobError):
+        buying_of({SETTING: "everything"})
+
+
+def test_kind_and_thickness_are_the_usual_ones_until_chosen() -> None:
+    assert board_choice({}, 0.5) == ("regular", 0.5)
+    assert board_choice({"board_kind": "type_x", "thickness_in": 0.625}, 0.5) == ("type_x", 0.625)
+    assert board_choice({"board_kind": "marble", "thickness_in": "thick"}, 0.5) == ("regular", 0.5)
+
+
+@pytest.fixture
+def kept(tmp_path):
+    store = Store(tmp_path)
+    job_id = store.new_job("Alder Street")
+    add_by_hand(store, store.job(job_id), ByHand("studs", 150.25, 97.125), "North", "Den")
+    add_by_hand(
+        store,
+        store.job(job_id),
+        ByHand("joists", 150.25, 96.0),
+        "Ceiling",
+        "Den",
+        {"board_kind": "sag_resistant", "thickness_in": 0.5},
+    )
+    return store, job_id
+
+
+def choose(store: Store, job_id: str, buying: Buying) -> None:
+    job = store.job(job_id)
+    store.save_job(job_id, job.revision, settings={**job.settings, SETTING: buying_to_json(buying)})
+
+
+def test_boards_on_sale_are_in_the_kinds_that_surfaces_ask_for(kept) -> None:
+    store, job_id = kept
+    assert {board.kind for board in boards_on_sale(store.job(job_id))} == {"regular", "sag_resistant"}
+    order = order_of(store.job(job_id), site_plan(store, store.job(job_id)))
+    assert {line.kind for line in order} == {"regular", "sag_resistant"}
+    # what is counted on delivery day is what was ordered: spares and whole bundles in it
+    assert all((line.count + line.spare) % 2 == 0 for line in order)
+    assert sum(line.spare for line in order) >= 2
+
+
+def test_only_what_gets_in_is_planned_with(kept) -> None:
+    store, job_id = kept
+    both = replace(
+        ALL,
+        suppliers=(
+            replace(YARD, boards=(*YARD.boards, *[replace(b, kind="sag_resistant") for b in YARD.boards])),
+        ),
+    )
+    choose(store, job_id, replace(both, ways=()))
+    assert len(stock_of(store.job(job_id))) == 4
+    choose(store, job_id, replace(both, ways=(Way("1", (Corner("c", 36.0, 36.0),)),)))
+    assert {board.length_in for board in stock_of(store.job(job_id))} == {96.0}
+    found = site_plan(store, store.job(job_id))
+    assert {sheet.length_in for sheet in found.plan.sheets} == {96.0}
