@@ -43,7 +43,10 @@ STYLES = """
   .steps .open { font-weight: 700; text-decoration: underline 2px; text-underline-offset: 4px; }
   [data-testid="stAlert"] [data-testid="stMarkdownContainer"], [data-testid="stAlert"] li { color: var(--st-text-color, inherit); }
   [data-testid="stAlertContainer"] { border-left: 8px solid currentColor; }
-  .st-key-page-manners { position: absolute; height: 1px; overflow: hidden; }
+  .st-key-page-manners { position: absolute; width: 1px !important; height: 1px; overflow: hidden; }
+  .st-key-page-manners * { width: 1px !important; }
+  [data-testid="stNumberInput"] button, [data-testid="stSelectbox"] button,
+  [data-testid="stMultiSelect"] button { min-width: 44px !important; min-height: 44px !important; }
   table.plain { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
   table.plain th { text-align: left; font-weight: 600; padding: 6px 8px 6px 0; border-bottom: 2px solid currentColor; }
   table.plain td { padding: 7px 8px 7px 0; border-bottom: 1px solid color-mix(in srgb, currentColor 25%, transparent); vertical-align: top; }

@@ -15,7 +15,7 @@ def _frame(left: float, right: float, top: float, bottom: float, skew: float = 0
     parts = []
     for number in range(count + 1):
         share = number / count
-        x = left + (right - left) * (share ** (1 + skew))
+        x = left + (right - left) * (share ** (1 / (1 + skew)))
         parts.append(_line(x, top + 22 * skew * share, x, bottom - 22 * skew * share, WOOD, 7))
     parts.append(_line(left - 3, top, right + 3, top + 22 * skew, WOOD, 8))
     parts.append(_line(left - 3, bottom, right + 3, bottom - 22 * skew, WOOD, 8))
