@@ -32,6 +32,8 @@ WHOLE_SEGMENTS = 260
 """Segments (stretches of a course) up to which a job is solved whole."""
 CLUSTER_SEGMENTS = 160
 """Segments of a cluster of a larger job.  Larger clusters share more off-cuts and take longer."""
+CLUSTER_KINDS = 2_600
+"""Kinds of pieces (length, height, tapers) of a cluster at most, few enough not to be rounded."""
 GOOD_GAP = 0.004
 """Relative gap at which a plan is left as it is, unless another is asked for."""
 SMALL_SEGMENTS = 8
@@ -94,9 +96,7 @@ def solve_job(
         return Found((), 0.0, 0.0, False)
     clock = _Clock(time_limit_s, stop)
     parts = _Parts(all_rows, own, own_costs, cut_charge, opposite, opposite_stagger, gap, clock)
-    total = sum(len(rows.segments) for rows in all_rows)
-    most = 0 if not share else total if total <= WHOLE_SEGMENTS else CLUSTER_SEGMENTS
-    clusters = _clusters(all_rows, opposite, most)
+    clusters = _clusters_for(all_rows, opposite) if share else _clusters(all_rows, opposite, 0)
     found: list[_PartFound] = []
     for number, cluster in enumerate(clusters):
         found.append(parts.solve(cluster, _step_of(progress, number, len(clusters))))
@@ -267,12 +267,30 @@ def _proved(
     return best, cost, min(bound, cost)
 
 
+def _clusters_for(
+    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...]
+) -> list[list[int]]:
+    """As few clusters as can be solved: by their segments, and by the kinds of their pieces."""
+    total = sum(len(rows.segments) for rows in all_rows)
+    count = 1 if total <= WHOLE_SEGMENTS else -(-total // CLUSTER_SEGMENTS)
+    kinds = [
+        {(span.length, span.height, span.tapers) for part in rows.segments for span in part.spans}
+        for rows in all_rows
+    ]
+    while True:
+        clusters = _clusters(all_rows, opposite, count)
+        most = max(len(set().union(*(kinds[s] for s in cluster))) for cluster in clusters)
+        if most <= CLUSTER_KINDS or count >= len(all_rows):
+            return clusters
+        count = -(-count * 5 // 4)
+
+
 def _clusters(
-    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...], most: int
+    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...], count: int
 ) -> list[list[int]]:
     """Surfaces in their order, cut into clusters of about equal size; faces stay together.
 
-    With `most` 0 every surface, or partition with its two faces, is a cluster.
+    With `count` 0 every surface, or partition with its two faces, is a cluster.
     """
     leader = list(range(len(all_rows)))
 
@@ -287,11 +305,10 @@ def _clusters(
     families: dict[int, list[int]] = {}
     for surface in range(len(all_rows)):
         families.setdefault(find(surface), []).append(surface)
-    if not most:
+    if not count:
         return list(families.values())
     sizes = {key: sum(len(all_rows[s].segments) for s in family) for key, family in families.items()}
     total = sum(sizes.values())
-    count = max(1, -(-total // most))
     clusters: list[list[int]] = [[] for _ in range(count)]
     before = 0
     for key, family in families.items():
