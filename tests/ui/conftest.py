@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
+import vision
 from tests.ui.browser import AppPage, chromium, running_app
+from tests.ui.commands import Asked
 
 SIZES = {
     "phone": {
@@ -96,3 +99,17 @@ def app(request, browser, app_address):
     yield AppPage(page, app_address, request.param)
     context.close()
     assert faults == []
+
+
+@pytest.fixture
+def asked(monkeypatch) -> Asked:
+    asked = Asked()
+    monkeypatch.setattr(vision, "read_wall", asked.read_wall)
+    return asked
+
+
+@pytest.fixture
+def photo_file(tmp_path: Path) -> str:
+    file = tmp_path / "wall.jpg"
+    Image.new("RGB", (400, 300), (180, 160, 120)).save(file)
+    return str(file)

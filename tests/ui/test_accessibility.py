@@ -1,0 +1,60 @@
+"""Every screen at every size, in light and dark: axe-core (WCAG 2.2 AA rules) finds nothing, nothing scrolls
+sideways, targets are big enough for a thumb."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.ui.browser import WAIT_MS, AppPage
+from tests.ui.conftest import SIZES
+from ui.places import PLACES
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+SIZE_AND_SCHEME = [("phone", "light"), ("phone", "dark"), ("tablet", "light"), ("desk", "dark")]
+
+
+def open_everything(app):
+    """Open all that can be folded out: what is folded away is not checked."""
+    for head in app.page.locator('[data-testid="stExpander"] summary').all():
+        if head.locator("xpath=..").get_attribute("open") is None:
+            head.click()
+            app.page.wait_for_timeout(100)
+    app.page.wait_for_timeout(500)
+
+
+@pytest.mark.parametrize(("size", "scheme"), SIZE_AND_SCHEME)
+def test_axe_finds_nothing_and_a_thumb_finds_everything(browser, app_address, size, scheme):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    context = browser.new_context(**SIZES[size], color_scheme=scheme)
+    app = AppPage(context.new_page(), app_address, f"{size}-{scheme}")
+    found = []
+    app.open("/")
+    app.page.wait_for_selector('.editor .tools button, [data-testid="stFileUploader"]', timeout=WAIT_MS)
+    for place in PLACES:
+        app.open("/" if place.name == "wall" else f"/{place.address}")
+        app.page.wait_for_selector(".st-key-stages", timeout=WAIT_MS)
+        app.page.wait_for_timeout(1500)
+        app.settle()
+        open_everything(app)
+        faults = axe.run(app.page).response["violations"]
+        found += [(place.name, fault["id"], fault["nodes"][0]["html"][:160]) for fault in faults]
+        if app.sideways_px() > 0:
+            found.append((place.name, "scrolls sideways", app.sideways_px()))
+        if size != "desk":
+            found += [(place.name, "small", *target) for target in app.small_targets()]
+        app.shot(f"screen-{place.name}")
+    context.close()
+    assert found == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_page_that_asks_for_the_code_is_accessible(browser, scheme):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    from ui.sharing.code_page import code_page
+
+    context = browser.new_context(**SIZES["phone"], color_scheme=scheme)
+    page = context.new_page()
+    for reason in ("", "wrong", "wait"):
+        page.set_content(code_page("/", reason, "en")[0])
+        assert axe.run(page).response["violations"] == []
+    context.close()

@@ -1,0 +1,141 @@
+"""`seamwright gather` and `seamwright boards`."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+import walls
+
+from tests.ui.commands import Asked, refused
+from ui.command_line import main
+from vision.reading import Opening
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_from_readings_to_the_sheet_list_of_the_16_ft_2_in_wall(
+    asked: Asked, photo_file: str, tmp_path, capsys
+):
+    """Studs 16 in on centre but not from the corner: no centre at 96 in, one at 112 1/4 in."""
+    asked.answer = replace(
+        walls.reading(tuple(n * 16.0 + 0.25 for n in range(13)[1:12]), height_in=97.0),
+    )
+    ends = tuple(walls.stud(centre) for centre in (0.75, 193.25))
+    asked.answer = replace(
+        asked.answer,
+        members=tuple(replace(m, sigma_in=0.0) for m in (*ends, *asked.answer.members)),
+    )
+    studs, job = str(tmp_path / "North wall.json"), str(tmp_path / "job.json")
+    assert main(["studs", photo_file, "--json", studs]) == 0
+    assert main(["gather", job, studs, "--name", "Basement"]) == 0
+    assert "1 walls" in capsys.readouterr().out
+    assert main(["boards", job, "--json", "-"]) == 0
+    plan = json.loads(capsys.readouterr().out, parse_constant=pytest.fail)
+    (surface,) = plan["surfaces"]
+    centres = {round(m.centre_in, 3) for m in asked.answer.members}
+    for row in surface["rows"]:
+        for piece in row["pieces"][:-1]:
+            assert round(piece["right_in"], 3) in centres, "a seam lands on a stud centre"
+    assert sum(line["count"] for line in plan["order"]) == len(plan["sheets"])
+    assert {
+        "sheet_cost",
+        "butt_joint_ft",
+        "cut_ends_at_seams",
+        "total",
+        "lower_bound",
+        "proved_optimal",
+    } <= set(plan["score"])
+
+    assert main(["boards", job]) == 0
+    table = capsys.readouterr().out
+    assert "Wall A (North wall):" in table
+    assert "Sheet list:" in table
+    assert "factory end" in table
+
+
+def test_several_walls_make_one_job_with_letters_for_names(
+    asked: Asked, photo_file: str, tmp_path, capsys
+) -> None:
+    files = [str(tmp_path / f"{name}.json") for name in ("north", "south")]
+    for file in files:
+        assert main(["studs", photo_file, "--json", file]) == 0
+    assert main(["gather", "-", *files, "--board-width", "1200mm", "--market", "uk"]) == 0
+    job = json.loads(capsys.readouterr().out)
+    assert [(s["id"], s["name"]) for s in job["surfaces"]] == [("A", "north"), ("B", "south")]
+    assert job["market"] == "uk"
+    assert job["surfaces"][0]["board_width_in"] == pytest.approx(1200 / 25.4)
+
+
+def test_openings_stay_unsure_until_the_user_takes_them(
+    asked: Asked, photo_file: str, tmp_path, capsys
+) -> None:
+    asked.answer = replace(asked.answer, openings=(Opening("door", 60.0, 98.0, 0.0, 82.5),))
+    studs = str(tmp_path / "a.json")
+    main(["studs", photo_file, "--json", studs])
+    for options, sure in (([], False), (["--take-openings"], True)):
+        main(["gather", "-", studs, *options])
+        assert json.loads(capsys.readouterr().out)["surfaces"][0]["openings"][0]["sure"] is sure
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "not JSON"),
+        ("[1, 2]", "no reading"),
+        ("{}", "no wall"),
+        ('{"refused": true}', "refused as unreliable"),
+        ('{"wall": {"length_in": NaN, "height_in": 97}, "studs": []}', "no number"),
+        ('{"wall": {"length_in": 96, "height_in": 97}, "studs": [{}]}', "is missing"),
+        ('{"wall": {"length_in": 96, "height_in": 97}, "studs": 5}', "no wall"),
+        ('{"wall": {"length_in": -96, "height_in": 97}, "studs": []}', "width_in"),
+        ("[" * 100_000, "not JSON"),
+    ],
+)
+def test_what_studs_did_not_write_is_not_gathered(tmp_path: Path, capsys, text: str, says: str) -> None:
+    file = tmp_path / "attic.json"
+    file.write_text(text)
+    line = refused(capsys, ["gather", str(tmp_path / "job.json"), str(file)])
+    assert says in line
+    assert "attic" in line
+    assert not (tmp_path / "job.json").exists()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{}",
+        "[]",
+        '{"version": 99, "surfaces": []}',
+        '{"version": 1, "surfaces": [{"id": "A"}]}',
+        "[" * 200_000,
+    ],
+)
+def test_what_is_no_job_file_is_one_line(tmp_path: Path, capsys, text: str) -> None:
+    file = tmp_path / "job.json"
+    file.write_text(text)
+    refused(capsys, ["boards", str(file)])
+
+
+def test_a_surface_without_a_plan_is_status_3_and_the_json_still_comes(tmp_path: Path, capsys) -> None:
+    job = {
+        "version": 1,
+        "surfaces": [
+            {
+                "id": "A",
+                "width_in": 96,
+                "height_in": 97,
+                "members": {"on_centre_in": 16},
+                "thickness_in": 1.75,
+            }
+        ],
+    }
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps(job))
+    assert main(["boards", str(file), "--json", "-"]) == 3
+    out, err = capsys.readouterr()
+    assert json.loads(out)["warnings"]
+    assert err.count("\n") == 1
