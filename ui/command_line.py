@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from ui.command_options import UnusableInput, read_options
+from ui.house_options import HOUSE_COMMANDS
 
 if TYPE_CHECKING:
     from ui.store import Store
@@ -254,6 +255,25 @@ def _buy(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _house(options: argparse.Namespace) -> int:
+    """Kept jobs made and changed: names, copies, surfaces measured with a tape."""
+    from ui import house_commands
+    from ui.store import Store
+    from ui.studs_report import finite
+
+    store = Store()
+    job_id = "" if options.command == "new-job" else _kept_job_id(store, options.kept_job)
+    if options.command not in ("measure", "mirror", "copy-room"):
+        print(house_commands.change_job(store, options, job_id))
+        return DONE
+    found = house_commands.measure(store, options, job_id)
+    if options.json is not None:
+        _write_json(options.json, finite(house_commands.so_far_json(found)))
+    else:
+        print(house_commands.so_far_text(found, _style(options)))
+    return DONE
+
+
 def _app(options: argparse.Namespace) -> int:
     from ui.launch import start_app
 
@@ -275,6 +295,7 @@ _COMMANDS = {
     "cards": _site,
     "delivery": _site,
     "app": _app,
+    **dict.fromkeys(HOUSE_COMMANDS, _house),
 }
 
 

@@ -10,6 +10,7 @@ from typing import Any, NoReturn
 
 from layout.lengths import parse_length_in
 from ui.buy_options import add_buy_commands
+from ui.house_options import add_house_commands
 from ui.site_options import add_site_commands
 
 
@@ -51,6 +52,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_kept(commands)
     add_buy_commands(commands, _add_output)
     add_site_commands(commands, _add_output)
+    add_house_commands(commands, _add_output, _length)
 
     app = commands.add_parser("app", help="open the app in the browser, for this machine only unless shared")
     app.add_argument("--port", type=_port, help="port to listen on (default: the first free from 8501)")

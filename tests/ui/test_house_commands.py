@@ -1,0 +1,85 @@
+"""Kept jobs on the command line: surfaces by tape, mirror images, rooms, names, copies."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.ui.commands import refused
+from ui.command_line import main
+from ui.store import Store
+
+
+@pytest.fixture(autouse=True)
+def kept_here(tmp_path, monkeypatch):
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path))
+
+
+def said(capsys, *arguments):
+    assert main(list(arguments)) == 0
+    return capsys.readouterr().out
+
+
+def counted(capsys, *arguments):
+    return json.loads(said(capsys, *arguments, "--json", "-"))
+
+
+def test_a_room_is_walked_round_and_the_boards_are_counted_on_the_way(capsys):
+    said(capsys, "new-job", "Basement")
+    first = counted(capsys, "measure", "Basement", "12ft", "8ft", "--room", "Den")
+    # 12 ft by 8 ft: two rows of one 12-ft board each, 48 in high
+    assert [(b["length_in"], b["count"]) for b in first["boards"]] == [(144.0, 2)]
+    options = ("--framing", "joists", "--along", "--room", "Den")
+    then = counted(capsys, "measure", "Basement", "12ft", "8ft", *options)
+    assert sum(b["count"] * b["length_in"] for b in then["boards"]) >= 4 * 144
+    assert [s["kind"] for s in then["surfaces"]] == ["wall", "ceiling"]
+    assert "Boards so far" in said(capsys, "measure", "Basement", "96in", "8ft", "--name", "Short one")
+
+
+def test_a_mirrored_wall_has_its_door_at_the_other_end(capsys):
+    said(capsys, "new-job", "Basement")
+    counted(capsys, "measure", "Basement", "120", "96", "--opening", "door 30 at 10", "--name", "North")
+    counted(capsys, "mirror", "Basement", "North", "--name", "South")
+    store = Store()
+    south = store.job(store.jobs()[0].job_id).surfaces[-1]
+    (door,) = south.settings["by_hand"]["openings"]
+    assert door["left_in"] == 120 - 10 - 30
+    assert "no surface is called 'East'" in refused(capsys, ["mirror", "Basement", "East"])
+
+
+def test_a_copied_room_doubles_the_boards(capsys):
+    said(capsys, "new-job", "Basement")
+    one = counted(capsys, "measure", "Basement", "12ft", "8ft", "--room", "Den")
+    two = counted(capsys, "copy-room", "Basement", "Den", "Bedroom")
+    assert [s["room"] for s in two["surfaces"]] == ["Den", "Bedroom"]
+    assert sum(b["count"] for b in two["boards"]) == 2 * sum(b["count"] for b in one["boards"])
+    assert "'Den', 'Bedroom'" in refused(capsys, ["copy-room", "Basement", "Attic", "x"])
+
+
+def test_a_job_is_renamed_copied_put_away_and_brought_back(capsys):
+    said(capsys, "new-job", "Basement")
+    said(capsys, "rename", "Basement", "Cellar")
+    said(capsys, "copy", "Cellar", "Cellar as it was")
+    said(capsys, "put-away", "Cellar")
+    assert "Cellar\n" not in said(capsys, "jobs")
+    assert "Cellar" in said(capsys, "jobs", "--archived")
+    said(capsys, "bring-back", "Cellar")
+    assert said(capsys, "jobs").count("Cellar") == 2
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (["12ft", "8ft", "--opening", "a big hole"], "is no opening"),
+        (["12ft", "8ft", "--opening", "window 30 at 4"], "is no opening"),
+        (["12ft", "8ft", "--opening", "door 30 at 500"], "beside the surface"),
+        (["0", "8ft"], "cannot be"),
+        (["12ft", "8ft", "--on-centre", "1in"], "on_centre_in"),
+    ],
+)
+def test_what_cannot_be_framed_is_one_line_and_adds_nothing(capsys, options, says):
+    said(capsys, "new-job", "Basement")
+    assert says in refused(capsys, ["measure", "Basement", *options])
+    store = Store()
+    assert store.job(store.jobs()[0].job_id).surfaces == ()

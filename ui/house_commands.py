@@ -1,0 +1,125 @@
+"""The commands that make and change kept jobs: surfaces by tape, rooms, names, copies."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from layout import JobError, format_length
+from ui.by_hand import ByHand, framing_by_hand
+from ui.command_options import UnusableInput
+from ui.kept_job import KeptJobError, job_to_board
+from ui.opening_text import OpeningTextError, openings_from_text
+from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
+from ui.site_plan import SitePlan, site_plan
+from ui.store import Job, Store
+from ui.words import Words
+
+__all__ = ["change_job", "measure", "so_far_json", "so_far_text"]
+
+
+def change_job(store: Store, options: argparse.Namespace, job_id: str) -> str:
+    """Do `new-job`, `rename`, `copy`, `put-away` or `bring-back`; returns what to print."""
+    if options.command == "new-job":
+        return f"{store.new_job(options.name)[:8]}  {options.name}"
+    job = store.job(job_id)
+    if options.command == "rename":
+        store.save_job(job_id, job.revision, name=options.name)
+        return f"{job_id[:8]}  {store.job(job_id).name}"
+    if options.command == "copy":
+        return f"{store.copy_job(job_id, options.name)[:8]}  {options.name}"
+    away = options.command == "put-away"
+    store.save_job(job_id, job.revision, archived=away)
+    return f"“{job.name}” was {'put away' if away else 'brought back'}."
+
+
+def measure(store: Store, options: argparse.Namespace, job_id: str) -> SitePlan:
+    """Do `measure`, `mirror` or `copy-room`; returns the plan of the job as it is then."""
+    job = store.job(job_id)
+    if options.command == "measure":
+        _add_measured(store, job, options)
+    elif options.command == "mirror":
+        _add_mirror(store, job, options)
+    elif not copy_room(store, job, options.room, options.name):
+        rooms = ", ".join(repr(room) for room in rooms_of(job) if room) or "none yet"
+        raise UnusableInput(f"there is no room called {options.room!r}: the job's rooms are {rooms}.")
+    return site_plan(store, store.job(job_id))
+
+
+def _add_measured(store: Store, job: Job, options: argparse.Namespace) -> None:
+    try:
+        hand = ByHand(
+            options.framing,
+            options.length,
+            options.height,
+            options.on_centre,
+            options.first,
+            "right" if options.from_right else "left",
+            "along" if options.along and options.framing != "studs" else "up",
+            openings_from_text(";".join(options.opening)),
+        )
+        framing_by_hand(hand, "A")
+    except (OpeningTextError, JobError) as fault:
+        raise UnusableInput(str(fault)) from fault
+    name = options.name or next_name(job, Words("en"), wall=hand.is_wall)
+    add_by_hand(store, job, hand, name, options.room)
+
+
+def _add_mirror(store: Store, job: Job, options: argparse.Namespace) -> None:
+    found = [surface for surface in job.surfaces if surface.name == options.surface]
+    if len(found) != 1:
+        what = "several surfaces are" if found else "no surface is"
+        names = ", ".join(repr(surface.name) for surface in job.surfaces) or "none yet"
+        raise UnusableInput(f"{what} called {options.surface!r}: the job has {names}.")
+    (surface,) = found
+    one = Job(job.job_id, job.name, job.archived, job.settings, job.revision, (surface,))
+    try:
+        (framing,) = job_to_board(store, one).surfaces
+    except KeptJobError as fault:
+        raise UnusableInput(str(fault)) from fault
+    name = options.name or next_name(job, Words("en"), wall=framing.kind == "wall")
+    add_mirrored(store, job, surface, framing, name, room_of(surface))
+
+
+def so_far_text(found: SitePlan, style: str) -> str:
+    """The surfaces, and the boards they take so far."""
+    lines = [
+        f"{surface.name or surface.id}: {format_length(surface.width_in, style)} x "
+        f"{format_length(surface.height_in, style)}, {len(surface.members)} members"
+        for surface in found.job.surfaces
+    ]
+    lines.append("Boards so far:")
+    lines += [
+        f"  {line.count:>3}  {format_length(line.thickness_in, style, to=1 / 32)} x "
+        f"{format_length(line.width_in, style)} x {format_length(line.length_in, style)} {line.kind}"
+        for line in found.plan.order
+    ]
+    return "\n".join([*lines, *(f"Not counted: {sentence}" for sentence in found.left_out)])
+
+
+def so_far_json(found: SitePlan) -> dict[str, Any]:
+    """The same as JSON."""
+    return {
+        "surfaces": [
+            {
+                "id": surface.id,
+                "room": found.rooms.get(surface.id, ""),
+                "kind": surface.kind,
+                "length_in": surface.width_in,
+                "height_in": surface.height_in,
+                "members": len(surface.members),
+            }
+            for surface in found.job.surfaces
+        ],
+        "boards": [
+            {
+                "kind": line.kind,
+                "thickness_in": line.thickness_in,
+                "width_in": line.width_in,
+                "length_in": line.length_in,
+                "count": line.count,
+            }
+            for line in found.plan.order
+        ],
+        "left_out": list(found.left_out),
+    }

@@ -1,0 +1,79 @@
+"""Options of the commands that make and change kept jobs: surfaces by tape, rooms, names, copies."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+from ui.by_hand import FRAMINGS
+
+__all__ = ["HOUSE_COMMANDS", "add_house_commands"]
+
+HOUSE_COMMANDS = ("new-job", "rename", "copy", "put-away", "bring-back", "measure", "mirror", "copy-room")
+
+
+def add_house_commands(
+    commands: Any, add_output: Callable[[argparse.ArgumentParser], None], length: Callable[[str], float]
+) -> None:
+    """Add the commands; `length` reads a length option, `add_output` adds what all tables share."""
+    new = commands.add_parser("new-job", help="start an empty job that is kept on this machine")
+    new.add_argument("name", metavar="NAME")
+    new.set_defaults(command="new-job")
+    for name, more, about in (
+        ("rename", True, "give a kept job another name"),
+        ("copy", True, "copy a kept job with its photos"),
+        ("put-away", False, "put a kept job away"),
+        ("bring-back", False, "bring back a job that was put away"),
+    ):
+        command = commands.add_parser(name, help=about)
+        _add_job(command)
+        if more:
+            command.add_argument("name", metavar="NAME")
+        command.set_defaults(command=name)
+    _add_measure(commands, add_output, length)
+    mirror = commands.add_parser("mirror", help="add the mirror image of a surface of a kept job")
+    _add_job(mirror)
+    mirror.add_argument("surface", metavar="SURFACE", help="its name")
+    mirror.add_argument("--name", default="", help="name of the new surface")
+    add_output(mirror)
+    mirror.set_defaults(command="mirror")
+    room = commands.add_parser("copy-room", help="copy all surfaces of a room within a kept job")
+    _add_job(room)
+    room.add_argument("room", metavar="ROOM")
+    room.add_argument("name", metavar="NAME", help="the new room's name")
+    add_output(room)
+    room.set_defaults(command="copy-room")
+
+
+def _add_measure(commands: Any, add_output: Any, length: Any) -> None:
+    measure = commands.add_parser(
+        "measure",
+        help="add a surface measured with a tape to a kept job, and print the boards so far",
+        description="Add a wall or ceiling measured with a tape to a kept job, and print the boards so far.",
+    )
+    _add_job(measure)
+    measure.add_argument("length", type=length, metavar="LENGTH", help="of the wall; one side of a ceiling")
+    measure.add_argument("height", type=length, metavar="HEIGHT", help="of the wall; a ceiling's other side")
+    measure.add_argument("--framing", choices=FRAMINGS, default="studs", help="studs (a wall) by default")
+    measure.add_argument("--on-centre", type=length, default=16.0, metavar="LENGTH", help="spacing (16in)")
+    measure.add_argument(
+        "--first", type=length, metavar="LENGTH", help="end to the centre of the first after the end member"
+    )
+    measure.add_argument("--from-right", action="store_true", help="the layout starts at the right end")
+    measure.add_argument("--along", action="store_true", help="a ceiling's members run along its length")
+    measure.add_argument(
+        "--opening",
+        action="append",
+        default=[],
+        metavar="TEXT",
+        help='rough opening, such as "door 34 at 40" or "window 32 x 44 at 56 up 36"; may be given again',
+    )
+    measure.add_argument("--room", default="", help="the room it belongs to")
+    measure.add_argument("--name", default="", help="its name (Wall A, Wall B, ... by default)")
+    add_output(measure)
+    measure.set_defaults(command="measure")
+
+
+def _add_job(command: argparse.ArgumentParser) -> None:
+    command.add_argument("kept_job", metavar="JOB", help="its name, or its id as `jobs` lists it")
