@@ -7,8 +7,8 @@ import io
 import math
 from datetime import datetime
 
-from layout import format_length
-from layout.accessories import Accessories
+from layout import format_length, in_to_mm
+from layout.accessories import TAPE_ROLL_FT, Accessories
 from layout.order import OrderRow
 from layout.prices import plain_cell
 from layout.weights import weight_text
@@ -19,19 +19,38 @@ from ui.words import Words
 
 __all__ = [
     "accessory_lines",
+    "area_text",
     "caution_lines",
     "money",
     "order_csv",
     "order_pdf",
     "order_text",
+    "run_text",
     "size_of",
     "totals_lines",
 ]
+
+LITRES_PER_GALLON = 3.785411784
+"""A US gallon (NIST Handbook 44, appendix C: 231 cubic inches)."""
 
 
 def money(amount: float) -> str:
     """An amount in the user's money, whose sign only the user knows."""
     return f"{amount:,.2f}"
+
+
+def run_text(length_ft: float, style: str, words: Words) -> str:
+    """A length along joints, rounded up: metres beside millimetres, else feet."""
+    if style == "mm":
+        return words("buy.metres", n=math.ceil(in_to_mm(length_ft * 12.0) / 1000.0))
+    return words("buy.feet", n=math.ceil(length_ft))
+
+
+def area_text(area_sqft: float, style: str, words: Words) -> str:
+    """An area, rounded up: square metres beside millimetres, else square feet."""
+    if style == "mm":
+        return words("buy.sq_metres", n=f"{math.ceil(area_sqft * (in_to_mm(12.0) / 1000.0) ** 2):,}")
+    return words("buy.sq_feet", n=f"{math.ceil(area_sqft):,}")
 
 
 def size_of(row: OrderRow, style: str) -> str:
@@ -67,7 +86,7 @@ def totals_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = 
         words(
             "buy.totals",
             n=order.count,
-            area=f"{math.ceil(order.area_sqft):,}",
+            area=area_text(order.area_sqft, style, words),
             weight=weight_text(order.weight_lb, style),
         )
     ]
@@ -90,13 +109,23 @@ def accessory_lines(goes_with: Accessories, words: Words, style: str) -> list[st
         )
         for each in goes_with.screws
     ]
-    lines.append(words("buy.tape", feet=math.ceil(goes_with.tape_ft), rolls=goes_with.tape_rolls))
+    lines.append(
+        words(
+            "buy.tape",
+            length=run_text(goes_with.tape_ft, style, words),
+            rolls=goes_with.tape_rolls,
+            roll=run_text(TAPE_ROLL_FT, style, words),
+        )
+    )
     lines += [
         words("buy.bead", n=count, length=format_length(length, "mm" if style == "mm" else "feet_inches"))
         for length, count in goes_with.bead_pieces
     ]
     least, most = goes_with.compound_gal
-    lines.append(words("buy.compound", least=math.ceil(least), most=math.ceil(most)))
+    if style == "mm":
+        least, most = least * LITRES_PER_GALLON, most * LITRES_PER_GALLON
+    unit = words("buy.litres" if style == "mm" else "buy.gallons")
+    lines.append(words("buy.compound", least=math.ceil(least), most=math.ceil(most), unit=unit))
     lines += [words(f"buy.tool_{tool}") for tool in goes_with.tools]
     return lines
 

@@ -99,7 +99,7 @@ def _add(job: Job, buying: Buying, words: Words, style: str) -> None:
     )
     turn = sum(len(way.passages) for way in buying.ways)
     with st.form(f"add-{kind}-{turn}"):
-        name = st.text_input(words("access.name"), f"{words(f'access.kind_{kind}')} {turn + 1}", max_chars=80)
+        name = st.text_input(words("access.name"), f"{words(f'access.call_{kind}')} {turn + 1}", max_chars=80)
         given = {
             field: st.text_input(words(f"access.{field}"), format_length(first, style))
             for field, first in FIRST[kind].items()

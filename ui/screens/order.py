@@ -14,7 +14,7 @@ from ui.buying import buying_of
 from ui.delivery_view import kind_name
 from ui.framed import framed_surfaces
 from ui.job_plan import boards_job, boards_on_sale, plan_names, stock_of
-from ui.order_papers import caution_lines, money, size_of, totals_lines
+from ui.order_papers import caution_lines, money, run_text, size_of, totals_lines
 from ui.order_sheet import bought
 from ui.paper import paper_size
 from ui.screens.order_parts import goes_with, kinds_of_board, send, spares_and_bundles, turned_away
@@ -60,17 +60,16 @@ def show() -> None:
     rows_table(all_of_it.order, words, style)
     lines = totals_lines(all_of_it, words, style)
     st.markdown("**" + "  \n".join(look.plain(line) for line in lines) + "**")
+    order = all_of_it.order
     said = [
-        words(
-            "buy.spare_cost",
-            spare=money(all_of_it.order.spare_cost),
-            fill=money(all_of_it.order.to_fill_cost),
-        ),
+        words("buy.spare_cost", spare=money(order.spare_cost), fill=money(order.to_fill_cost))
+        if order.spare_cost or order.to_fill_cost
+        else "",
         words("buy.placeholder") if buying.supplier is None else words("buy.from", supplier=buying.chosen),
         _proof(plan, words),
-        words("order.butt", feet=math.ceil(plan.score.butt_joint_ft)),
+        words("buy.butt", length=run_text(plan.score.butt_joint_ft, style, words)),
     ]
-    st.caption(look.plain(" ".join(said)))
+    st.caption(look.plain(" ".join(said).strip()))
     say_notes(plan.warnings, words)
     send(all_of_it, words, style, paper_size(boards.rules.market))
     goes_with(job, all_of_it, buying, words, style)

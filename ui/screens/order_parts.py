@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import replace
 
@@ -17,7 +16,7 @@ from ui.buying import SETTING, Buying, board_choice, buying_to_json
 from ui.by_hand import by_hand_of
 from ui.delivery_view import kind_name
 from ui.job_plan import THICKNESS_IN
-from ui.order_papers import accessory_lines, order_csv, order_pdf, order_text, size_of
+from ui.order_papers import accessory_lines, order_csv, order_pdf, order_text, run_text, size_of
 from ui.order_sheet import Bought
 from ui.store import Job, Surface
 from ui.words import Words
@@ -90,7 +89,7 @@ def goes_with(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: 
         "corner": found.joints.corner_ft,
         "ceiling": found.joints.ceiling_ft,
     }
-    counted = words("buy.joints", **{name: math.ceil(length) for name, length in feet.items()})
+    counted = words("buy.joints", **{name: run_text(length, style, words) for name, length in feet.items()})
     st.caption(words("buy.goes_with_how") + " " + counted)
     with st.expander(words("buy.corners"), key="corners", on_change="rerun"):
         outside = st.number_input(words("buy.corners_outside"), 0, 500, buying.corners.outside, key="outside")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import streamlit as st
@@ -13,7 +12,7 @@ from ui import desk, look
 from ui.buying import Buying, buying_of
 from ui.framed import framed_surfaces
 from ui.job_plan import boards_job, boards_on_sale, stock_of
-from ui.order_papers import money
+from ui.order_papers import money, run_text
 from ui.order_sheet import offers_for
 from ui.screens.order import units
 from ui.screens.order_parts import keep_buying
@@ -36,7 +35,7 @@ def show() -> None:
     desk.say_now()
     buying = buying_of(job.settings)
     _buy_at(job, buying, words)
-    _compare(job, buying, words)
+    _compare(job, buying, words, units(job))
     _lists(job, buying, words, units(job))
 
 
@@ -55,7 +54,7 @@ def _buy_at(job: Job, buying: Buying, words: Words) -> None:
         st.caption(words("buy.placeholder"))
 
 
-def _compare(job: Job, buying: Buying, words: Words) -> None:
+def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:
     st.subheader(words("prices.compare"), anchor=False)
     st.caption(words("prices.compare_how"))
     if not st.session_state.get("compare"):
@@ -80,7 +79,7 @@ def _compare(job: Job, buying: Buying, words: Words) -> None:
                 money(offer.order.total),
                 name,
                 str(offer.order.count),
-                f"{math.ceil(offer.butt_joint_ft)} ft",
+                run_text(offer.butt_joint_ft, style, words),
             )
         )
     look.table(
@@ -126,14 +125,8 @@ def _lists(job: Job, buying: Buying, words: Words, style: str) -> None:
     bundle = st.number_input(
         words("prices.bundle"), 1, 100, before.bundle if before else 2, key=f"bundle-{key}"
     )
-    if before is not None:
-        first = _without_supplier(write_prices((before,), style))
-    else:
-        first = (
-            _without_supplier(write_prices((Supplier("1", boards_on_sale(job)[:200]),), style))
-            if (boards_on_sale(job))
-            else EXAMPLE
-        )
+    proposed = (before,) if before is not None else _first_list(job, style)
+    first = _without_supplier(write_prices(proposed, style)) if proposed else EXAMPLE
     table = st.text_area(words("prices.table"), first, height=260, key=f"table-{key}")
     st.caption(look.plain(words("prices.table_how", kinds=", ".join(KINDS))))
     file = st.file_uploader(
@@ -176,6 +169,13 @@ def _lists(job: Job, buying: Buying, words: Words, style: str) -> None:
         return
     desk.say_later(words("prices.saved"))
     keep_buying(job, replace(after, chosen=after.chosen or found[0].name))
+
+
+def _first_list(job: Job, style: str) -> tuple[Supplier, ...]:
+    """What a new supplier's list begins with: the boards on sale so far, of the user's own units."""
+    boards = boards_on_sale(job)
+    own = tuple(board for board in boards if (board.width_in % 6.0 == 0.0) == (style != "mm")) or boards
+    return (Supplier("1", own[:200]),) if own else ()
 
 
 def _without_supplier(table: str) -> str:

@@ -8,6 +8,7 @@ import streamlit as st
 
 from layout import LengthError, Plan, SurfacePlan, format_length, mm_to_in, parse_length_in
 from ui import desk, look, photos, places
+from ui.buying import buying_of
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
 from ui.plus_minus import along_wall, plus_minus
@@ -107,6 +108,10 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
     if width and width != now:
         desk.keep_settings(surface, board_width=width)
         st.rerun(scope="fragment")
+    supplier = buying_of(job.settings).supplier
+    if supplier is not None:
+        st.caption(look.plain(words("prices.lengths_from", supplier=supplier.name)))
+        return
     offered = lengths_on_sale_in(now)
     bought = lengths_bought_in(job, now)
     chosen = st.pills(
