@@ -24,6 +24,8 @@ import zipfile
 import zlib
 from typing import Any, BinaryIO, NoReturn
 
+from layout import JobError
+from ui.buying import buying_of
 from ui.corrections import Corrections, corrections_from_json, corrections_to_json
 from ui.site_archive import SiteArchiveError, read_site, site_to_json, write_site
 from ui.store import MOST_SURFACES, Store
@@ -171,6 +173,10 @@ def _document(text: bytes) -> dict[str, Any]:
         )
     if not isinstance(document.get("name"), str) or not isinstance(document.get("settings"), dict):
         _refuse("the job's name or settings are missing")
+    try:
+        buying_of(document["settings"])
+    except JobError:
+        _refuse("the prices and ways in it are not as they should be")
     surfaces = document.get("surfaces")
     if not isinstance(surfaces, list) or len(surfaces) > MOST_SURFACES:
         _refuse(f"the list of surfaces is missing or longer than {MOST_SURFACES}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from dataclasses import replace
 
@@ -14,6 +15,7 @@ from layout.order import SpareRule
 from layout.prices import Supplier
 from ui.buying import SETTING, Buying, board_choice, buying_from_json, buying_of, buying_to_json
 from ui.by_hand import ByHand
+from ui.job_archive import ArchiveError, unpack_job, write_packed
 from ui.job_plan import boards_on_sale, stock_of
 from ui.rooms import add_by_hand
 from ui.site_plan import site_plan
@@ -94,6 +96,23 @@ def kept(tmp_path):
 def choose(store: Store, job_id: str, buying: Buying) -> None:
     job = store.job(job_id)
     store.save_job(job_id, job.revision, settings={**job.settings, SETTING: buying_to_json(buying)})
+
+
+def test_a_packed_job_takes_its_prices_along_and_damaged_ones_refuse_the_file(kept, tmp_path) -> None:
+    store, job_id = kept
+    choose(store, job_id, ALL)
+    packed = io.BytesIO()
+    write_packed(store, job_id, packed)
+    other = Store(tmp_path / "other")
+    assert buying_of(other.job(unpack_job(other, io.BytesIO(packed.getvalue()))).settings) == ALL
+    job = store.job(job_id)
+    store.save_job(job_id, job.revision, settings={SETTING: {"version": 1, "suppliers": [7]}})
+    broken = io.BytesIO()
+    write_packed(store, job_id, broken)
+    before = len(other.jobs())
+    with pytest.raises(ArchiveError, match="prices"):
+        unpack_job(other, io.BytesIO(broken.getvalue()))
+    assert len(other.jobs()) == before
 
 
 def test_boards_on_sale_are_in_the_kinds_that_surfaces_ask_for(kept) -> None:
