@@ -47,6 +47,8 @@ STYLES = """
   .st-key-page-manners * { width: 1px !important; }
   [data-testid="stNumberInput"] button, [data-testid="stSelectbox"] button,
   [data-testid="stMultiSelect"] button { min-width: 44px !important; min-height: 44px !important; }
+  @media (prefers-color-scheme: dark) { /* the theme follows the system; white on the bright green is too faint */
+    [data-testid^="stBaseButton-primary"], [data-testid^="stBaseButton-primary"] p { color: #10140f !important; } }
   table.plain { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
   table.plain th { text-align: left; font-weight: 600; padding: 6px 8px 6px 0; border-bottom: 2px solid currentColor; }
   table.plain td { padding: 7px 8px 7px 0; border-bottom: 1px solid color-mix(in srgb, currentColor 25%, transparent); vertical-align: top; }

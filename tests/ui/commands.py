@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import walls
-
+from tests.ui import walls
 from ui.command_line import main
 from vision.reading import Reference, TapeCheck
 

@@ -1,0 +1,88 @@
+"""Taps, typed characters and seconds of waiting from a photo to its sheet list, for the sample photos.
+
+    python -m tests.benchmarks.taps [--json FILE]
+
+Drives the real app in Chromium at phone size. A photo whose reading is good needs no more than the
+upload; one that lacks a length gets the tape that lies on the wall (two taps, the length typed, one
+tap). Waiting is the time from the last tap until the sheet list and the editor are there.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import tempfile
+import time
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import sync_playwright
+
+from sample_images import photo_path, sample_names, truth
+from tests.ui.browser import WAIT_MS, AppPage, chromium, running_app
+from tests.ui.conftest import SIZES
+
+
+def from_photo_to_sheet_list(app: AppPage, name: str) -> dict[str, Any]:
+    """One sample photo in a job of its own."""
+    app.start_job()
+    photo = truth(name)
+    app.photo_width_px = photo["photo"]["width_px"]
+    taps = 2  # the upload button, and the photo in the phone's own list
+    begun = time.monotonic()
+    app.upload(photo_path(name))
+    app.wait_for_editor()
+    waiting_s = time.monotonic() - begun
+    typed = 0
+    reference = photo["reference"]
+    marked = not app.studs() or app.step_open("Known length")
+    if marked and reference["kind"] == "tape":
+        app.press("tape")
+        for mark in reference["marks_px"]:
+            app.tap_photo(mark)
+        length = f"{reference['length_in']:g}"
+        app.editor().locator("input").fill(length)
+        taps, typed = taps + 4, typed + len(length)
+        begun = time.monotonic()
+        app.press("use")
+        app.wait_for(lambda: app.step_open("Known length") is False, 120)
+        app.settle()
+        waiting_s += time.monotonic() - begun
+    listed = app.page.locator("table.plain td.count").count() > 0
+    return {
+        "photo": name,
+        "taps": taps,
+        "typed": typed,
+        "waiting_s": round(waiting_s, 1),
+        "length_marked": marked and reference["kind"] == "tape",
+        "sheet_list": listed,
+        "to_check": app.count_doubtful(),
+        "studs": len(app.studs()),
+    }
+
+
+def main() -> None:
+    """Print the table."""
+    options = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    options.add_argument("--json", metavar="FILE")
+    given = options.parse_args()
+    rows = []
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        running_app(Path(folder)) as address,
+        sync_playwright() as driver,
+    ):
+        browser = driver.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
+        context = browser.new_context(**SIZES["phone"])
+        app = AppPage(context.new_page(), address, "phone")
+        app.page.set_default_timeout(WAIT_MS)
+        for name in sample_names():
+            rows.append(from_photo_to_sheet_list(app, name))
+            print("  ".join(f"{key}={value}" for key, value in rows[-1].items()), flush=True)
+        browser.close()
+    if given.json:
+        Path(given.json).write_text(json.dumps(rows, indent=1) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
