@@ -55,10 +55,12 @@ def area_text(area_sqft: float, style: str, words: Words) -> str:
 
 def size_of(row: OrderRow, style: str) -> str:
     """A board's size: thickness, width, length as boards are spoken of."""
-    small, long = ("mm", "mm") if style == "mm" else ("inches", "feet_inches")
+    if style == "mm":
+        sizes = (row.thickness_in, row.width_in, row.length_in)
+        return " × ".join(format_length(at, "mm") for at in sizes).replace("\u00a0mm ×", " ×")
     return (
-        f"{format_length(row.thickness_in, small, to=1 / 32)} × {format_length(row.width_in, small)} × "
-        f"{format_length(row.length_in, long)}"
+        f"{format_length(row.thickness_in, 'inches', to=1 / 32)} × {format_length(row.width_in, 'inches')} × "
+        f"{format_length(row.length_in, 'feet_inches')}"
     )
 
 
@@ -205,8 +207,8 @@ def order_pdf(
             )
             for row in all_of_it.order.rows
         ],
-        (1.4, 4.2, 2.6, 1.7, 2.0),
-        13,
+        (1.9, 4.4, 2.6, 1.8, 2.0),
+        12,
     )
     for line in totals_lines(all_of_it, words, style):
         paper.paragraph(line, 14, bold=True)
