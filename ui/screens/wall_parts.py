@@ -192,6 +192,17 @@ def cuts(rows: SurfacePlan, words: Words, style: str) -> None:
         )
 
 
+def why_seams(rows: SurfacePlan, words: Words) -> None:
+    """Why each seam is where it is, and the next best place."""
+    seams = [(number, seam) for number, row in enumerate(rows.rows, start=1) for seam in row.seams]
+    if not seams:
+        return
+    with st.expander(words("wall.why_seams", n=len(seams))):
+        for number, seam in seams:
+            said = f"{words.said(seam.reason)} {words.said(seam.next_best)}"
+            st.markdown(f"- **{words('wall.row', n=number)}** {look.plain(said)}")
+
+
 def known_length(surface: Surface, reading: Reading, words: Words, style: str) -> None:
     """The one known length: a tape between two marks, the spacing, or nothing."""
     reference = surface.corrections.reference

@@ -133,4 +133,6 @@ SAID_SPANISH: dict[str, str] = {
     "Boards across the members of {name} cannot keep the rules; the plan runs them along the members, where no end needs a member to land on.": "A través de las piezas de {name} los tableros no cumplen las reglas; el reparto los pone a lo largo de las piezas, donde ningún extremo necesita apoyo.",
     "Add a stud or backing, or longer boards to the list, to have them across.": "Para ponerlos a través, añada un montante o refuerzo, o tableros más largos a la lista.",
     "The last row of {name} is a strip of only {height}.": "La última hilada de {name} es una tira de solo {height}.",
+    "The references of photos {one} and {other} differ by {percent} %.": "Las medidas de las fotos {one} y {other} difieren en {percent} %.",
+    "Check the length and the marks of both.": "Compruebe la longitud y las marcas de ambas.",
 }
