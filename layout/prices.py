@@ -72,7 +72,7 @@ def read_prices(table: str) -> tuple[Supplier, ...]:
             f"the first line has no column {missing[0]!r}: it names {', '.join(COLUMNS)}.",
         )
     found: dict[str, list[Board]] = {}
-    for number, cells in enumerate(csv.reader(lines[1:], delimiter=separator), start=2):
+    for number, cells in enumerate(_cells(lines[1:], separator), start=2):
         row = dict(zip(head, (cell.strip() for cell in cells), strict=False))
         try:
             board = Board(
@@ -92,6 +92,13 @@ def read_prices(table: str) -> tuple[Supplier, ...]:
     if len(found) > MOST_SUPPLIERS:
         raise JobError("prices", f"{len(found)} suppliers are too many: at most {MOST_SUPPLIERS}.")
     return tuple(Supplier(name, tuple(boards)) for name, boards in found.items())
+
+
+def _cells(lines: list[str], separator: str) -> list[list[str]]:
+    try:
+        return list(csv.reader(lines, delimiter=separator))
+    except csv.Error as fault:
+        raise JobError("prices", f"the table cannot be read ({fault}): save it again as CSV.") from None
 
 
 def write_prices(suppliers: Iterable[Supplier], style: str = "inches") -> str:

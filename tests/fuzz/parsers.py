@@ -120,8 +120,20 @@ def corrections(data: bytes) -> None:
     assert corrections_from_json(again) == marks
 
 
+def price_list(data: bytes) -> None:
+    """A supplier's table, as a file."""
+    from layout import JobError
+    from layout.prices import read_prices, write_prices
+
+    try:
+        write_prices(read_prices(data.decode("utf-8", "replace")))
+    except JobError as refused:
+        one_sentence(refused)
+
+
 PARSERS: dict[str, Callable[[bytes], None]] = {
-    each.__name__: each for each in (photo, photo_privacy, length, job_file, studs_json, archive, corrections)
+    each.__name__: each
+    for each in (photo, photo_privacy, length, job_file, studs_json, archive, corrections, price_list)
 }
 
 

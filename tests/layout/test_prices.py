@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -75,6 +77,21 @@ def test_a_name_that_a_spreadsheet_takes_for_a_formula_is_written_as_text() -> N
 def test_a_list_that_was_written_reads_back_the_same(boards) -> None:
     yard = Supplier("Yard, north", tuple(boards))
     assert read_prices(write_prices((yard,))) == (yard,)
+
+
+@given(st.text(max_size=200), st.binary(max_size=200))
+@settings(max_examples=150, deadline=None)
+def test_any_text_is_a_list_or_is_refused_in_words(text, data) -> None:
+    head = "kind,thickness,width,length,price\n"
+    for table in (
+        text,
+        head + text,
+        head + data.decode("latin-1"),
+        head + "regular,1/2 in,48 in,8 ft," + text,
+    ):
+        with contextlib.suppress(JobError):
+            found = read_prices(table)
+            assert all(board.price >= 0 for supplier in found for board in supplier.boards)
 
 
 def tall_wall() -> Surface:
