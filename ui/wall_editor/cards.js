@@ -177,12 +177,14 @@ function fill(box, parts) {
   if (!same) {
     const focused = box.getRootNode().activeElement;
     const keep = box.contains(focused) ? focused.dataset.name : null;
+    // a length half typed while an answer comes in must not be lost with its node
+    const typed = new Map([...box.querySelectorAll("input")].map((n) => [n.dataset.name, n.value]));
     box.replaceChildren(
       ...parts.map((p, i) => {
         const node = document.createElement(p.button ? "button" : p.input ? "input" : "p");
         node.dataset.name = names[i];
         if (p.button) node.type = "button";
-        if (p.input) node.value = p.value;
+        if (p.input) node.value = typed.get(names[i]) || p.value;
         return node;
       }),
     );
