@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from layout import Job, Plan
-from layout.access import Passage, boards_that_pass, longest_through, longest_way
+from layout.access import boards_that_pass, longest_way
 from layout.accessories import Accessories, accessories_of
 from layout.lifting import lifts_of
 from layout.offers import Offer, offers_of, without_width
@@ -16,7 +16,15 @@ from layout.prices import Supplier
 from layout.stock import Board
 from ui.buying import Buying, order_by_choices
 
-__all__ = ["Bought", "bought", "offers_for", "offers_json", "order_json", "turned_away_json"]
+__all__ = [
+    "Bought",
+    "bought",
+    "offers_for",
+    "offers_json",
+    "order_json",
+    "stopped_boards",
+    "turned_away_json",
+]
 
 WIDE_IN = 50.0
 
@@ -156,10 +164,3 @@ def offers_json(offers: tuple[Offer, ...]) -> dict[str, Any]:
 def turned_away_json(boards: tuple[tuple[Board, str], ...]) -> list[dict[str, Any]]:
     """Boards that cannot get in, with what stops them."""
     return [{**asdict(board), "stopped_by": name} for board, name in boards]
-
-
-def passage_limits(
-    passage: Passage, sizes: tuple[tuple[float, float], ...]
-) -> tuple[tuple[float, float, float], ...]:
-    """(width, thickness, longest board that passes) for each size."""
-    return tuple((width, thick, longest_through(passage, width, thick)) for width, thick in sizes)
