@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-__all__ = ["photo_path", "sample_names", "truth"]
+__all__ = ["known_truth", "photo_path", "sample_names"]
 
 _PHOTOS = Path(__file__).resolve().parent / "photos"
 _FIRST = "long_wall"
@@ -32,7 +32,7 @@ def photo_path(name: str) -> Path:
     return path
 
 
-def truth(name: str) -> dict[str, Any]:
+def known_truth(name: str) -> dict[str, Any]:
     """What is exactly known about a sample photo; README.md here explains every field.
 
     Raises

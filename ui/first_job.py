@@ -72,13 +72,13 @@ def letter(number: int) -> str:
 def _sample_walls() -> list[tuple[str, bytes, Corrections]]:
     """Name, photo, and the tape that lies on the wall in it, marked as a user would mark it."""
     try:
-        from sample_images import photo_path, sample_names, truth
+        from sample_images import known_truth, photo_path, sample_names
     except ImportError:
         return []
     walls = []
-    names = [name for name in sample_names() if truth(name)["wall"]["whole_in_photo"]]
+    names = [name for name in sample_names() if known_truth(name)["wall"]["whole_in_photo"]]
     for name in names[:MOST_SAMPLES]:
-        known = truth(name)
+        known = known_truth(name)
         reference, size = known["reference"], known["photo"]
         marks = None
         if reference["kind"] == "tape" and _inside(reference["marks_px"], size):

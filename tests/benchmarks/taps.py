@@ -18,7 +18,7 @@ from typing import Any
 
 from playwright.sync_api import sync_playwright
 
-from sample_images import photo_path, sample_names, truth
+from sample_images import known_truth, photo_path, sample_names
 from tests.ui.browser import WAIT_MS, AppPage, chromium, running_app
 from tests.ui.conftest import SIZES
 
@@ -26,7 +26,7 @@ from tests.ui.conftest import SIZES
 def from_photo_to_sheet_list(app: AppPage, name: str) -> dict[str, Any]:
     """One sample photo in a job of its own."""
     app.start_job()
-    photo = truth(name)
+    photo = known_truth(name)
     app.photo_width_px = photo["photo"]["width_px"]
     taps = 2  # the upload button, and the photo in the phone's own list
     begun = time.monotonic()

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from sample_images import photo_path, sample_names, truth
+from sample_images import known_truth, photo_path, sample_names
 
 NAMES = sample_names()
 
@@ -20,7 +20,7 @@ def test_there_are_at_most_twelve_photos_and_twelve_megabytes() -> None:
 
 
 def test_the_samples_show_different_difficulties() -> None:
-    assert len({truth(n)["row"] for n in NAMES}) >= 5
+    assert len({known_truth(n)["row"] for n in NAMES}) >= 5
 
 
 def test_an_unknown_name_is_refused_with_the_names_there_are() -> None:
@@ -32,12 +32,12 @@ def test_an_unknown_name_is_refused_with_the_names_there_are() -> None:
 def test_the_stated_size_is_that_of_the_upright_photo(name: str) -> None:
     with Image.open(photo_path(name)) as image:
         upright = ImageOps.exif_transpose(image)
-        assert upright.size == tuple(truth(name)["photo"].values())
+        assert upright.size == tuple(known_truth(name)["photo"].values())
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_pixels_of_the_truth_are_what_opencv_projects(name: str) -> None:
-    t = truth(name)
+    t = known_truth(name)
     c, wall = t["camera"], t["wall"]
     turn = np.array(c["rotation"])
     shift = -turn @ np.array(c["position_in"])
@@ -57,7 +57,7 @@ def test_pixels_of_the_truth_are_what_opencv_projects(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_a_face_stands_out_where_the_truth_puts_its_edges(name: str) -> None:
     """Brightness along a row at mid-height changes most near the stated edges of open members."""
-    t = truth(name)
+    t = known_truth(name)
     if "sheet" in " ".join(t["tags"]):
         pytest.skip("a sheet hides the edges")
     with Image.open(photo_path(name)) as image:

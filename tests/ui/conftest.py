@@ -44,7 +44,7 @@ def wall_photo() -> WallPhoto:
     if not hasattr(sample_images, "sample_names") or not sample_images.sample_names():
         return rendered_elsewhere()
     name = sample_images.sample_names()[0]
-    known = sample_images.truth(name)
+    known = sample_images.known_truth(name)
     return WallPhoto(
         sample_images.photo_path(name),
         known["photo"]["width_px"],
