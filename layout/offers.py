@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from layout.access import Way, boards_that_pass
@@ -70,8 +70,14 @@ def offers_of(
     ways: Sequence[Way],
     plan: Callable[[Job], Plan],
     spares: SpareRule | None = None,
+    bundle: int | None = None,
+    own_spares: Mapping[str, int] | None = None,
 ) -> tuple[Offer, ...]:
-    """The job planned for each supplier with what gets in, in the suppliers' order."""
+    """The job planned for each supplier with what gets in, in the suppliers' order.
+
+    Spares and `bundle` are the user's, as in `layout.order.make_order`, so that each sum is the one the
+    order itself would have there; without a `bundle` each supplier's own counts.
+    """
     offers = []
     for supplier in suppliers:
         stock = boards_that_pass(supplier.boards, ways)
@@ -82,6 +88,7 @@ def offers_of(
             continue
         found = plan(on_stock(job, stock))
         unboarded = tuple(surface.name or surface.id for surface in found.surfaces if not surface.rows)
-        order = make_order(found.sheets, spares, supplier.bundle, supplier.delivery_price)
+        rounded_to = supplier.bundle if bundle is None else bundle
+        order = make_order(found.sheets, spares, rounded_to, supplier.delivery_price, own_spares)
         offers.append(Offer(supplier, found, order, unboarded, turned_away))
     return tuple(offers)

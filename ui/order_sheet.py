@@ -94,7 +94,7 @@ def offers_for(
         wide_in = max((board.width_in for board in now.boards), default=0.0)
         other = without_width(now, wide_in, without_wide) if wide_in > WIDE_IN else None
         suppliers += [other] if other is not None else []
-    return offers_of(job, suppliers, buying.ways, plan, buying.spares)
+    return offers_of(job, suppliers, buying.ways, plan, buying.spares, buying.bundle, buying.own_spares)
 
 
 def order_json(all_of_it: Bought) -> dict[str, Any]:

@@ -120,6 +120,17 @@ def test_a_yard_without_54_in_boards_gets_a_plan_of_its_own() -> None:
     assert without_width(narrow, 48.0, "nothing") is None
 
 
+def test_the_users_own_bundle_and_spares_go_before_the_suppliers_in_an_offer() -> None:
+    yard = Supplier("North", boards((48.0, 96.0, 14.0)), bundle=4)
+    job = Job((sixteen_in_wall(192.0),), yard.boards)
+    (by_yard,) = offers_of(job, (yard,), (), plan_job, SpareRule("none"))
+    size = by_yard.order.rows[0].id
+    (by_user,) = offers_of(job, (yard,), (), plan_job, SpareRule("none"), 1, {size: 3})
+    needed = by_yard.order.rows[0].needed
+    assert by_yard.order.count % 4 == 0
+    assert by_user.order.count == needed + 3
+
+
 def test_a_board_that_cannot_pass_changes_the_order_before_it_is_placed() -> None:
     yard = Supplier("North", boards((48.0, 144.0, 20.0), (48.0, 96.0, 14.0)))
     wall = sixteen_in_wall(192.0)

@@ -73,6 +73,15 @@ def test_suppliers_stand_side_by_side(files, capsys) -> None:
     assert all(offer["complete"] and offer["totals"]["total"] > 0 for offer in found["offers"])
 
 
+@pytest.mark.parametrize("choices", [("--bundle", "1"), ("--bundle", "5", "--spare-rule", "none")])
+def test_a_supplier_costs_the_same_side_by_side_as_in_its_own_order(files, capsys, choices) -> None:
+    given = (files / "room.json", "--prices", files / "prices.csv", *choices)
+    beside = answered(capsys, "prices", *given)["offers"]
+    for name in ("North yard", "River Road"):
+        alone = answered(capsys, "order", *given, "--supplier", name)["totals"]
+        assert [offer["totals"] for offer in beside if offer["supplier"] == name] == [alone]
+
+
 def test_access_gives_the_longest_board_for_each_passage(files, capsys) -> None:
     found = answered(
         capsys, "access", files / "wall.json", "--window", "36in", "56in", "--corner", "3ft", "4ft"
