@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from vision.placing import Placed
 from vision.survey import Measured, Survey
 from vision.viewing import Viewed
@@ -16,6 +18,11 @@ ONE_EDGE_SHARE, BOTH_EDGES_SHARE, FAR_EDGE_SHARE = 0.85, 0.5, 0.5
 CROWDED_FACES = 2.7  # middles nearer than this, not touching: one of the two may be a side face
 WIDE_SIGMA_IN = 0.25
 STRONG_LEAN_IN = 1.2
+# Share of front face beside those of the wall's other members: a pipe's is less (tuning: 0.69).
+FAINTER_THAN_OTHERS = 0.75
+# Front face seen where a side face would be, towards the camera's foot: there may be a second ply.
+FRONT_BESIDE = 0.4
+MOST_PLIES_AT_END = 2  # more may be the neighbouring wall's first stud, lined up beside ours
 
 DOUBT_WORDS = {
     "faint": "it hardly looks like the front of a stud",
@@ -31,6 +38,8 @@ DOUBT_WORDS = {
     "assumed_scale": "no length was given, so its place rests on a guessed spacing",
     "odd_spacing": "with this reference the studs stand at an unusual spacing",
     "crowded": "another stands too close beside it: one of the two may be a side face",
+    "fainter": "it looks less like the front of a stud than the others do",
+    "ply_unclear": "there may be one stud more or less side by side here",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }
 
@@ -45,6 +54,8 @@ def judge(
         doubts.append("no_model")
     if s.front < FAINT_FRONT:
         doubts.append("faint")
+    elif s.front < FAINTER_THAN_OTHERS * _usual_front(survey):
+        doubts.append("fainter")
     if m.upright.visible < LITTLE_SEEN:
         doubts.append("little_seen")
     shares = [e.share if e is not None else 0.0 for e in (m.left, m.right)]
@@ -54,6 +65,8 @@ def judge(
         doubts.append("crowded")
     if abs(placed.face_in[index] / (face_in * s.plies) - 1) > ODD_WIDTH:
         doubts.append("odd_width")
+    if _front_beside(m, survey) or (s.plies > MOST_PLIES_AT_END and _at_end(survey, index)):
+        doubts.append("ply_unclear")
     if m.upright.hidden_end:
         doubts.append("hidden_end")
     if placed.sigma_in[index] > WIDE_SIGMA_IN:
@@ -76,6 +89,32 @@ def _weak_edges(m: Measured) -> bool:
     low, high = sorted((s.edge_left, s.edge_right))
     far = s.edge_right if m.x_centre > 0 else s.edge_left
     return (high < ONE_EDGE_SHARE and low < BOTH_EDGES_SHARE) or far < FAR_EDGE_SHARE
+
+
+def _usual_front(survey: Survey) -> float:
+    """Share of front face that the full-height members of this wall have in the middle."""
+    fronts = [m.upright.stretch.front for m in survey.members if m.upright.full]
+    return float(np.median(fronts)) if fronts else 0.0
+
+
+def _at_end(survey: Survey, index: int) -> bool:
+    full = [i for i, m in enumerate(survey.members) if m.upright.full]
+    return bool(full) and index in (full[0], full[-1])
+
+
+def _front_beside(m: Measured, survey: Survey) -> bool:
+    """Whether more front than side face is seen beside a member, towards the camera's foot (X = 0)."""
+    if survey.maps is None or not m.upright.full:
+        return False
+    grid, face = survey.grid, survey.face
+    near, order = (m.x_left, -1) if m.x_centre > 0 else (m.x_right, 1)
+    a, b = sorted((near + order * 0.2 * face, near + order * 1.2 * face))
+    c0, c1 = int(max(0, grid.column(a))), int(min(grid.width, grid.column(b)))
+    r0, r1 = int(max(0, grid.row(m.y_top))), int(min(grid.height, grid.row(m.y_bottom)))
+    if c1 - c0 < 3 or r1 - r0 < 10:
+        return False
+    front = float(survey.maps.front[r0:r1, c0:c1].mean())
+    return front > FRONT_BESIDE and front > float(survey.maps.side[r0:r1, c0:c1].mean())
 
 
 def _crowded(m: Measured, survey: Survey, index: int) -> bool:

@@ -187,5 +187,7 @@ ENGLISH: dict[str, str] = {
     "doubt.assumed_scale": "No length was given, so its place rests on a guessed spacing. Measure one length.",
     "doubt.odd_spacing": "With this length the studs stand at an unusual spacing. Check the length and its marks.",
     "doubt.crowded": "Another stands too close beside it: one of the two may be a side face. Remove the wrong one.",
+    "doubt.fainter": "It looks less like the front of a stud than the others do: a pipe, perhaps. Look, and put a tape to it.",
+    "doubt.ply_unclear": "There may be one stud more or less side by side here. Look, and put a tape to it.",
     "doubt.wall_end_unsure": "The wall may end here or go on. Check the corners.",
 }

@@ -187,5 +187,7 @@ SPANISH: dict[str, str] = {
     "doubt.assumed_scale": "No se dio ninguna longitud, así que su lugar depende de una separación supuesta. Mida una longitud.",
     "doubt.odd_spacing": "Con esta longitud los montantes quedan a una separación poco común. Compruebe la longitud y sus marcas.",
     "doubt.crowded": "Otro está demasiado cerca: uno de los dos puede ser una cara lateral. Quite el equivocado.",
+    "doubt.fainter": "Se parece menos que los otros a la cara de un montante: quizá sea un tubo. Mire y mida con la cinta.",
+    "doubt.ply_unclear": "Aquí puede haber un montante más o menos, uno junto al otro. Mire y mida con la cinta.",
     "doubt.wall_end_unsure": "La pared puede terminar aquí o seguir. Revise las esquinas.",
 }
