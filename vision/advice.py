@@ -23,6 +23,8 @@ SHORT_REFERENCE_SHARE = 0.25
 FACE_SEEN_RANGE = (0.65, 1.55)
 # A median of gaps strays 3 %.
 SPACING_SLACK = 0.03
+# Single members this near a usual layout from either end speak for the reference, if enough do.
+LAYOUT_SLACK_IN, LEAST_ON_LAYOUT, ON_LAYOUT_SHARE = 0.25, 2, 0.4
 
 # Doubts about what is seen, as against where it is.
 UNCLEAR = frozenset(("faint", "little_seen", "edges_unclear", "hidden_end"))
@@ -180,7 +182,7 @@ def reading_warnings(
         marks = placed.plane.to_wall(np.array([reference.from_px, reference.to_px]))
         if np.hypot(*(marks[1] - marks[0])) < SHORT_REFERENCE_SHARE * wall.length_in:
             codes.append("short_reference")
-        odd = _odd_spacing(members)
+        odd = _odd_spacing(members, wall.length_in)
         if odd:
             codes.append("odd_spacing")
         seen = (survey.face_seen or survey.face) / survey.face
@@ -196,11 +198,26 @@ def reading_warnings(
     return [warning(c) for c in dict.fromkeys(codes)], refuse
 
 
-def _odd_spacing(members: list[Member]) -> bool:
-    """Whether the usual gap between full members is none that studs are set at."""
-    gaps = np.diff(sorted(m.centre_in for m in members if m.kind == "full"))
+def _odd_spacing(members: list[Member], length_in: float) -> bool:
+    """Whether the usual gap between full members is none that studs are set at.
+
+    Openings and displaced studs make odd gaps: where enough single members stand on a usual layout that
+    begins at either end, nothing is odd.
+    """
+    full = sorted((m for m in members if m.kind == "full"), key=lambda m: m.centre_in)
+    gaps = np.diff([m.centre_in for m in full])
     gaps = gaps[gaps > 4.5]  # nearer ones are kings, trimmers and corners
     if len(gaps) < 3:
         return False
     usual = np.array(USUAL_SPACINGS_IN)
-    return bool(np.abs(np.median(gaps) / usual - 1).min() > SPACING_SLACK)
+    if np.abs(np.median(gaps) / usual - 1).min() <= SPACING_SLACK:
+        return False
+    inner = [m for m in full[1:-1] if m.plies == 1]
+    at = np.array([m.centre_in for m in inner])
+    slack = LAYOUT_SLACK_IN + np.array([m.sigma_in for m in inner])
+    for spacing_in in USUAL_SPACINGS_IN:
+        for start in (at, length_in - at):
+            on = int((np.abs(start - spacing_in * np.rint(start / spacing_in)) < slack).sum())
+            if on >= LEAST_ON_LAYOUT and on >= ON_LAYOUT_SHARE * len(inner):
+                return False
+    return True

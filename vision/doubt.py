@@ -40,6 +40,7 @@ DOUBT_WORDS = {
     "crowded": "another stands too close beside it: one of the two may be a side face",
     "fainter": "it looks less like the front of a stud than the others do",
     "ply_unclear": "there may be one stud more or less side by side here",
+    "end_implied": "it was not seen: the plates end here, and walls end with a stud",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }
 
@@ -48,6 +49,8 @@ def judge(
     m: Measured, survey: Survey, placed: Placed, viewed: Viewed, index: int, face_in: float
 ) -> tuple[bool, tuple[str, ...]]:
     """Decide whether member `index` is sure; the reason codes of DOUBT_WORDS otherwise."""
+    if m.upright.implied:
+        return False, ("end_implied",)
     s = m.upright.stretch
     doubts = []
     if not viewed.model:

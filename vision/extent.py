@@ -38,6 +38,8 @@ class Upright:
         Reaches both plates, or is hidden where it would.
     hidden_end : bool
         Taken as full although one end is not seen.
+    implied : bool
+        Not seen at all: a wall ends with a member, and this one's plates end here.
     """
 
     stretch: Stretch
@@ -46,6 +48,7 @@ class Upright:
     visible: float
     full: bool
     hidden_end: bool = False
+    implied: bool = False
 
 
 def presence(front: NDArray[np.float32], left: float, right: float, slope_px: float) -> NDArray[np.float64]:

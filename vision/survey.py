@@ -19,6 +19,7 @@ from vision.extent import (
     settle_partials,
     split_plies,
 )
+from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.members import PlyCues, Stretch, depth_seen_px, face_width_px, select_members
 from vision.plates import refine_region
 from vision.rectify import RectGrid, grid_over, sample
@@ -227,6 +228,9 @@ def survey_wall(
         ups = drop_beyond_ends(
             ups, float(grid.column(region.left)), float(grid.column(region.right)), face_px
         )
+    if maps is not None:
+        ups = cut_off_neighbours(ups, region, grid, maps, face_px)
+        ups = add_implied_ends(ups, region, grid, maps, front, face_px)
     members = tuple(m for u in ups if (m := _measure(u, grey, viewed, grid, region, face_px)) is not None)
     return Survey(region, face_px * step, members, grid, maps, seen_px * step if seen_px else None)
 
