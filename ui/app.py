@@ -15,13 +15,13 @@ def main() -> None:
     st.set_page_config(page_title="Seamwright", layout="wide")
     look.put_styles()
     words = desk.words()
+    page_manners(words.language)
     pages = places.pages(words)
     page = st.navigation(list(pages.values()), position="hidden")
     places.links(pages, page, words)
     try:
         with faults_said():
             page.run()
-        page_manners(words.language)
     except WorkStopped:
         st.warning(words("work.stopped"))
 

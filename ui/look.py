@@ -9,8 +9,7 @@ from html import escape
 
 import streamlit as st
 
-STYLES = """
-<style>
+RULES = """
   .block-container { padding: 0.6rem 0.9rem 4rem; max-width: 1280px; }
   header[data-testid="stHeader"] { height: 0; min-height: 0; background: none; }
   h1 { font-size: 1.5rem !important; padding: 0.2rem 0 !important; }
@@ -64,13 +63,16 @@ STYLES = """
   img.square { width: 240px; height: 240px; display: block; background: #fff; image-rendering: pixelated; }
   .st-key-next-thing button { justify-content: flex-start; text-align: left; font-weight: 700; }
   img.drawing { width: 100%; max-width: 760px; display: block; background: #fff; }
-</style>
 """
 
 
 def put_styles() -> None:
-    """Once per run, at the top of the page."""
-    st.html(STYLES)
+    """Once per run, at the top of the page: for the first paint.
+
+    The page now and then loses an element that is nothing but styles; `ui.page_manners` keeps the same
+    rules in the document's head, where they stay.
+    """
+    st.html(f"<style>{RULES}</style>")
 
 
 def table(

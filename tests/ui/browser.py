@@ -154,9 +154,9 @@ class AppPage:
             self.page.set_viewport_size(size)
 
     def settle(self):
-        """Wait until the server has answered everything."""
+        """Wait until the server has answered everything and the page wears our styles."""
         self.page.wait_for_function(
-            '() => !document.querySelector(\'[data-testid="stStatusWidget"], [data-testid="stSpinner"]\')'
+            '() => document.getElementById("own-rules") && !document.querySelector(\'[data-testid="stStatusWidget"], [data-testid="stSpinner"]\')'
             " && document.querySelector('[data-test-script-state=\"notRunning\"]')",
             timeout=WAIT_MS,
         )

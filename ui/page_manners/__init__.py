@@ -1,17 +1,24 @@
-"""Small repairs to the page around our own parts: its language, and what a screen reader is told."""
+"""Small repairs to the page around our own parts: its language, its styles, what a screen reader is told."""
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import streamlit as st
 
+from ui import look
+
 # Registered once, at import: doing it per rerun would register the component anew each time.
+# The rules are part of its script, so that no rerun sends them again.
 _mount = st.components.v2.component(
-    "page_manners", js=Path(__file__).with_name("manners.js").read_text(encoding="utf-8")
+    "page_manners",
+    js=f"const RULES = {json.dumps(look.RULES)};\n"
+    + Path(__file__).with_name("manners.js").read_text(encoding="utf-8"),
 )
 
 
 def page_manners(language: str) -> None:
-    """Once per run: the page says which language it speaks, and its upload fields what they are."""
+    """Once per run: the page says which language it speaks, keeps our styles (`look.RULES`) in its head, and
+    its upload fields say what they are."""
     _mount(key="page-manners", data={"language": language}, height=1)

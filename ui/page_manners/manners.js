@@ -10,8 +10,20 @@ function tidy(root) {
   });
 }
 
+// The page puts our styles in with its other elements and now and then loses them there; in the head they stay.
+function keepRules() {
+  let node = document.getElementById("own-rules");
+  if (!node) {
+    node = document.createElement("style");
+    node.id = "own-rules";
+    document.head.append(node);
+  }
+  if (node.textContent !== RULES) node.textContent = RULES;
+}
+
 export default function ({ data }) {
   document.documentElement.lang = data.language;
+  keepRules();
   if (seen.has(document.body)) return;
   seen.add(document.body);
   tidy(document);
