@@ -20,6 +20,7 @@ PHOTO_ENDS = (
     0.02  # of the wall's length: where the photo shows less than this beyond an end, it cuts the wall
 )
 PLAINLY_WALL = 0.88
+PLATES_PULL = 0.16  # of the wall's length: how far a side is pulled to where the plates end
 PLATE_ZONE = 0.05  # of the wall's height at top and bottom, in which its plates are looked for
 
 
@@ -156,7 +157,7 @@ def _refine_columns(region: Region, grid: RectGrid, maps: WhatMaps, seen: NDArra
         side = x if at is None else float(grid.x(at))
         if len(on) and on[1] - on[0] > 0.3 * (c1 - c0):
             edge = float(on[0] if rising else on[-1])
-            if abs(edge - grid.column(side)) < 0.12 * (c1 - c0):
+            if abs(edge - grid.column(side)) < PLATES_PULL * (c1 - c0):
                 side = float(grid.x(edge))
         sides.append(side)
     near = max(2, round(PHOTO_ENDS * (c1 - c0)))
