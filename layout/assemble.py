@@ -6,7 +6,6 @@ theirs in the order they are first cut.
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -17,7 +16,6 @@ from layout.markets import Prefs, Rules
 from layout.plan_types import (
     Cut,
     CutOut,
-    OrderLine,
     Piece,
     PlanWarning,
     Row,
@@ -59,8 +57,8 @@ def assemble(
     sheets: tuple[UsedSheet, ...],
     rules: Rules,
     prefs: Prefs,
-) -> tuple[tuple[SurfacePlan, ...], tuple[Sheet, ...], tuple[OrderLine, ...], Score, tuple[PlanWarning, ...]]:
-    """Surfaces, sheets, order, score (without its bound) and warnings of a choice."""
+) -> tuple[tuple[SurfacePlan, ...], tuple[Sheet, ...], Score, tuple[PlanWarning, ...]]:
+    """Surfaces, sheets, score (without its bound) and warnings of a choice."""
     order = sorted(range(len(all_rows)), key=lambda i: (ceilings_before_walls(all_rows[i].surface.kind), i))
     rank = {surface: place for place, surface in enumerate(order)}
     flat = [(placement, number) for number, sheet in enumerate(sheets) for placement in sheet.placements]
@@ -109,7 +107,7 @@ def assemble(
         for number in sheet_ids
     )
     score = _score(surfaces, made, prefs)
-    return surfaces, made, _order(made, prefs), score, _seam_warnings(surfaces)
+    return surfaces, made, score, _seam_warnings(surfaces)
 
 
 def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Board) -> tuple[Piece, bool]:
@@ -265,19 +263,6 @@ def _score(surfaces: tuple[SurfacePlan, ...], sheets: tuple[Sheet, ...], prefs: 
         cut_end_charge=prefs.cut_end_charge,
         unsure_seam_charge=prefs.unsure_seam_charge,
     )
-
-
-def _order(sheets: tuple[Sheet, ...], prefs: Prefs) -> tuple[OrderLine, ...]:
-    counts = Counter((s.kind, s.thickness_in, s.width_in, s.length_in, s.price) for s in sheets)
-    return tuple(
-        OrderLine(*key[:4], count, _spare(count, prefs.spare_fraction), key[4])
-        for key, count in sorted(counts.items())
-    )
-
-
-def _spare(count: int, fraction: float) -> int:
-    """Whole spare sheets of one size: the fraction, rounded up (5 % of 7 is 1)."""
-    return -int(-count * fraction // 1) if fraction else 0
 
 
 def _seam_warnings(surfaces: tuple[SurfacePlan, ...]) -> tuple[PlanWarning, ...]:

@@ -94,7 +94,7 @@ def ordered_lines(order: Iterable[OrderLine]) -> tuple[OrderedLine, ...]:
         size = (line.kind, line.thickness_in, line.width_in, line.length_in)
         name = size_name(*size)
         before = counts[name].count if name in counts else 0
-        counts[name] = OrderedLine(name, *size, before + line.count + line.spare)
+        counts[name] = OrderedLine(name, *size, before + line.to_buy)
     return tuple(line for line in counts.values() if line.count)
 
 

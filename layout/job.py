@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from layout.checks import JobError, text
 from layout.framing import Surface
 from layout.markets import Prefs, Rules
+from layout.order import Extra
 from layout.stock import US_STOCK, Board, check_stock
 
 __all__ = ["Job"]
@@ -24,6 +25,8 @@ class Job:
     rules : Rules
     prefs : Prefs
     name : str
+    extra : Extra
+        What is bought beyond the boards of the plan; the plan itself does not depend on it.
     """
 
     surfaces: tuple[Surface, ...]
@@ -31,6 +34,7 @@ class Job:
     rules: Rules = field(default_factory=Rules)
     prefs: Prefs = field(default_factory=Prefs)
     name: str = ""
+    extra: Extra = field(default_factory=Extra)
 
     def __post_init__(self) -> None:
         text("name", self.name, empty_allowed=True)

@@ -8,6 +8,7 @@ have the defaults of the class named in brackets, whose fields bear the same nam
      "market": "us" | "ca" | "uk",
      "rules": {numbers of `Rules`; what is not given is the market's},
      "prefs": {numbers of `Prefs`} or {"preset": "balanced", ...},
+     "extra": {"spares": {fields of `SpareRule`}, "own_spares": {size: count}, "bundle": 2},
      "stock": [{"kind", "thickness_in", "width_in", "length_in", "price"} *5 ...],
      "surfaces": * [
        {"id" *, "width_in" *, "height_in" *, "members" *, the other fields of `Surface`,
@@ -43,12 +44,15 @@ from layout.framing import (
 )
 from layout.job import Job
 from layout.markets import MARKETS, Prefs, Rules, prefs_for, rules_for
+from layout.order import Extra, SpareRule
 from layout.plan_types import Plan, SurfacePlan
 from layout.stock import Board, stock_for
 
 __all__ = ["JOB_VERSION", "plan_to_json", "read_job", "write_job"]
 
 JOB_VERSION = 1
+SPARE_FRACTION, USUAL_FRACTION = "spare_fraction", 0.05
+"""What older files have among the `prefs`: a share of each size, and the share that all of them got."""
 MAX_TEXT = 20_000_000
 MAX_SURFACES = 1000
 
@@ -66,7 +70,7 @@ def read_job(source: str | bytes | dict[str, Any]) -> Job:
     _known(
         "job",
         data,
-        ("version", "name", "market", "rules", "prefs", "stock", "surfaces"),
+        ("version", "name", "market", "rules", "prefs", "extra", "stock", "surfaces"),
     )
     if data.get("version") != JOB_VERSION or isinstance(data.get("version"), bool):
         raise JobError(
@@ -91,6 +95,7 @@ def read_job(source: str | bytes | dict[str, Any]) -> Job:
             ),
             rules=_rules(market, data.get("rules", {})),
             prefs=_prefs(data.get("prefs", {})),
+            extra=_extra(data.get("extra", {}), data.get("prefs", {})),
         ),
     )
 
@@ -105,6 +110,7 @@ def write_job(job: Job) -> dict[str, Any]:
         "market": rules.pop("market"),
         "rules": _listed(rules),
         "prefs": data["prefs"],
+        "extra": {**data["extra"], "own_spares": dict(job.extra.own_spares)},
         "stock": _listed(data["stock"]),
         "surfaces": _listed(data["surfaces"]),
     }
@@ -226,9 +232,23 @@ def _rules(market: str, data: Any) -> Rules:
 
 def _prefs(data: Any) -> Prefs:
     fields = dict(_object("prefs", data))
-    _known("prefs", fields, (*_names(Prefs), "preset"))
+    _known("prefs", fields, (*_names(Prefs), "preset", SPARE_FRACTION))
+    fields.pop(SPARE_FRACTION, None)
     preset = fields.pop("preset", "balanced")
     return _made("prefs", lambda: dataclasses.replace(prefs_for(preset), **fields))
+
+
+def _extra(data: Any, prefs: Any) -> Extra:
+    fields = dict(_object("extra", data))
+    _known("extra", fields, _names(Extra))
+    spares = _object("extra.spares", fields.pop("spares", {}))
+    older = _object("prefs", prefs).get(SPARE_FRACTION, USUAL_FRACTION)
+    if not data and older != USUAL_FRACTION:
+        _number(f"prefs.{SPARE_FRACTION}", older)
+        spares = {"rule": "percent", "percent": 100.0 * older}
+    _known("extra.spares", spares, _names(SpareRule))
+    own = tuple(sorted(_object("extra.own_spares", fields.pop("own_spares", {})).items()))
+    return _made("extra", lambda: Extra(SpareRule(**spares), own, **fields))
 
 
 def _plain(path: str, kind: type, data: Any, number: int | None = None) -> Any:

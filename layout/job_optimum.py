@@ -38,9 +38,13 @@ GOOD_GAP = 0.004
 """Relative gap at which a plan is left as it is, unless another is asked for."""
 SMALL_SEGMENTS = 8
 """A wall or two, for which the optimum is proved."""
-ROUNDINGS = ((0.03, True, 1_000_000), (0.15, True, 60), (0.15, False, 40))
-"""Roundings tried until one is good enough: columns within this part of a board's price, whether
-whole pieces are kept, and up to how many segments (a wider look takes much longer)."""
+ROUNDINGS = ((0.03, True), (0.15, True))
+"""Roundings tried until one is good enough: columns within this part of a board's price, and
+whether whole pieces are kept.  The second only for jobs of `REAL_SEGMENTS` at most."""
+REAL_SEGMENTS = 120
+"""Segments up to which a plan that roundings leave too dear is sought among real sheets."""
+REAL_STEPS = 2
+"""How many of `STEPS` are gone then, where no proof was asked for."""
 SMALL_COLUMNS = 2_500
 STEPS = ((0.05, False), (0.05, True), (0.3, False), (1.0, False), (3.0, False))
 """Columns listed up to which reduced cost (in dollars of a board that costs 32), and whether
@@ -188,19 +192,20 @@ class _Parts:
         bound = max(first.bound, relaxed.bound)
         best: list[int] | None = None
         cost = first.cost
-        for slack, keep, most in ROUNDINGS:
+        for slack, keep in ROUNDINGS:
             need = cost - bound
             if small or need <= max(self.gap * cost, 1e-6) or self.clock.asked_to_stop():
-                break
-            if segments > most:
                 break
             patterns = rounded(master, relaxed, self.gap / 2, slack, keep, self.clock.left())
             found = None if patterns is None else _entered(master, patterns)
             if found is not None and found[1] < cost - 1e-9:
                 best, cost = found
+            if segments > REAL_SEGMENTS:
+                break
         progress(0.9)
-        if small or self.gap < GOOD_GAP:
-            chosen, cost, bound = _proved(master, relaxed, cost, bound, self.clock, self.gap)
+        if small or self.gap < GOOD_GAP or segments <= REAL_SEGMENTS:
+            steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
+            chosen, cost, bound = _proved(master, relaxed, cost, bound, self.clock, self.gap, steps)
             best = chosen if chosen is not None else best
         bound = min(bound, cost)
         if best is None:
@@ -231,17 +236,30 @@ def _entered(master: Master, patterns: list[Pattern]) -> tuple[list[int], float]
 
 
 def _proved(
-    master: Master, relaxed: Relaxed, upper: float, bound: float, clock: _Clock, gap: float
+    master: Master,
+    relaxed: Relaxed,
+    upper: float,
+    bound: float,
+    clock: _Clock,
+    gap: float,
+    steps: tuple[tuple[float, bool], ...],
 ) -> tuple[list[int] | None, float, float]:
     """Whole choice of columns, its cost, and a bound: more columns until the gap is closed."""
-    master.duals, master.clash_duals = relaxed.duals, relaxed.clash_duals
-    master.price(20, 1.0, real=True)
     best: list[int] | None = None
     cost = upper
+    if cost - bound <= max(gap * cost, 1e-6):
+        return best, cost, bound
+    master.duals, master.clash_duals = relaxed.duals, relaxed.clash_duals
+    master.price(20, 1.0, real=True)
     scale = max(board.price for group in master.groups for board in group.boards) / 32.0
     # For a wall or two, every pattern within the gap is listed at once and the optimum proved.
     small = int(master.starts.sum()) <= SMALL_SEGMENTS
-    for slack, tighter in ((np.inf, False), *STEPS) if small else STEPS:
+    if small:
+        # A choice among the columns at hand is near the best one, so that few are listed below.
+        found, reached, _ = master.choose(cost + 1e-6, clock.left(), 0.0, MOST_NODES)
+        if found is not None and reached < cost + 1e-6:
+            best, cost = found, min(cost, reached)
+    for slack, tighter in ((np.inf, False), *steps) if small else steps:
         if tighter:
             bound = tighten(master, bound, clock.deadline, MOST_COLUMNS // 4, rounds=TIGHTEN_ROUNDS)
         need = cost - bound
@@ -321,8 +339,10 @@ def _clusters(
 def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:
     """A column as a sheet with its pieces laid on it.
 
-    A piece with a factory end lies at an end of its lane, the rest follow the first one;
-    what is left lies before the last.  A cheaper board that is long enough is taken.
+    A piece with a factory end lies at an end of its lane.  Where ends are over, other pieces
+    get them: the second piece lies at the far end and what is left lies before it, so that
+    no end of the sheet is wasted while a piece has two cut ends.  A cheaper board that is
+    long enough is taken.
     """
     pattern = master.columns[column]
     group = master.groups[pattern.group]
@@ -332,16 +352,15 @@ def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:
     for cut in pattern.lanes:
         low = _lane_place(cut.slot, cut.size)
         at = 0
-        ends = 0
-        for piece, use in sorted(cut.pieces, key=lambda p: -p[1]):
+        order = sorted(cut.pieces, key=lambda p: (-p[1], -int(group.seams[p[0]])))
+        for place, (piece, _) in enumerate(order):
             surface, segment, span = master.pieces[pattern.group][piece]
             length, height = int(group.length[piece]), int(group.height[piece])
-            if use == 1 and ends == 1:
+            if place == 1:
                 start, end = run - length, run
             else:
                 start, end = at, at + length
                 at = end
-            ends += use
             side = (room - height, room) if cut.slot == 1 else (low, low + height)
             along, across = (side, (start, end)) if group.upright else ((start, end), side)
             placements.append(Placement(batch[surface], segment, span, *along, *across))

@@ -28,9 +28,9 @@ class Lane:
     Attributes
     ----------
     items : ndarray, shape (N,)
-        Numbers of the pieces that may lie in this lane.
+        Numbers of the pieces that may lie in this lane, the shortest first.
     length : ndarray, shape (N,)
-        Their lengths, thirty-seconds of an inch.
+        Their lengths, thirty-seconds of an inch, rising.
     plain, factory : ndarray, shape (N,)
         Value of a piece without and with a factory end at a seam.
     best : tuple of three ndarray, shape (capacity + 1,)
@@ -60,15 +60,15 @@ class Lane:
             if ends and self.best[ends - 1][capacity] >= goal - EPS:
                 ends -= 1
                 continue
-            fits = self.length <= capacity
-            left = np.maximum(capacity - self.length, 0)
+            fits = int(np.searchsorted(self.length, capacity, "right"))
             below = self.best[ends - 1] if ends else self.best[0]
             value = self.factory if ends else self.plain
-            reached = np.flatnonzero(fits & (value + below[left] >= goal - EPS) & (value > -np.inf))
-            if not len(reached):
+            reach = value[:fits] + below[capacity - self.length[:fits]]
+            reached = np.flatnonzero(reach >= goal - EPS).tolist()
+            if not reached:
                 return found
-            fresh = [n for n in reached if int(owner[self.items[n]]) not in used]
-            pick = int(fresh[0] if fresh else reached[0])
+            owners = owner[self.items]
+            pick = next((n for n in reached if int(owners[n]) not in used), reached[0])
             used.add(int(owner[self.items[pick]]))
             found.append((int(self.items[pick]), 1 if ends else 0))
             capacity -= int(self.length[pick])
@@ -77,6 +77,8 @@ class Lane:
 
 def fill_lane(items: Ints, length: Ints, plain: Floats, factory: Floats, capacity: int) -> Lane:
     """Solve a lane for every length up to `capacity`; see `Lane` for the arguments."""
+    order = np.argsort(length, kind="stable")
+    items, length, plain, factory = items[order], length[order], plain[order], factory[order]
     base = np.zeros(capacity + 1)
     short = _frontier(length, plain, capacity)
     changed = bool(short)

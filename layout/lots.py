@@ -100,7 +100,7 @@ def _spares(plan: Plan, order: Sequence[OrderLine]) -> dict[Size, int]:
         used[(sheet.kind, sheet.thickness_in, sheet.width_in, sheet.length_in)] += 1
     bought: dict[Size, int] = defaultdict(int)
     for line in order:
-        bought[(line.kind, line.thickness_in, line.width_in, line.length_in)] += line.count + line.spare
+        bought[(line.kind, line.thickness_in, line.width_in, line.length_in)] += line.to_buy
     return {size: count - used[size] for size, count in bought.items() if count > used[size]}
 
 

@@ -111,21 +111,16 @@ class Prefs:
         Charge for a seam on a member that is not sure.
     board_length_most_in : float or None
         Longest board that can be brought in.
-    spare_fraction : float
-        Sheets to buy beyond the plan, rounded up per size (5 %: Estimating in Building
-        Construction, Example 16-3).
     """
 
     joint_price_per_ft: float = 2.0
     cut_end_charge: float = 4.0
     unsure_seam_charge: float = 5.0
     board_length_most_in: float | None = None
-    spare_fraction: float = 0.05
 
     def __post_init__(self) -> None:
         for name in ("joint_price_per_ft", "cut_end_charge", "unsure_seam_charge"):
             finite(name, getattr(self, name), 0.0, 1e5)
-        finite("spare_fraction", self.spare_fraction, 0.0, 1.0)
         if self.board_length_most_in is not None:
             finite("board_length_most_in", self.board_length_most_in, 12.0, 480.0)
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from layout.checks import JobError, finite, one_of, whole
 from layout.lots import size_name
 from layout.plan_types import OrderLine, Sheet
 from layout.weights import board_weight_lb
 
-__all__ = ["SPARE_RULES", "Order", "OrderRow", "SpareRule", "make_order", "order_lines"]
+__all__ = ["SPARE_RULES", "Extra", "Order", "OrderRow", "SpareRule", "make_order", "order_lines", "ordered"]
 
 SPARE_RULES = ("longest", "longest_of_each", "percent", "none")
 Size = tuple[str, float, float, float]
@@ -41,6 +41,29 @@ class SpareRule:
         one_of("rule", self.rule, SPARE_RULES)
         whole("count", self.count, 0, 100)
         finite("percent", self.percent, 0.0, 100.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """What is bought of a job beyond the boards its plan uses.
+
+    Attributes
+    ----------
+    spares : SpareRule
+    own_spares : tuple of (str, int)
+        The user's own number of spares of a size (`OrderRow.id`), which goes before the rule.
+    bundle : int
+        Counts are rounded up to a multiple of it: two by two as packed (a published submittal sheet).
+    """
+
+    spares: SpareRule = field(default_factory=SpareRule)
+    own_spares: tuple[tuple[str, int], ...] = ()
+    bundle: int = 2
+
+    def __post_init__(self) -> None:
+        whole("bundle", self.bundle, 1, 100)
+        for _, number in self.own_spares:
+            whole("own_spares", number, 0, 1000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,8 +209,13 @@ def make_order(
     return Order(tuple(rows), delivery_price)
 
 
+def ordered(sheets: Iterable[Sheet], extra: Extra) -> tuple[OrderLine, ...]:
+    """The sheets of a plan and what is bought beyond them, as lines of that plan."""
+    return order_lines(make_order(sheets, extra.spares, extra.bundle, own_spares=dict(extra.own_spares)))
+
+
 def order_lines(order: Order) -> tuple[OrderLine, ...]:
-    """The order as lines of a plan: spares and what fills the bundles are spare boards there."""
+    """The order as lines of a plan."""
     return tuple(
         OrderLine(
             row.kind,
@@ -195,8 +223,9 @@ def order_lines(order: Order) -> tuple[OrderLine, ...]:
             row.width_in,
             row.length_in,
             row.needed,
-            row.spare + row.to_fill,
+            row.spare,
             row.price,
+            row.to_fill,
         )
         for row in order.rows
     )

@@ -77,23 +77,26 @@ class Group:
 
 def single_patterns(group: Group) -> list[tuple[float, Pattern]]:
     """For every piece the cheapest sheet that yields it alone: (cost with charges, pattern)."""
+    count = len(group.length)
+    best = np.full(count, np.inf)
+    chosen = np.zeros(count, dtype=np.int64)
+    for board, offer in enumerate(group.boards):
+        run, room = group.sizes(board)
+        fits = (group.length <= run) & (group.height <= room)
+        fits &= (group.forced == 0) | (group.forced == run)
+        ends = np.where(group.length == run, group.seams, np.minimum(group.seams, 1))
+        cost = np.where(fits, offer.price + group.cut_charge * (group.seams - ends), np.inf)
+        chosen[cost < best] = board
+        best = np.minimum(best, cost)
     made: list[tuple[float, Pattern]] = []
     sizes = [group.sizes(board) for board in range(len(group.boards))]
-    for piece in range(len(group.length)):
-        length, height, seams = (int(a[piece]) for a in (group.length, group.height, group.seams))
-        best: tuple[float, int, int] | None = None
-        for board, (run, room) in enumerate(sizes):
-            forced = int(group.forced[piece])
-            if length > run or height > room or (forced and forced != run):
-                continue
-            ends = seams if length == run else min(seams, 1)
-            cost = group.boards[board].price + group.cut_charge * (seams - ends)
-            if best is None or cost < best[0]:
-                best = (cost, board, ends)
-        if best is not None:
-            run, room = sizes[best[1]]
-            lane = LaneCut(((piece, best[2]),), 0, run, room, 0)
-            made.append((best[0], Pattern(group.number, best[1], (lane,))))
+    for piece in np.flatnonzero(best < np.inf).tolist():
+        board = int(chosen[piece])
+        run, room = sizes[board]
+        seams = int(group.seams[piece])
+        used = seams if int(group.length[piece]) == run else min(seams, 1)
+        lane = LaneCut(((piece, used),), 0, run, room, 0)
+        made.append((float(best[piece]), Pattern(group.number, board, (lane,))))
     return made
 
 
@@ -297,7 +300,7 @@ class _Search:
         group = self._group
         lane = self._lanes.get(*split[slot])
         run, room = group.sizes(board)
-        rest = sum(self._lanes.get(*s).best[2][run] for s in split[slot + 1 :])
+        rest = sum(float(self._lanes.get(*s).best[2][run]) for s in split[slot + 1 :])
         goal = price - self._slack - EPS
         self._steps += 1
         if self._steps > 6 * self._most or len(self.found) > self._most:
@@ -310,15 +313,15 @@ class _Search:
             if slot + 1 < len(split) and value + rest >= goal and lanes[-1]:
                 self._lane(board, price, split, slot + 1, run, 2, 0, chosen, value, [*lanes, []])
         # Plain pieces come after those with factory ends; `start` keeps each kind in order.
-        fits = lane.length <= left
-        after = np.where(fits, left - lane.length, 0)
+        fits = int(np.searchsorted(lane.length, left, "right"))
+        after = left - lane.length[:fits]
         for use in (1, 0) if ends else (0,):
             gain = lane.factory if use else lane.plain
             below = lane.best[ends - 1] if use else lane.best[0]
-            reach = value + gain + below[after] + rest
             begin = start if use else (start if ends == 0 else 0)
-            good = np.flatnonzero(fits & (reach >= goal))
-            for number in good[good >= begin]:
+            reach = gain[begin:fits] + below[after[begin:]]
+            good = np.flatnonzero(reach >= goal - value - rest) + begin
+            for number in good.tolist():
                 piece = int(lane.items[number])
                 if any(_overlap(group, piece, other) for other in chosen):
                     continue
@@ -333,7 +336,7 @@ class _Search:
                         slot,
                         room_left,
                         ends - 1,
-                        int(number) if ends == 2 else 0,
+                        number if ends == 2 else 0,
                         [*chosen, piece],
                         more,
                         grown,
@@ -346,7 +349,7 @@ class _Search:
                         slot,
                         room_left,
                         0,
-                        int(number),
+                        number,
                         [*chosen, piece],
                         more,
                         grown,

@@ -14,6 +14,7 @@ from layout.job import Job
 from layout.job_optimum import GOOD_GAP, solve_job
 from layout.lengths import from_grid, to_grid
 from layout.markets import Prefs, Rules
+from layout.order import ordered
 from layout.plan_types import Plan, PlanWarning, SurfacePlan
 from layout.reasons import explained
 from layout.rows import BACKING_PRICE, Span, SurfaceRows
@@ -120,7 +121,7 @@ def plan_job(
         share,
         gap,
     )
-    surfaces, made, order, score, seam_notes = assemble(tuple(prepared), solved.sheets, job.rules, job.prefs)
+    surfaces, made, score, seam_notes = assemble(tuple(prepared), solved.sheets, job.rules, job.prefs)
     surfaces = tuple(explained(plan, rows, job.prefs) for plan, rows in zip(surfaces, prepared, strict=True))
     for rows in prepared:
         warnings += board_warnings(rows.surface, job.rules, rows.upright)
@@ -135,7 +136,7 @@ def plan_job(
     return Plan(
         tuple(by_id[s.id] for s in job.surfaces),
         made,
-        order,
+        ordered(made, job.extra),
         score,
         (*warnings, *seam_notes),
         solved.stopped,

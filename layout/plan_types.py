@@ -170,7 +170,9 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class OrderLine:
-    """A line of the sheet list: `count` sheets are used, `spare` more are advised."""
+    """A line of the sheet list: `count` sheets are used, `spare` more are advised, `to_fill` more make
+    whole bundles.
+    """
 
     kind: str
     thickness_in: float
@@ -179,6 +181,12 @@ class OrderLine:
     count: int
     spare: int
     price: float = 0.0
+    to_fill: int = 0
+
+    @property
+    def to_buy(self) -> int:
+        """All of them."""
+        return self.count + self.spare + self.to_fill
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,7 +99,7 @@ class _Kinds:
         rate = min(b.price / (run * room) for b, (run, room) in zip(group.boards, sizes, strict=True))
         self.by_area = rate * kinds[:, 2] * kinds[:, 0]
 
-    def row(self, kind: Ints, factory: int) -> Ints:
+    def row(self, kind: Ints, factory: Ints | int) -> Ints:
         return self.first_row + 2 * kind + factory
 
     def add(self, patterns: list[Pattern]) -> int:
@@ -152,30 +152,42 @@ class RelaxedProgram:
         price, charge = master.seam_price[number], group.cut_charge
         clash = master.clash.tocsc()
 
-        def enter(pieces: Ints, costs: Floats, rows: Ints | None, ends: int, board: int = -1) -> None:
+        def enter(pieces: Ints, costs: Floats, ends: Ints, boards: Ints | None) -> None:
             if len(pieces) == 0:
                 return
-            ub = [] if rows is None else [(rows, 1.0)]
+            ub: list[tuple[Ints, float]] = []
+            if boards is None:
+                ub = [(kinds.row(kinds.kind_of[pieces], ends), 1.0)]
+                boards = np.full(len(pieces), -1)
             columns = self._append(costs, [(tail[pieces], 1.0), (head[pieces], -1.0)], ub)
-            for piece, column in zip(pieces, columns, strict=True):
-                self.paths[int(column)] = (number, int(piece), ends, board)
-                if head[piece] >= 0 and self.clash_count:
-                    at = clash.indices[clash.indptr[head[piece]] : clash.indptr[head[piece] + 1]]
-                    if len(at):
-                        self._ub.append((at, np.full(len(at), column), np.ones(len(at))))
+            told = (columns.tolist(), pieces.tolist(), ends.tolist(), boards.tolist())
+            for column, piece, end, board in zip(*told, strict=True):
+                self.paths[column] = (number, piece, end, board)
+            if self.clash_count:
+                inner = np.flatnonzero(head[pieces] >= 0)
+                pressed = coo_array(clash[:, head[pieces[inner]]])
+                if pressed.nnz:
+                    self._ub.append((pressed.row, columns[inner][pressed.col], np.ones(pressed.nnz)))
 
         free = group.forced == 0
         for ends in (0, 1):
             pieces = np.flatnonzero(free & (group.seams >= ends))
-            rows = kinds.row(kinds.kind_of[pieces], ends)
-            enter(pieces, price[pieces] + charge * (group.seams[pieces] - ends), rows, ends)
-        for pattern in master.columns:
-            cut = pattern.pieces()
-            piece, ends = cut[0]
-            if pattern.group == number and len(cut) == 1 and (ends == 2 or group.forced[piece]):
-                board = group.boards[pattern.board].price
-                cost = board + price[piece] + charge * (group.seams[piece] - ends)
-                enter(np.array([piece]), np.array([cost]), None, ends, pattern.board)
+            enter(
+                pieces,
+                price[pieces] + charge * (group.seams[pieces] - ends),
+                np.full(len(pieces), ends),
+                None,
+            )
+        whole = [
+            (*pattern.pieces()[0], pattern.board)
+            for pattern in master.columns
+            if pattern.group == number and len(pattern.pieces()) == 1
+        ]
+        piece, end, board = np.array(whole, dtype=np.int64).reshape(-1, 3).T
+        kept = (end == 2) | (group.forced[piece] > 0)
+        piece, end, board = piece[kept], end[kept], board[kept]
+        prices = np.array([one.price for one in group.boards])
+        enter(piece, prices[board] + price[piece] + charge * (group.seams[piece] - end), end, board)
 
     def _exchanges(self, kinds: _Kinds) -> None:
         """A longer piece stands in for the next shorter, one with a factory end for one without."""

@@ -225,8 +225,31 @@ def _sheets(job: Job, plan: dict[str, Any]) -> list[str]:
                 found.append(f"sheet {sheet['id']}: two pieces overlap")
             areas.append(area)
             found += _one_cut(sheet, cut, piece, row, joined)
+        found += _wasted_ends(sheet, {n: entry[1]["upright"] for n, entry in pieces.items()})
     if any(used[number] != 1 for number in pieces):
         found.append("a piece comes from no sheet or from two")
+    return found
+
+
+def _wasted_ends(sheet: dict[str, Any], upright: dict[int, bool]) -> list[str]:
+    """No piece has two cut ends while an end of its sheet, straight beside it, goes to waste."""
+    found = []
+    for cut in sheet["cuts"]:
+        turned = upright.get(cut["piece"], False)
+        across = sheet["length_in"] if turned else sheet["width_in"]
+        end = sheet["width_in"] if turned else sheet["length_in"]
+        boxes = {
+            other["piece"]: box(other["low_in"], other["start_in"], other["high_in"], other["end_in"])
+            if turned
+            else box(other["start_in"], other["low_in"], other["end_in"], other["high_in"])
+            for other in sheet["cuts"]
+        }
+        left, low, right, high = boxes[cut["piece"]].bounds
+        if left < 1 / 32 or right > end - 1 / 32 or not 0 <= low < high <= across + TOL:
+            continue
+        for name, beside in (("start", box(0, low, left, high)), ("end", box(right, low, end, high))):
+            if not any(beside.intersection(other).area > 1e-6 for other in boxes.values()):
+                found.append(f"piece {cut['piece']} has two cut ends, its sheet's {name} is wasted")
     return found
 
 

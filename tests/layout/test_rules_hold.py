@@ -88,6 +88,20 @@ def _hide_a_cost(plan: dict[str, Any]) -> None:
     plan["score"]["total"] -= 1.0
 
 
+def _waste_the_end_of_a_sheet(plan: dict[str, Any]) -> None:
+    """Pull the piece at a sheet's far end away from it, and tell its ends as they then are."""
+    cut = next(
+        cut
+        for sheet in plan["sheets"]
+        for cut in sheet["cuts"]
+        if cut["start_in"] > 1.0 and cut["end_in"] == sheet["length_in"]
+    )
+    cut["start_in"], cut["end_in"] = cut["start_in"] - 0.5, cut["end_in"] - 0.5
+    rows = (row for surface in plan["surfaces"] for row in surface["rows"])
+    piece = next(p for row in rows for p in row["pieces"] if p["number"] == cut["piece"])
+    piece["left_end"] = piece["right_end"] = "cut"
+
+
 def _take_boards_of_another_kind(plan: dict[str, Any]) -> None:
     for sheet in plan["sheets"]:
         sheet["kind"] = "moisture"
@@ -107,6 +121,7 @@ def _take_boards_of_another_kind(plan: dict[str, Any]) -> None:
         _raise_the_bound,
         _hide_a_cost,
         _take_boards_of_another_kind,
+        _waste_the_end_of_a_sheet,
     ],
 )
 def test_the_checker_complains_of_a_broken_plan(spoil: Callable[[dict[str, Any]], None]) -> None:
