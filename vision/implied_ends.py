@@ -19,6 +19,7 @@ BRIDGED_FACES = 1.2  # a gap that clutter makes in a plate
 # The top plate's end is believed where another mark of the end lies within AGREE of it, none lies within
 # ENDS_HERE of the last member seen, and there is room for one member more. Faces; tuning scenes.
 AGREE_FACES, ENDS_HERE_FACES, ROOM_FACES = 1.1, 0.5, 1.6
+LEAST_FRONT = 0.35  # something of its face must be seen: on real photos the bare plates misled
 
 
 # Plies that touch at an end, from the inner one out: this wall's stand on both its plates.
@@ -144,7 +145,9 @@ def add_implied_ends(
         ends_here = min(abs(b) for b in beyond) < ENDS_HERE_FACES
         if not agrees or ends_here or beyond[0] < ROOM_FACES:
             continue
-        out.append(_hidden(ends[0], order, front, face_px))
+        hidden = _hidden(ends[0], order, front, face_px)
+        if hidden.stretch.front > LEAST_FRONT:
+            out.append(hidden)
     return sorted(out, key=lambda u: (u.stretch.centre, u.top))
 
 

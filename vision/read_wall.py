@@ -139,6 +139,8 @@ def read_wall(
         placed.height_in * factor,
         placed.height_sigma_in,
         _corner_points(viewed, survey, placed, origin, end),
+        survey.region.cut_left,
+        survey.region.cut_right,
     )
     plane = placed.plane if factor == 1.0 else placed.plane.stretched(factor)
     found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)

@@ -140,7 +140,8 @@ class Opening:
 class Wall:
     """The wall's outline: end to end, underside of the bottom plate to top of the top plate.
 
-    `corners_px` run top left, top right, bottom right, bottom left.
+    `corners_px` run top left, top right, bottom right, bottom left; `cut_left` and `cut_right` say where
+    the photo's border ends it, so that its length counts from (to) the outermost member seen.
     """
 
     length_in: float
@@ -148,6 +149,8 @@ class Wall:
     height_in: float
     height_sigma_in: float
     corners_px: tuple[PointPx, PointPx, PointPx, PointPx]
+    cut_left: bool = False
+    cut_right: bool = False
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,7 @@ def implied(found: list[Upright]) -> list[float]:
     return [u.stretch.right for u in found if u.implied]
 
 
-FRONT = np.zeros((48, WIDTH), np.float32)
+FRONT = np.full((48, WIDTH), 0.5, np.float32)  # much of everything is hidden
 
 
 def test_plates_that_run_on_past_the_last_stud_seen_end_with_a_hidden_one() -> None:
@@ -105,3 +105,11 @@ def test_where_a_plate_is_hidden_nothing_is_cut_off() -> None:
         studs(20, 200, 360, plies=2), REGION, GRID, maps((20, 380), (20, 300)), FACE_PX
     )
     assert found[-1].stretch.plies == 2
+
+
+def test_bare_plates_alone_imply_no_stud() -> None:
+    nothing = np.zeros((48, WIDTH), np.float32)
+    found = add_implied_ends(
+        studs(20, 100, 200, 300), REGION, GRID, maps((20, 380), (20, 330)), nothing, FACE_PX
+    )
+    assert implied(found) == []
