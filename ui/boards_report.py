@@ -20,9 +20,10 @@ def boards_table(plan: Plan, style: str) -> str:
             format_length(length, "mm" if style == "mm" else "inches")
             for length in (line.thickness_in, line.width_in)
         )
-        spare = f", {line.spare} of them spare" if line.spare else ""
+        parts = ((line.spare, "spare"), (line.to_fill, "to fill a bundle"))
+        more = "".join(f", {count} of them {what}" for count, what in parts if count)
         size += f" x {format_length(line.length_in, style)}"
-        lines.append(f"  {line.count + line.spare:>3}  {line.kind} {size}{spare}")
+        lines.append(f"  {line.to_buy:>3}  {line.kind} {size}{more}")
     if not plan.order:
         lines.append("  none")
     score = plan.score

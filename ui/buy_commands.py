@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import json
 import math
 from dataclasses import asdict, replace
 from pathlib import Path
 
-from layout import Board, Job, LengthError, format_length, parse_length_in
+from layout import Board, Job, LengthError, format_length, parse_length_in, write_job
 from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, boards_that_pass, longest_through
 from layout.accessories import Corners
 from layout.offers import on_stock
@@ -37,11 +38,12 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     stock = boards_that_pass(on_sale, buying.ways)
     if not stock:
         raise UnusableInput(_none_gets_in(on_sale, buying))
-    fitted = on_stock(job, stock)
+    fitted = replace(on_stock(job, stock), extra=buying.extra)
     plan = plan_boards(fitted) if fitted.surfaces else Plan()
     all_of_it = bought(fitted, plan, buying, rooms, on_sale, left_out)
     text = order_text(all_of_it, words, style)
     for file, content in (
+        (options.write_job, json.dumps(write_job(fitted), indent=1).encode()),
         (options.text, text.encode()),
         (options.csv, ("\ufeff" + order_csv(all_of_it, words)).encode()),
     ):
@@ -126,7 +128,8 @@ def _given(
         job, rooms, left_out = found.job, found.rooms, found.left_out
     else:
         job, rooms = job_of_file(options, source)
-        buying, on_sale = Buying(), job.stock
+        extra, on_sale = job.extra, job.stock
+        buying = Buying(spares=extra.spares, bundle=extra.bundle, own_spares=dict(extra.own_spares))
     if options.prices is not None:
         try:
             listed = read_prices(Path(options.prices).read_text(encoding="utf-8-sig"))

@@ -24,6 +24,12 @@ def add_buy_commands(commands: Any, add_output: Callable[[argparse.ArgumentParse
     _add_ways(order)
     order.add_argument("--outside-corners", type=_count, metavar="N", help="they get corner bead")
     order.add_argument("--inside-corners", type=_count, metavar="N", help="they get tape")
+    order.add_argument(
+        "--write-job",
+        metavar="FILE",
+        help="write the job file anew with the boards that were chosen and get in, the spares and bundles, "
+        "for `boards`, `stacks` and `cards`",
+    )
     order.add_argument("--csv", metavar="FILE", help="write the order as a table for a spreadsheet")
     order.add_argument("--text", metavar="FILE", help="write the order as plain text to send")
     add_paper(order, "the order", add_output)

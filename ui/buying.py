@@ -12,7 +12,7 @@ from typing import Any
 from layout import Board, JobError, Plan
 from layout.access import Corner, Gap, Passage, Stairs, Way
 from layout.accessories import Corners
-from layout.order import Order, SpareRule, make_order
+from layout.order import Extra, Order, SpareRule, make_order
 from layout.prices import KINDS, Supplier
 
 __all__ = [
@@ -70,6 +70,11 @@ class Buying:
         if self.bundle is not None:
             return self.bundle
         return 2 if self.supplier is None else self.supplier.bundle
+
+    @property
+    def extra(self) -> Extra:
+        """What is bought beyond the boards of the plan."""
+        return Extra(self.spares, tuple(sorted(self.own_spares.items())), self.bundle_of)
 
     def with_supplier(self, supplier: Supplier) -> Buying:
         """The same with this supplier put in, in the place of one of the same name."""

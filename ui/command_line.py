@@ -250,7 +250,7 @@ def _buy(options: argparse.Namespace) -> int:
         site_commands.write_pdf(options.pdf, answer.pdf)
     if options.json is not None:
         _write_json(options.json, finite(answer.document))
-    elif not any(getattr(options, name, None) for name in ("pdf", "csv", "text")):
+    elif not any(getattr(options, name, None) for name in ("pdf", "csv", "text", "write_job")):
         print(answer.text)
     return DONE
 

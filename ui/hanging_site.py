@@ -7,10 +7,10 @@ and nothing else (`layout.repair`).
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
-from layout import Job, OrderLine, Plan, plan_to_json, read_job, write_job
+from layout import Job, Plan, plan_to_json, read_job, write_job
 from layout.hanging import SurfaceCard, cards_of
 from layout.hanging_day import TAPS, Progress, Spoil, progress_of
 from layout.leftovers import Area
@@ -69,17 +69,14 @@ def begin_hanging(
     found: SitePlan,
     stacks: StackPlan,
     revision: int,
-    order: tuple[OrderLine, ...] | None = None,
 ) -> None:
     """Keep the plan as it is now: from here on it is this one that is hung.
 
-    `order` is what was ordered, when that is more than the plan's own list: its spares stand in for
-    spoiled boards.
+    The spares of its order stand in for spoiled boards.
     """
-    plan = found.plan if order is None else replace(found.plan, order=order)
     value = {
         "job": write_job(found.job),
-        "plan": plan_to_json(plan),
+        "plan": plan_to_json(found.plan),
         "rooms": found.rooms,
         "names": found.names,
         "stacks": [[*at, number] for at, number in stacks_by_surface(stacks).items()],
@@ -193,5 +190,5 @@ def _on_hand(store: Store, job_id: str, value: dict[str, Any]) -> dict[Size, int
         return came
     counts: Counter[Size] = Counter()
     for line in read_plan(value["plan"]).order:
-        counts[(line.kind, line.thickness_in, line.width_in, line.length_in)] += line.count + line.spare
+        counts[(line.kind, line.thickness_in, line.width_in, line.length_in)] += line.to_buy
     return dict(counts)

@@ -12,6 +12,7 @@ from layout import Board, Job, Plan, mm_to_in, plan_job, stock_for
 from layout import Surface as BoardedSurface
 from layout.access import boards_that_pass
 from layout.offers import on_stock
+from layout.order import Extra, ordered
 from ui.bridge import surface_from_reading
 from ui.buying import board_choice, buying_of
 from ui.by_hand import by_hand_of, framing_by_hand
@@ -133,7 +134,8 @@ def _board_choices(surface: Surface) -> dict[str, Any]:
 def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:
     """The walls of a job with what can be bought for them: all that a plan depends on."""
     stock = stock_of(job)
-    return on_stock(Job(walls, stock=stock, name=job.name), stock)
+    extra = buying_of(job.settings).extra
+    return on_stock(Job(walls, stock=stock, name=job.name, extra=extra), stock)
 
 
 def plan_boards(
@@ -148,18 +150,25 @@ def plan_boards(
     plan = plan_job(job, progress=progress, stop=stop)
     if stop is None or not stop():
         with _plans_lock:
-            _plans[job] = plan
+            _plans[_without_extra(job)] = plan
             while len(_plans) > MOST_PLANS:
                 _plans.popitem(last=False)
     return plan
 
 
 def planned(job: Job) -> Plan | None:
-    """The plan of a job that was planned before."""
+    """The plan of a job that was planned before; other spares or bundles need no new one."""
+    same = _without_extra(job)
     with _plans_lock:
-        if job in _plans:
-            _plans.move_to_end(job)
-        return _plans.get(job)
+        if same not in _plans:
+            return None
+        _plans.move_to_end(same)
+        plan = _plans[same]
+    return replace(plan, order=ordered(plan.sheets, job.extra))
+
+
+def _without_extra(job: Job) -> Job:
+    return replace(job, extra=Extra())
 
 
 def plan_of(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Plan:

@@ -6,15 +6,12 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from layout import OrderLine
 from layout.checks import JobError
 from layout.free_wall import place_walls
 from layout.lots import lots_of
-from layout.order import order_lines
 from layout.stack_types import Lot, Moved, PlaceWall, Site, StackPlan
 from layout.stacks import lot_limit, plan_stacks
 from ui import site_store
-from ui.buying import buying_of, order_by_choices
 from ui.site_plan import SitePlan
 from ui.store import Job, Store
 
@@ -23,7 +20,6 @@ __all__ = [
     "StackChoices",
     "keep_choices",
     "kept_stacks",
-    "order_of",
     "read_choices",
     "stacks_of",
     "with_move",
@@ -58,23 +54,16 @@ class KeptStacks:
     plan: StackPlan
 
 
-def order_of(job: Job, found: SitePlan) -> tuple[OrderLine, ...]:
-    """The order of a job: what the plan uses, its spares, and what fills the bundles."""
-    return order_lines(order_by_choices(found.plan, buying_of(job.settings)))
-
-
 def kept_stacks(store: Store, job: Job, found: SitePlan) -> KeptStacks:
     """The stacks of a job by the choices kept for it."""
     value, revision = site_store.part(store, job.job_id, PART)
-    return stacks_of(found, read_choices(value or {}), revision, order_of(job, found))
+    return stacks_of(found, read_choices(value or {}), revision)
 
 
-def stacks_of(
-    found: SitePlan, choices: StackChoices, revision: int, order: tuple[OrderLine, ...] | None = None
-) -> KeptStacks:
-    """The stacks that these choices give; `order` when more was ordered than the plan's own list."""
+def stacks_of(found: SitePlan, choices: StackChoices, revision: int) -> KeptStacks:
+    """The stacks that these choices give for what the plan orders: its sheets, spares, whole bundles."""
     thickest = max((line.thickness_in for line in found.plan.order), default=0.5)
-    lots = lots_of(found.plan, found.rooms, order, lot_limit(choices.site, thickest))
+    lots = lots_of(found.plan, found.rooms, most=lot_limit(choices.site, thickest))
     walls = place_walls(found.job.surfaces, found.rooms, choices.walkways, choices.depths_in, choices.corners)
     return KeptStacks(choices, revision, lots, walls, plan_stacks(lots, walls, choices.site, choices.moved))
 

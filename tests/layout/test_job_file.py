@@ -25,6 +25,7 @@ from layout import (
     write_job,
 )
 from layout.framing import Pin
+from layout.order import Extra, SpareRule
 from tests.layout.common import any_job, wall_with_door
 
 
@@ -65,7 +66,7 @@ def _set(data: dict[str, Any], path: str, value: Any) -> None:
     *steps, last = path.replace("[", ".[").split(".")
     here: Any = data
     for step in steps:
-        here = here[int(step[1:-1])] if step.startswith("[") else here[step]
+        here = here[int(step[1:-1])] if step.startswith("[") else here.setdefault(step, {})
     here[int(last[1:-1]) if last.startswith("[") else last] = value
 
 
@@ -129,7 +130,8 @@ _JSON = st.recursive(
         [
             "surfaces[0].width_in", "surfaces[0].members", "surfaces[0].members[0].centre_in",
             "surfaces[0].members[0].face_in", "surfaces[0].openings", "surfaces[0].boxes", "market",
-            "surfaces[0].outline", "surfaces[0].wishes", "rules", "prefs", "stock", "name",
+            "surfaces[0].outline", "surfaces[0].wishes", "rules", "prefs", "stock", "name", "extra",
+            "extra.spares", "extra.own_spares", "extra.bundle", "prefs.spare_fraction",
             "surfaces[0].board_width_in", "surfaces[0].id", "surfaces[0].members[0].sure",
         ]
     ),
@@ -154,6 +156,17 @@ def test_the_plan_has_the_shape_that_the_command_line_prints() -> None:
     assert {
         "sheet_cost", "butt_joint_ft", "cut_ends_at_seams", "total", "lower_bound", "proved_optimal",
     } <= plan["score"].keys()  # fmt: skip
+
+
+def test_spares_and_bundles_of_a_job_are_read_back_and_an_older_share_becomes_a_rule() -> None:
+    job = Job((wall_with_door(),), extra=Extra(SpareRule("none"), (("regular-1/2-48-96", 3),), 1))
+    assert read_job(json.dumps(write_job(job))) == job
+    older = _plain()
+    older.pop("extra", None)
+    older["prefs"] = {"spare_fraction": 0.1}
+    assert read_job(older).extra.spares == SpareRule("percent", percent=10.0)
+    older["prefs"] = {"spare_fraction": 0.05}  # what every older file says
+    assert read_job(older).extra == Extra()
 
 
 def test_a_row_of_the_contract_wall_is_48_6_to_96_6() -> None:

@@ -114,5 +114,5 @@ def test_totals_are_the_sums_of_the_lines_and_bundles_are_whole(lines, rule, cou
     )
     assert sum(row.needed for row in order.rows) == len(all_sheets)
     assert all(row.count % bundle == 0 and 0 <= row.to_fill < bundle for row in order.rows)
-    assert sum(line.count + line.spare for line in order_lines(order)) == order.count
+    assert sum(line.to_buy for line in order_lines(order)) == order.count
     assert order.boards_cost >= make_order(all_sheets, SpareRule("none"), 1).boards_cost - 1e-9

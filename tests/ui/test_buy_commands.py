@@ -58,6 +58,24 @@ def test_spares_and_bundles_are_the_users_choice(files, capsys) -> None:
     assert sum(line["spare"] for line in four["lines"]) == 4
 
 
+@pytest.mark.parametrize("choices", [(), ("--spares", "3"), ("--spare-rule", "percent", "--bundle", "3")])
+def test_the_order_the_sheet_list_and_the_stacks_hold_the_same_boards(files, capsys, choices) -> None:
+    prices = ("--prices", files / "prices.csv", "--corner", "36in", "40in") if choices else ()
+    agreed = files / "agreed.json"
+    order = answered(capsys, "order", files / "room.json", *prices, *choices, "--write-job", agreed)
+    bought = {line["length_in"]: (line["needed"], line["spare"], line["to_fill"]) for line in order["lines"]}
+    for job in (agreed,) if choices else (agreed, files / "room.json"):
+        listed = answered(capsys, "boards", job)["order"]
+        assert {at["length_in"]: (at["count"], at["spare"], at["to_fill"]) for at in listed} == bought
+        stacks = answered(capsys, "stacks", job)
+        lots = [lot for stack in stacks["stacks"] for lot in stack["lots"]]
+        lots += [un["lot"] for un in stacks["unplaced"]]
+        assert sum(lot["count"] for lot in lots) == order["totals"]["boards"]
+        assert answered(capsys, "order", job)["totals"]["boards"] == order["totals"]["boards"]
+    assert main(["boards", str(agreed)]) == 0
+    assert "of them spare" in capsys.readouterr().out
+
+
 def test_a_corner_changes_the_order_and_says_what_it_stopped(files, capsys) -> None:
     found = answered(
         capsys, "order", files / "wall.json", "--prices", files / "prices.csv", "--corner", "36in", "36in"

@@ -19,7 +19,6 @@ from ui.job_archive import ArchiveError, unpack_job, write_packed
 from ui.job_plan import boards_on_sale, stock_of
 from ui.rooms import add_by_hand
 from ui.site_plan import site_plan
-from ui.site_stacks import order_of
 from ui.store import Store
 
 YARD = Supplier(
@@ -118,11 +117,11 @@ def test_a_packed_job_takes_its_prices_along_and_damaged_ones_refuse_the_file(ke
 def test_boards_on_sale_are_in_the_kinds_that_surfaces_ask_for(kept) -> None:
     store, job_id = kept
     assert {board.kind for board in boards_on_sale(store.job(job_id))} == {"regular", "sag_resistant"}
-    order = order_of(store.job(job_id), site_plan(store, store.job(job_id)))
+    order = site_plan(store, store.job(job_id)).plan.order
     assert {line.kind for line in order} == {"regular", "sag_resistant"}
     # what is counted on delivery day is what was ordered: spares and whole bundles in it
-    assert all((line.count + line.spare) % 2 == 0 for line in order)
-    assert sum(line.spare for line in order) >= 2
+    assert all(line.to_buy % 2 == 0 for line in order)
+    assert sum(line.spare for line in order) == 2
 
 
 def test_only_what_gets_in_is_planned_with(kept) -> None:

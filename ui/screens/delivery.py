@@ -18,7 +18,7 @@ from ui.delivery_view import (
 from ui.screens.order import units
 from ui.site_plan import site_plan
 from ui.site_printing import delivery_pdf
-from ui.site_stacks import kept_stacks, order_of
+from ui.site_stacks import kept_stacks
 from ui.site_taps import take_outbox
 from ui.store import Job
 from ui.tally import tally
@@ -79,7 +79,7 @@ def _take_order_along(job: Job, words: Words, revision: int) -> None:
     st.write(words("delivery.before"))
     with st.spinner(words("wall.planning")):
         found = site_plan(desk.store(), job)
-    order = order_of(job, found)
+    order = found.plan.order
     if not order:
         st.info(words("order.nothing"))
         return
@@ -98,5 +98,5 @@ def _take_order_along(job: Job, words: Words, revision: int) -> None:
 def _take(job: Job, revision: int) -> None:
     found = site_plan(desk.store(), job)
     stacks = kept_stacks(desk.store(), job, found).plan
-    place_order(desk.store(), job.job_id, order_of(job, found), stacks, revision, found.names)
+    place_order(desk.store(), job.job_id, found.plan.order, stacks, revision, found.names)
     st.rerun()

@@ -16,7 +16,7 @@ from ui.paper import paper_size
 from ui.screens.order import board_style, units
 from ui.site_plan import site_plan
 from ui.site_printing import CAUTIONS, cards_pdf
-from ui.site_stacks import kept_stacks, order_of
+from ui.site_stacks import kept_stacks
 from ui.site_taps import take_outbox
 from ui.store import Job
 from ui.words import Words
@@ -72,7 +72,7 @@ def _begin(job: Job, words: Words, revision: int) -> None:
                 st.info(words("order.nothing"))
                 return
             stacks = kept_stacks(desk.store(), job, found).plan
-        begin_hanging(desk.store(), job.job_id, found, stacks, revision, order_of(job, found))
+        begin_hanging(desk.store(), job.job_id, found, stacks, revision)
         st.rerun()
 
 

@@ -231,6 +231,9 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
             ],
             classes=("count", ""),
         )
+        more = sum(line.spare + line.to_fill for line in plan.order)
+        if more:
+            st.caption(words("walk.more_to_buy", n=more, all=sum(line.to_buy for line in plan.order)))
     if missing:
         st.caption(words("walk.left_out", names=", ".join(missing)))
 

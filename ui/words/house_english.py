@@ -51,6 +51,7 @@ HOUSE_ENGLISH: dict[str, str] = {
     "walk.keep_members": "as taken over",
     "walk.ceiling_name": "Ceiling {n}",
     "walk.so_far": "Boards so far",
+    "walk.more_to_buy": "With {n} spare or to fill bundles: {all} to buy (see Order).",
     "walk.so_far_none": "Boards are counted as soon as a surface is there.",
     "walk.left_out": "Not counted yet: {names}.",
     "walk.no_room": "Without a room",

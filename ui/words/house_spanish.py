@@ -51,6 +51,7 @@ HOUSE_SPANISH: dict[str, str] = {
     "walk.keep_members": "las de la foto",
     "walk.ceiling_name": "Techo {n}",
     "walk.so_far": "Tableros hasta ahora",
+    "walk.more_to_buy": "Con {n} de repuesto o para completar paquetes: {all} para comprar (vea Pedido).",
     "walk.so_far_none": "Los tableros se cuentan en cuanto haya una superficie.",
     "walk.left_out": "Sin contar todavía: {names}.",
     "walk.no_room": "Sin cuarto",
