@@ -17,7 +17,7 @@ from vision.doubt import DOUBT_WORDS
 
 GAP = re.compile(r"\{\w*\}")
 SPOKEN = {
-    "vision": ("Warning", "ReadingError", "PhotoError"),
+    "vision": ("Warning", "ReadingError", "PhotoError", "JoiningError"),
     "layout": ("PlanWarning", "LengthError"),
 }
 """The calls whose sentences reach the screens."""

@@ -1,7 +1,7 @@
 """Sentences that the inside of the program says in English, in the language of the screens.
 
 `vision` and `layout` give each sentence whole, with its lengths and names in it. A sentence is found
-by its pattern; what stands in the gaps is taken over as it is.
+by its pattern; what stands in the gaps is taken over as it is, unless it is such a sentence itself.
 """
 
 from __future__ import annotations
@@ -20,7 +20,9 @@ def said_in(language: str, sentence: str) -> str:
     for pattern, template in _compiled(language):
         match = pattern.fullmatch(sentence)
         if match:
-            return template.format(**match.groupdict())
+            return template.format(
+                **{gap: said_in(language, text) for gap, text in match.groupdict().items()}
+            )
     return sentence
 
 

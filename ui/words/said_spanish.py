@@ -135,4 +135,13 @@ SAID_SPANISH: dict[str, str] = {
     "The last row of {name} is a strip of only {height}.": "La última hilada de {name} es una tira de solo {height}.",
     "The references of photos {one} and {other} differ by {percent} %.": "Las medidas de las fotos {one} y {other} difieren en {percent} %.",
     "Check the length and the marks of both.": "Compruebe la longitud y las marcas de ambas.",
+    # --- photos of one long wall ---
+    "Joining needs two or more photos of the wall: give them from left to right.": "Para unir hacen falta dos o más fotos de la pared: délas de izquierda a derecha.",
+    "Give one photo per reading, and one shared stud for each two neighbours.": "Dé una foto por lectura, y un montante común por cada dos fotos vecinas.",
+    "Photo {number} cannot be joined. {why} Take that one again.": "La foto {number} no se puede unir. {why} Tome esa otra vez.",
+    "It could not be read.": "No se pudo leer.",
+    "Photos {one} and {other} do not match: no two studs of one stand as in the other. Take them again so that at least three studs are in both, or check the reference of each.": "Las fotos {one} y {other} no coinciden: no hay dos montantes de una que estén como en la otra. Tómelas otra vez de modo que al menos tres montantes salgan en ambas, o compruebe la medida de cada una.",
+    "Photos {one} and {other} fit in more than one way, since the studs stand at even spacing. Say which stud is in both: its number in the left photo and its number in the right one.": "Las fotos {one} y {other} encajan de más de una manera, porque los montantes van a separación pareja. Diga qué montante sale en ambas: su número en la foto izquierda y su número en la derecha.",
+    "Photos {one} and {other}: there is no such stud; count the studs in each photo from the left.": "Fotos {one} y {other}: no hay tal montante; cuente los montantes de cada foto desde la izquierda.",
+    "Photos {one} and {other} do not match with stud {left} of the left one as stud {right} of the right one: the studs beside them stand elsewhere. Name another pair, or correct the studs first.": "Las fotos {one} y {other} no coinciden con el montante {left} de la izquierda como montante {right} de la derecha: los montantes de al lado están en otro sitio. Nombre otro par, o corrija antes los montantes.",
 }

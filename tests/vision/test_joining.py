@@ -1,0 +1,123 @@
+"""Long walls in several photos: joined through shared studs, refused where the overlap does not match."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from vision.joining import Joined, JoiningError, join_readings
+from vision.reading import Member, Reading, Reference, Wall
+from vision.wall_plane import WallPlane
+
+OWN_IN, RELATIVE = 0.06, 0.003
+# Middles of the studs of one wall of 211 in: 16 in on centre, with a window's trimmers and kings.
+WALL = (0.75, 16, 32, 48, 60.5, 64, 96, 99.5, 112, 128, 144, 160, 176, 192, 210.25)
+
+
+def part(first: int, last: int, middles: tuple[float, ...] = WALL, scale: float = 1.0) -> Reading:
+    """What a photo of the studs `first` to `last` reads, its zero at the first one's left face."""
+    zero = middles[first] - 0.75
+    members = tuple(
+        Member(
+            (x - zero) * scale,
+            float(np.hypot(OWN_IN, RELATIVE * (x - zero))),
+            1.5,
+            0.0,
+            1,
+            "full",
+            True,
+            ((10 * (x - zero), 900.0), (10 * (x - zero), 100.0)),
+            1.5,
+            94.0,
+        )
+        for x in middles[first : last + 1]
+    )
+    length = (middles[last] + 0.75 - zero) * scale
+    corners = ((0.0, 100.0), (10 * length, 100.0), (10 * length, 900.0), (0.0, 900.0))
+    sigma = float(np.hypot(OWN_IN, RELATIVE * length))
+    plane = WallPlane(1000.0, (0.0, 0.0), 0.0, 0.0, ((100.0, 0.0, 0.0), (0.0, -100.0, 90.0), (0.0, 0.0, 1.0)))
+    return Reading(
+        4000,
+        3000,
+        Reference.on_centre(16.0),
+        Wall(length, sigma, 97.0, 0.4, corners),
+        plane,
+        members,
+        (),
+        (),
+    )
+
+
+def middles_of(joined: Joined) -> list[float]:
+    return [m.centre_in for m in joined.members]
+
+
+def test_a_long_wall_is_joined_through_the_studs_in_both_photos() -> None:
+    joined = join_readings([part(0, 9), part(3, 14)])
+    np.testing.assert_allclose(middles_of(joined), WALL, atol=1e-6)
+    assert joined.wall.length_in == pytest.approx(211.0)
+    assert joined.seen_in == ((0,),) * 3 + ((0, 1),) * 7 + ((1,),) * 5
+    assert joined.offsets_in[1] == pytest.approx(47.25)
+    # The second photo's pixels lead to inches of the whole wall.
+    assert joined.planes[1].to_wall(np.array([7.5, 500.0]))[0] == pytest.approx(0.75 + 47.25)
+
+
+def test_three_photos_make_one_wall() -> None:
+    joined = join_readings([part(0, 7), part(3, 11), part(6, 14)], same=[None, (4, 1)])
+    np.testing.assert_allclose(middles_of(joined), WALL, atol=1e-6)
+    assert joined.wall.length_in == pytest.approx(211.0)
+
+
+def test_even_spacing_fits_in_several_ways_and_is_asked_about() -> None:
+    even = tuple(0.75 + 16.0 * k for k in range(12))
+    with pytest.raises(JoiningError, match=r"more than one way.*which stud is in both"):
+        join_readings([part(0, 6, even), part(4, 11, even)])
+    joined = join_readings([part(0, 6, even), part(4, 11, even)], same=[(5, 1)])
+    np.testing.assert_allclose(middles_of(joined), even, atol=1e-6)
+
+
+def test_an_overlap_that_does_not_match_is_refused_with_the_reason() -> None:
+    with pytest.raises(JoiningError, match=r"do not match.*at least three studs"):
+        join_readings([part(0, 1), part(3, 6)])
+    with pytest.raises(JoiningError, match="the studs beside them stand elsewhere"):
+        join_readings([part(0, 9), part(3, 14)], same=[(5, 1)])
+
+
+def test_a_photo_that_was_refused_is_named() -> None:
+    with pytest.raises(JoiningError, match="Photo 2 cannot be joined"):
+        join_readings([part(0, 9), replace(part(3, 14), refused=True)])
+
+
+def test_references_that_differ_by_half_a_percent_or_more_are_called_out() -> None:
+    quiet = join_readings([part(0, 9), part(3, 14, scale=1.003)])
+    loud = join_readings([part(0, 9), part(3, 14, scale=1.008)])
+    assert [w.code for w in quiet.warnings] == []
+    assert [w.code for w in loud.warnings] == ["references_disagree"]
+    assert "0.8 %" in loud.warnings[0].message
+
+
+@given(first=st.integers(1, 5), last=st.integers(8, 12), scale=st.floats(0.997, 1.003))
+@settings(max_examples=25, deadline=None)
+def test_another_photo_never_widens_what_the_first_one_knew(first: int, last: int, scale: float) -> None:
+    alone = part(0, last)
+    joined = join_readings([alone, part(first, 14, scale=scale)], same=[(first, 0)])
+    for m, before in zip(joined.members, alone.members, strict=False):
+        assert m.sigma_in <= before.sigma_in + 1e-9
+    # Beyond the first photo the doubt is never less than that of its own edges.
+    assert all(m.sigma_in >= 0.03 for m in joined.members)
+
+
+@given(first=st.integers(2, 5), last=st.integers(8, 12), scale=st.floats(0.998, 1.002))
+@settings(max_examples=25, deadline=None)
+def test_distances_are_the_same_in_the_mirror(first: int, last: int, scale: float) -> None:
+    joined = join_readings([part(0, last), part(first, 14, scale=scale)], same=[(first, 0)])
+    back = tuple(211.0 - x for x in reversed(WALL))
+    mirrored = join_readings(
+        [part(0, 14 - first, back, scale), part(14 - last, 14, back)], same=[(14 - first, last - first)]
+    )
+    there = np.diff(middles_of(joined))
+    np.testing.assert_allclose(there, np.diff(middles_of(mirrored))[::-1], atol=0.02)
