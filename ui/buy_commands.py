@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+from collections import Counter
 from dataclasses import asdict, replace
 from pathlib import Path
 
@@ -41,6 +42,10 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     fitted = replace(on_stock(job, stock), extra=buying.extra)
     plan = plan_boards(fitted) if fitted.surfaces else Plan()
     all_of_it = bought(fitted, plan, buying, rooms, on_sale, left_out)
+    ids = [row.id for row in all_of_it.order.rows]
+    for size, _ in options.spares_of:
+        if size not in ids:
+            raise UnusableInput(f"The order has no board {size!r}: it has {', '.join(ids)}.")
     text = order_text(all_of_it, words, style)
     for file, content in (
         (options.write_job, json.dumps(write_job(fitted), indent=1).encode()),
@@ -105,7 +110,8 @@ def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
                     longest = words("access.none_pass")
                 elif not math.isinf(longest_in):
                     longest = format_length(math.floor(longest_in), style)
-                lines.append(f"{passage.name}: {size}: {longest}")
+                by = f"{way.name}: " if len(buying.ways) > 1 else ""
+                lines.append(f"{by}{passage.name}: {size}: {longest}")
     lines.append(words("access.effect", n=len(on_sale), kept=len(passing)))
     document = {
         "passages": passages,
@@ -157,9 +163,9 @@ def _given(
 
 def _chosen(options: argparse.Namespace, buying: Buying) -> Buying:
     """The choices with those of the command line over them."""
-    passages = _passages(options)
-    if passages:
-        buying = replace(buying, ways=(Way("1", passages),))
+    ways = _ways(options)
+    if ways:
+        buying = replace(buying, ways=ways)
     if options.command == "access":
         return buying
     now = buying.spares
@@ -169,7 +175,8 @@ def _chosen(options: argparse.Namespace, buying: Buying) -> Buying:
         now.percent if options.spare_percent is None else options.spare_percent,
     )
     bundle = buying.bundle if options.bundle is None else max(1, options.bundle)
-    buying = replace(buying, spares=spares, bundle=bundle)
+    own = {**buying.own_spares, **{size: _number(n) for size, n in options.spares_of}}
+    buying = replace(buying, spares=spares, bundle=bundle, own_spares=own)
     if options.command == "order":
         told = buying.corners
         buying = replace(
@@ -177,30 +184,50 @@ def _chosen(options: argparse.Namespace, buying: Buying) -> Buying:
             corners=Corners(
                 told.outside if options.outside_corners is None else options.outside_corners,
                 told.inside if options.inside_corners is None else options.inside_corners,
-                told.extra_bead_in,
+                told.extra_bead_in if options.more_bead is None else _length(options.more_bead),
             ),
         )
     return buying
 
 
-def _passages(options: argparse.Namespace) -> tuple[Passage, ...]:
+def _ways(options: argparse.Namespace) -> tuple[Way, ...]:
+    """The ways in, in the order they were given; the first needs no name."""
     pad_in = 0.0 if options.bare_sill else SILL_PAD_IN
+    high_in = _length(options.corridor_height or "80in")
+    ways: list[tuple[str, list[Passage]]] = [("1", [])]
+    counts: Counter[str] = Counter()
+    for kind, given in options.passages:
+        if kind == "way":
+            ways.append((given, []))
+            continue
+        counts[kind] += 1
+        name, at = f"{kind} {counts[kind]}", [_length(text) for text in given]
+        if kind == "corner":
+            passage: Passage = Corner(name, at[0], at[1], high_in)
+        elif kind == "stairs":
+            passage = Stairs(name, *at)
+        else:
+            passage = Gap(name, at[0], at[1], kind, pad_in if kind == "window" else 0.0)
+        ways[-1][1].append(passage)
+    empty = next((name for name, passages in ways[1:] if not passages), None)
+    if empty is not None:
+        raise UnusableInput(
+            f"The way {empty!r} has no measures: put its --window, --door and so on after it."
+        )
+    return tuple(Way(name, tuple(passages)) for name, passages in ways if passages)
+
+
+def _length(text: str) -> float:
     try:
-        measured = {
-            kind: [tuple(parse_length_in(text) for text in given) for given in getattr(options, kind)]
-            for kind in ("window", "door", "corner", "stairs")
-        }
+        return parse_length_in(text)
     except LengthError as fault:
         raise UnusableInput(str(fault)) from None
-    return (
-        *(Gap(f"window {n}", at[0], at[1], "window", pad_in) for n, at in enumerate(measured["window"], 1)),
-        *(Gap(f"door {n}", at[0], at[1], "door") for n, at in enumerate(measured["door"], 1)),
-        *(Corner(f"corner {n}", at[0], at[1]) for n, at in enumerate(measured["corner"], 1)),
-        *(
-            Stairs(f"stairs {n}", at[0], at[1], at[2], at[3], at[4])
-            for n, at in enumerate(measured["stairs"], 1)
-        ),
-    )
+
+
+def _number(text: str) -> int:
+    if not text.isdigit() or int(text) > 1000:
+        raise UnusableInput(f"{text!r} is no number of boards: write 0 to 1000.")
+    return int(text)
 
 
 def _none_gets_in(on_sale: tuple[Board, ...], buying: Buying) -> str:

@@ -24,6 +24,7 @@ def add_buy_commands(commands: Any, add_output: Callable[[argparse.ArgumentParse
     _add_ways(order)
     order.add_argument("--outside-corners", type=_count, metavar="N", help="they get corner bead")
     order.add_argument("--inside-corners", type=_count, metavar="N", help="they get tape")
+    order.add_argument("--more-bead", metavar="LENGTH", help="corner bead beside that of the outside corners")
     order.add_argument(
         "--write-job",
         metavar="FILE",
@@ -73,6 +74,14 @@ def _add_spares(command: argparse.ArgumentParser) -> None:
     command.add_argument("--spare-rule", choices=SPARE_RULES, help="which boards get spares (longest)")
     command.add_argument("--spares", type=_count, metavar="N", help="how many spares by that rule (2)")
     command.add_argument("--spare-percent", type=_money, metavar="PERCENT", help="for the rule percent (5)")
+    command.add_argument(
+        "--spares-of",
+        action="append",
+        default=[],
+        nargs=2,
+        metavar=("SIZE", "N"),
+        help="spares of one size, by its id in the JSON (may be given again; goes before the rule)",
+    )
     command.add_argument("--bundle", type=_count, metavar="N", help="round up to bundles of so many (2)")
 
 
@@ -89,15 +98,37 @@ def _add_ways(command: argparse.ArgumentParser) -> None:
     ):
         command.add_argument(
             f"--{name}",
-            action="append",
-            default=[],
+            action=_OnTheWay,
             nargs=len(measures),
             metavar=measures,
             help=f"{what} (may be given again; a board must pass all)",
         )
     command.add_argument(
+        "--way",
+        action=_OnTheWay,
+        metavar="NAME",
+        help="what follows is another way in (may be given again; a board comes in by any way)",
+    )
+    command.set_defaults(passages=())
+    command.add_argument(
+        "--corridor-height", metavar="HEIGHT", help="clear height at the corners of corridors (80in)"
+    )
+    command.add_argument(
         "--bare-sill", action="store_true", help="no 2-by over window sills (it takes 1 1/2 in)"
     )
+
+
+class _OnTheWay(argparse.Action):
+    """Keeps windows, doors, corners, stairs and ways in the order they are given in."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: Any,
+        option_string: str | None = None,
+    ) -> None:
+        namespace.passages = (*namespace.passages, (self.dest, values))
 
 
 def _count(text: str) -> int:

@@ -85,6 +85,31 @@ def test_a_corner_changes_the_order_and_says_what_it_stopped(files, capsys) -> N
     assert (stopped["length_in"], stopped["stopped_by"]) == (144.0, "corner 1")
 
 
+def test_a_board_comes_in_by_any_of_several_ways(files, capsys) -> None:
+    # what goes round a corner of two 36 in halls is under 101.8 in long, (a^(2/3) + b^(2/3))^(3/2), a
+    # textbook's problem of the thin rod; through a window higher than the board is wide any length goes
+    hall = ("--corner", "36in", "36in")
+    window = ("--way", "cellar", "--window", "36in", "50in", "--bare-sill")
+    for given, lengths in ((hall, {96.0}), ((*hall, *window), {96.0, 144.0})):
+        found = answered(capsys, "access", files / "wall.json", "--prices", files / "prices.csv", *given)
+        assert {at["length_in"] for at in found["boards"] if at["gets_in"]} == lengths
+    assert [at["way"] for at in found["passages"]] == ["1", "cellar"]
+    assert main(["access", str(files / "wall.json"), *hall, *window]) == 0
+    assert "cellar: window 1" in capsys.readouterr().out
+    assert main(["access", str(files / "wall.json"), "--way", "cellar"]) == 2
+    assert "has no measures" in capsys.readouterr().err
+
+
+def test_spares_of_one_size_and_more_bead(files, capsys) -> None:
+    plain = answered(capsys, "order", files / "wall.json")
+    size = plain["lines"][-1]["id"]
+    found = answered(capsys, "order", files / "wall.json", "--spares-of", size, "5", "--more-bead", "8ft")
+    assert next(line for line in found["lines"] if line["id"] == size)["spare"] == 5
+    assert found["accessories"]["bead_pieces"] == [[96.0, 1]]
+    assert main(["order", str(files / "wall.json"), "--spares-of", "regular-1/2-48-95", "1"]) == 2
+    assert f"it has {size}" in capsys.readouterr().err
+
+
 def test_suppliers_stand_side_by_side(files, capsys) -> None:
     found = answered(capsys, "prices", files / "wall.json", "--prices", files / "prices.csv")
     assert [offer["supplier"] for offer in found["offers"]] == ["North yard", "River Road"]
