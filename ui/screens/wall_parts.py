@@ -12,6 +12,7 @@ from ui.buying import buying_of
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
 from ui.plus_minus import along_wall, plus_minus
+from ui.rooms import room_of
 from ui.screens.order import board_style, say_notes
 from ui.store import Job, Surface
 from ui.words import Words
@@ -300,6 +301,16 @@ def name_photo_remove(surface: Surface, words: Words) -> None:
         )
         if name.strip() and name.strip() != surface.name:
             desk.store().save_surface(surface.surface_id, surface.revision, name=name)
+            st.rerun()
+        room = st.text_input(
+            words("walk.room"),
+            room_of(surface),
+            placeholder=words("walk.room_hint"),
+            max_chars=60,
+            key=f"room-{surface.surface_id}",
+        ).strip()
+        if room != room_of(surface):
+            desk.keep_settings(surface, room=room)
             st.rerun()
         turn = st.session_state.setdefault("upload_turn", 0)
         upload = st.file_uploader(words("wall.new_photo"), type=photos.PHOTO_KINDS, key=f"photo-{turn}")

@@ -123,7 +123,7 @@ ENGLISH: dict[str, str] = {
     "wall.remove": "Remove this wall",
     "wall.removed": "“{name}” was removed.",
     "wall.bring_back": "Bring it back",
-    "wall.more": "Name, photo, remove",
+    "wall.more": "Name, room, photo, remove",
     "wall.caution_title": "Before you cut and lift",
     "wall.caution": (
         "Screws can meet cables and pipes: switch the circuit off and look behind the studs first. "

@@ -123,7 +123,7 @@ SPANISH: dict[str, str] = {
     "wall.remove": "Quitar esta pared",
     "wall.removed": "Se quitó “{name}”.",
     "wall.bring_back": "Recuperarla",
-    "wall.more": "Nombre, foto, quitar",
+    "wall.more": "Nombre, cuarto, foto, quitar",
     "wall.caution_title": "Antes de cortar y levantar",
     "wall.caution": (
         "Los tornillos pueden dar con cables y tubos: corte antes la corriente y mire detrás de los montantes. "
