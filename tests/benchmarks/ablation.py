@@ -57,6 +57,8 @@ def changes() -> dict[str, list[Change]]:
         "joints between plies": [(members, "JOINT_FROM", 9.0)],
         "front face left outside": [(members, "SPILL_FAR", 0.0), (members, "SPILL_NEAR", 0.0)],
         "front face between two": [(members, "PAIR_COST", 0.0)],
+        "a hidden member where the plates end": [(survey, "add_implied_ends", _same)],
+        "the next wall's members cut off": [(survey, "cut_off_neighbours", _same)],
         "edges": [(members, "EDGE_GAIN", 0.0)],
         "usual width": [(members, "WIDTH_CAP", 0.0)],
         "what partial members rest on": [
