@@ -20,6 +20,7 @@ from ui.command_options import UnusableInput, read_options
 from ui.house_options import HOUSE_COMMANDS
 
 if TYPE_CHECKING:
+    from ui.corrections import Corrections
     from ui.store import Store
 
 DONE, UNUSABLE, REFUSED, STOPPED = 0, 2, 3, 130
@@ -263,10 +264,14 @@ def _house(options: argparse.Namespace) -> int:
 
     store = Store()
     job_id = "" if options.command == "new-job" else _kept_job_id(store, options.kept_job)
-    if options.command not in ("measure", "mirror", "copy-room"):
+    if options.command not in ("add-photo", "measure", "mirror", "copy-room"):
         print(house_commands.change_job(store, options, job_id))
         return DONE
-    found = house_commands.measure(store, options, job_id)
+    if options.command == "add-photo":
+        content = _read_bytes(options.photo)
+        found = house_commands.add_photo(store, job_id, options, content, _known_of(options, content))
+    else:
+        found = house_commands.measure(store, options, job_id)
     if options.json is not None:
         _write_json(options.json, finite(house_commands.so_far_json(found)))
     else:
@@ -320,6 +325,27 @@ def _reference(options: argparse.Namespace, shrunk_by: int) -> Any:
     if marks != (None, None):
         raise UnusableInput("--from and --to mark a length: add --tape LENGTH, or leave them out.")
     return None if options.on_centre is None else Reference.on_centre(options.on_centre)
+
+
+def _known_of(options: argparse.Namespace, content: bytes) -> Corrections:
+    """What the options say about a photo that is to be kept, as the app keeps it."""
+    from layout import format_length
+    from ui.corrections import Corrections, ReferenceMark
+    from vision import load_photo
+
+    shrunk_by = load_photo(content).shrunk_by
+    options.marks_in_front = 0.0
+    _reference(options, shrunk_by)  # refuses what does not go together
+    mark = None
+    if options.tape is not None:
+        ends = [_in_photo(point, shrunk_by) for point in (options.mark_from, options.mark_to)]
+        mark = ReferenceMark("tape", options.tape, format_length(options.tape), ends[0], ends[1])
+    elif options.on_centre is not None:
+        mark = ReferenceMark("on_centre", options.on_centre)
+    if options.corners is None:
+        return Corrections(reference=mark)
+    one, two, three, four = (_in_photo(corner, shrunk_by) for corner in options.corners)
+    return Corrections(reference=mark, corners_px=(one, two, three, four))
 
 
 def _in_photo(point: tuple[float, float], shrunk_by: int) -> tuple[float, float]:

@@ -52,7 +52,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_kept(commands)
     add_buy_commands(commands, _add_output)
     add_site_commands(commands, _add_output)
-    add_house_commands(commands, _add_output, _length)
+    add_house_commands(commands, _add_output, _add_known, _length)
 
     app = commands.add_parser("app", help="open the app in the browser, for this machine only unless shared")
     app.add_argument("--port", type=_port, help="port to listen on (default: the first free from 8501)")
@@ -74,27 +74,13 @@ def _add_studs(commands: Any) -> None:
         "the standard spacing is taken from the photo and said to be assumed.",
     )
     studs.add_argument("photo", metavar="PHOTO", help="JPEG, PNG, WebP or HEIC file, - for standard input")
-    studs.add_argument(
-        "--tape", type=_length, metavar="LENGTH", help="length between two marks, such as 96in"
-    )
-    studs.add_argument(
-        "--from", dest="mark_from", type=_point, metavar="X,Y", help="first mark, photo pixels"
-    )
-    studs.add_argument("--to", dest="mark_to", type=_point, metavar="X,Y", help="second mark, photo pixels")
+    _add_known(studs)
     studs.add_argument(
         "--marks-in-front",
         type=_length,
         default=0.0,
         metavar="LENGTH",
         help="how far the marks stand in front of the studs' faces (a level held on them: 1in)",
-    )
-    studs.add_argument("--on-centre", type=_length, metavar="LENGTH", help="standard spacing, such as 16in")
-    studs.add_argument(
-        "--corners",
-        type=_point,
-        nargs=4,
-        metavar="X,Y",
-        help="the wall's corners, roughly: top left, top right, bottom right, bottom left",
     )
     studs.add_argument(
         "--face", type=_length, default=1.5, metavar="LENGTH", help="width of the studs' faces (1.5in)"
@@ -110,6 +96,25 @@ def _add_studs(commands: Any) -> None:
     )
     _add_output(studs)
     studs.set_defaults(command="studs")
+
+
+def _add_known(command: argparse.ArgumentParser) -> None:
+    """The one known length of a photo, and the wall's corners."""
+    command.add_argument(
+        "--tape", type=_length, metavar="LENGTH", help="length between two marks, such as 96in"
+    )
+    command.add_argument(
+        "--from", dest="mark_from", type=_point, metavar="X,Y", help="first mark, photo pixels"
+    )
+    command.add_argument("--to", dest="mark_to", type=_point, metavar="X,Y", help="second mark, photo pixels")
+    command.add_argument("--on-centre", type=_length, metavar="LENGTH", help="standard spacing, such as 16in")
+    command.add_argument(
+        "--corners",
+        type=_point,
+        nargs=4,
+        metavar="X,Y",
+        help="the wall's corners, roughly: top left, top right, bottom right, bottom left",
+    )
 
 
 def _add_boards(commands: Any) -> None:

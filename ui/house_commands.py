@@ -6,16 +6,19 @@ import argparse
 from typing import Any
 
 from layout import JobError, format_length
+from layout import Surface as BoardedSurface
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
+from ui.corrections import Corrections
 from ui.kept_job import KeptJobError, job_to_board
 from ui.opening_text import OpeningTextError, openings_from_text
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
 from ui.site_plan import SitePlan, site_plan
 from ui.store import Job, Store
 from ui.words import Words
+from vision.photo_privacy import without_position
 
-__all__ = ["change_job", "measure", "so_far_json", "so_far_text"]
+__all__ = ["add_photo", "change_job", "measure", "so_far_json", "so_far_text"]
 
 
 def change_job(store: Store, options: argparse.Namespace, job_id: str) -> str:
@@ -43,6 +46,22 @@ def measure(store: Store, options: argparse.Namespace, job_id: str) -> SitePlan:
     elif not copy_room(store, job, options.room, options.name):
         rooms = ", ".join(repr(room) for room in rooms_of(job) if room) or "none yet"
         raise UnusableInput(f"there is no room called {options.room!r}: the job's rooms are {rooms}.")
+    return site_plan(store, store.job(job_id))
+
+
+def add_photo(
+    store: Store, job_id: str, options: argparse.Namespace, content: bytes, known: Corrections
+) -> SitePlan:
+    """Do `add-photo`: the photo as it is kept, with what is `known` about it; returns the job's plan then."""
+    job = store.job(job_id)
+    settings: dict[str, Any] = {"room": options.room} if options.room else {}
+    if options.height is not None:
+        text = format_length(options.height)
+        settings |= {"height_in": options.height, "height_text": text}
+    name = options.name or next_name(job, Words("en"), wall=True)
+    store.add_surface(
+        job_id, name, photo_jpeg=without_position(content), corrections=known, settings=settings
+    )
     return site_plan(store, store.job(job_id))
 
 
@@ -85,7 +104,7 @@ def so_far_text(found: SitePlan, style: str) -> str:
     """The surfaces, and the boards they take so far."""
     lines = [
         f"{surface.name or surface.id}: {format_length(surface.width_in, style)} x "
-        f"{format_length(surface.height_in, style)}, {len(surface.members)} members"
+        f"{format_length(surface.height_in, style)}, {len(surface.members)} members" + _unsure(surface)
         for surface in found.job.surfaces
     ]
     lines.append("Boards so far:")
@@ -95,6 +114,11 @@ def so_far_text(found: SitePlan, style: str) -> str:
         for line in found.plan.order
     ]
     return "\n".join([*lines, *(f"Not counted: {sentence}" for sentence in found.left_out)])
+
+
+def _unsure(surface: BoardedSurface) -> str:
+    count = sum(not member.sure for member in surface.members)
+    return f", {count} of them not sure: look at them in the app" if count else ""
 
 
 def so_far_json(found: SitePlan) -> dict[str, Any]:
@@ -108,6 +132,7 @@ def so_far_json(found: SitePlan) -> dict[str, Any]:
                 "length_in": surface.width_in,
                 "height_in": surface.height_in,
                 "members": len(surface.members),
+                "not_sure": sum(not member.sure for member in surface.members),
             }
             for surface in found.job.surfaces
         ],
@@ -118,6 +143,8 @@ def so_far_json(found: SitePlan) -> dict[str, Any]:
                 "width_in": line.width_in,
                 "length_in": line.length_in,
                 "count": line.count,
+                "spare": line.spare,
+                "to_fill": line.to_fill,
             }
             for line in found.plan.order
         ],

@@ -10,13 +10,28 @@ from ui.by_hand import FRAMINGS
 
 __all__ = ["HOUSE_COMMANDS", "add_house_commands"]
 
-HOUSE_COMMANDS = ("new-job", "rename", "copy", "put-away", "bring-back", "measure", "mirror", "copy-room")
+HOUSE_COMMANDS = (
+    "new-job",
+    "rename",
+    "copy",
+    "put-away",
+    "bring-back",
+    "add-photo",
+    "measure",
+    "mirror",
+    "copy-room",
+)
 
 
 def add_house_commands(
-    commands: Any, add_output: Callable[[argparse.ArgumentParser], None], length: Callable[[str], float]
+    commands: Any,
+    add_output: Callable[[argparse.ArgumentParser], None],
+    add_known: Callable[[argparse.ArgumentParser], None],
+    length: Callable[[str], float],
 ) -> None:
-    """Add the commands; `length` reads a length option, `add_output` adds what all tables share."""
+    """Add the commands; `length` reads a length option, `add_output` adds what all tables share,
+    `add_known` what is known about a photo.
+    """
     new = commands.add_parser("new-job", help="start an empty job that is kept on this machine")
     new.add_argument("name", metavar="NAME")
     new.set_defaults(command="new-job")
@@ -31,6 +46,17 @@ def add_house_commands(
         if more:
             command.add_argument("name", metavar="NAME")
         command.set_defaults(command=name)
+    photo = commands.add_parser(
+        "add-photo", help="add a photographed wall to a kept job, and print the boards so far"
+    )
+    _add_job(photo)
+    photo.add_argument("photo", metavar="PHOTO", help="JPEG, PNG, WebP or HEIC file, - for standard input")
+    add_known(photo)
+    photo.add_argument("--height", type=length, metavar="LENGTH", help="the wall's height by tape")
+    photo.add_argument("--room", default="", help="the room it belongs to")
+    photo.add_argument("--name", default="", help="its name (Wall A, Wall B, ... by default)")
+    add_output(photo)
+    photo.set_defaults(command="add-photo")
     _add_measure(commands, add_output, length)
     mirror = commands.add_parser("mirror", help="add the mirror image of a surface of a kept job")
     _add_job(mirror)

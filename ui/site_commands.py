@@ -3,29 +3,34 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
-from layout import Job, LengthError, format_length, parse_length_in, plan_job, read_job
+from layout import Job, JobError, LengthError, format_length, parse_length_in, plan_job, read_job
+from layout.delivery import Delivery
 from layout.hanging import cards_of
 from layout.hanging_day import Progress
 from layout.lifting import lifts_of
 from layout.plan_types import Plan
-from layout.stack_types import Site
+from layout.site_taps import LARGEST_CHANGE, LONGEST_NOTE, SiteTap
+from layout.stack_types import Moved
 from layout.stacks import sign_text
 from layout.weights import weight_text
 from ui import site_store
 from ui.command_options import UnusableInput
 from ui.delivery_view import PART as DELIVERY
-from ui.delivery_view import counted, delivery_json, difference_text
-from ui.hanging_site import Hanging, hanging_of, stacks_by_surface
+from ui.delivery_view import counted, delivery_json, difference_text, place_order
+from ui.hanging_site import PART as HANGING
+from ui.hanging_site import Hanging, begin_hanging, hanging_of, stacks_by_surface
 from ui.hanging_view import card_texts
 from ui.paper import paper_size
 from ui.site_plan import SitePlan, site_plan
 from ui.site_printing import cards_pdf, delivery_pdf, signs_pdf
-from ui.site_stacks import KeptStacks, StackChoices, kept_stacks, stacks_of
+from ui.site_stacks import PART as STACKS
+from ui.site_stacks import KeptStacks, StackChoices, keep_choices, kept_stacks, read_choices, stacks_of
 from ui.store import Store
+from ui.store_rows import new_id
 from ui.words import Words
 
 __all__ = ["Answer", "cards", "delivery", "job_of_file", "stacks", "style_of"]
@@ -44,11 +49,19 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     if kept_id is not None:
         store = Store()
         found = site_plan(store, store.job(kept_id))
-        kept = kept_stacks(store, store.job(kept_id), found)
+        value, revision = site_store.part(store, kept_id, STACKS)
+        choices = _choices(options, found, read_choices(value or {}))
+        kept = stacks_of(found, choices, revision)
+        _known_lots(options, kept)
+        if options.keep:
+            keep_choices(store, kept_id, choices, revision)
         title = store.job(kept_id).name
     else:
         found = _from_file(options, source)
-        kept = stacks_of(found, _choices(options, found), 0)
+        if options.keep:
+            raise UnusableInput("Only a kept job keeps its stacks: add --kept and give its name.")
+        kept = stacks_of(found, _choices(options, found, StackChoices()), 0)
+        _known_lots(options, kept)
         title = found.job.name
     plan = kept.plan
     document = {
@@ -81,6 +94,13 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     return Answer(document, "\n".join(lines) or words("order.nothing"), pdf)
 
 
+def _known_lots(options: argparse.Namespace, kept: KeptStacks) -> None:
+    lots = {lot.id for lot in kept.lots}
+    for lot, *_ in options.move:
+        if lot not in lots:
+            raise UnusableInput(f"There is no lot {lot!r}: the JSON has {', '.join(sorted(lots)) or 'none'}.")
+
+
 def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """The cards for cutting and hanging; of a kept job those being hung, once the work has begun."""
     words, style = Words(options.language), style_of(options)
@@ -89,11 +109,17 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         store = Store()
         kept_job = store.job(kept_id)
         title = kept_job.name
-        hanging = hanging_of(store, kept_id)
+        if options.begin:
+            _, revision = site_store.part(store, kept_id, HANGING)
+            found = site_plan(store, kept_job)
+            begin_hanging(store, kept_id, found, kept_stacks(store, kept_job, found).plan, revision)
+        hanging = _told(options, store, kept_id)
         if hanging is None:
             found = site_plan(store, kept_job)
             hanging = _not_begun(found, kept_stacks(store, kept_job, found))
     else:
+        if options.begin or options.hung or options.down or options.spoiled or options.spoiled_sheet:
+            raise UnusableInput("Only a kept job remembers what hangs: add --kept and give its name.")
         found = _from_file(options, source)
         hanging = _not_begun(found, stacks_of(found, StackChoices(), 0))
         title = found.job.name
@@ -121,19 +147,83 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     return Answer(document, "\n".join(lines) or words("order.nothing"), pdf)
 
 
+def _told(options: argparse.Namespace, store: Store, kept_id: str) -> Hanging | None:
+    """The work at hand, with what the options say of its pieces; None before it began."""
+    words = [
+        (piece, what, change)
+        for pieces, what, change in (
+            (options.hung, "hung", 1),
+            (options.down, "hung", 0),
+            (options.spoiled, "spoiled", 1),
+            (options.spoiled_sheet, "spoiled", 2),
+        )
+        for piece in pieces
+    ]
+    hanging = hanging_of(store, kept_id)
+    if not words:
+        return hanging
+    if hanging is None:
+        raise UnusableInput("Hanging was not begun for this job: add --begin.")
+    known = {piece.number for card in hanging.cards for piece in card.pieces}
+    unknown = [piece for piece, _, _ in words if piece not in known]
+    if unknown:
+        raise UnusableInput(f"There is no piece {unknown[0]}: the cards have 1 to {max(known, default=0)}.")
+    clock = hanging.progress.clock
+    taps = [
+        SiteTap(new_id(), str(piece), what, change, clock=clock + number)
+        for number, (piece, what, change) in enumerate(words, 1)
+    ]
+    site_store.keep_events(store, kept_id, HANGING, [asdict(tap) for tap in taps])
+    return hanging_of(store, kept_id)
+
+
 def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     """What was counted, against what was ordered."""
     words, style = Words(options.language), style_of(options)
     store = Store()
-    placed, _ = site_store.part(store, kept_id, DELIVERY)
+    placed, revision = site_store.part(store, kept_id, DELIVERY)
+    if options.take_order:
+        job = store.job(kept_id)
+        found = site_plan(store, job)
+        stacks = kept_stacks(store, job, found).plan
+        place_order(store, kept_id, found.plan.order, stacks, revision, found.names)
+        placed, _ = site_store.part(store, kept_id, DELIVERY)
     if placed is None:
         raise UnusableInput(
-            "Nothing was counted for this job yet: open Delivery in the app and take the order along."
+            "Nothing was counted for this job yet: add --take-order, or take the order along in the app."
         )
+    _count(options, store, kept_id, counted(store, kept_id, placed))
     day = counted(store, kept_id, placed)
     title = f"{words('delivery.title')}: {store.job(kept_id).name}"
     pdf = b"" if options.pdf is None else delivery_pdf(day, words, style, title=title)
     return Answer(delivery_json(day), difference_text(day, words, style), pdf)
+
+
+def _count(options: argparse.Namespace, store: Store, kept_id: str, day: Delivery) -> None:
+    """Keep what the options say came, as the phone does."""
+    known = {tally.ordered.line for tally in day.tallies}
+    words: list[tuple[str, str, int, str]] = []
+    for what, told in (("arrived", options.came), ("damaged", options.damaged)):
+        for line, count in told:
+            if line not in known:
+                raise UnusableInput(f"The order has no board {line!r}: it has {', '.join(sorted(known))}.")
+            words.append((line, what, _boards(count), ""))
+    if options.note is not None:
+        words.append(("", "note", 0, options.note[:LONGEST_NOTE]))
+    if options.over:
+        words.append(("", "finished", 1, ""))
+    taps = [
+        SiteTap(new_id(), line, what, change, text, day.clock + number)
+        for number, (line, what, change, text) in enumerate(words, 1)
+    ]
+    site_store.keep_events(store, kept_id, DELIVERY, [asdict(tap) for tap in taps])
+
+
+def _boards(text: str) -> int:
+    plain = text.strip()
+    if not plain.lstrip("-").isdigit() or abs(int(plain)) > LARGEST_CHANGE:
+        raise UnusableInput(f"{plain!r} is no number of boards: write 1 to {LARGEST_CHANGE}.")
+    return int(plain)
 
 
 def _from_file(options: argparse.Namespace, source: bytes) -> SitePlan:
@@ -154,19 +244,32 @@ def _not_begun(found: SitePlan, kept: KeptStacks) -> Hanging:
     )
 
 
-def _choices(options: argparse.Namespace, found: SitePlan) -> StackChoices:
+def _choices(options: argparse.Namespace, found: SitePlan, now: StackChoices) -> StackChoices:
+    """The choices with those of the command line over them."""
     ids = {surface.id for surface in found.job.surfaces}
-    walkways: dict[str, tuple[tuple[float, float], ...]] = {}
+    walkways = dict(now.walkways)
     try:
         for surface, left, right in options.keep_free:
             ends = sorted((parse_length_in(left), parse_length_in(right)))
             walkways[_known(surface, ids)] = (*walkways.get(surface, ()), (ends[0], ends[1]))
-        depths = {_known(surface, ids): parse_length_in(depth) for surface, depth in options.depth}
-    except LengthError as fault:
+        depths = now.depths_in | {
+            _known(surface, ids): parse_length_in(depth) for surface, depth in options.depth
+        }
+        new = [
+            Moved(lot, _known(surface, ids), parse_length_in(left), standing)
+            for lot, surface, left, standing in options.move
+        ]
+    except (LengthError, JobError) as fault:
         raise UnusableInput(str(fault)) from None
-    site = Site(options.floor, options.live_load, options.standing)
+    site = replace(
+        now.site,
+        floor=options.floor or now.site.floor,
+        live_load_psf=options.live_load or now.site.live_load_psf,
+        standing=options.standing or now.site.standing,
+    )
     corners = tuple((_known(left, ids), _known(right, ids)) for left, right in options.corner)
-    return StackChoices(site, (), walkways, depths, corners)
+    moved = tuple(move for move in now.moved if move.lot not in {each.lot for each in new})
+    return StackChoices(site, (*moved, *new), walkways, depths, (*now.corners, *corners))
 
 
 def job_of_file(options: argparse.Namespace, source: bytes) -> tuple[Job, dict[str, str]]:

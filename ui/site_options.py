@@ -15,19 +15,14 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
         "stacks", help="where the boards of a job are put, what each stack weighs, a sign for each"
     )
     add_job(stacks)
-    stacks.add_argument(
-        "--floor", choices=("slab", "joists"), default="slab", help="what the boards stand on (slab)"
-    )
+    stacks.add_argument("--floor", choices=("slab", "joists"), help="what the boards stand on (slab)")
     stacks.add_argument(
         "--live-load",
         type=_pounds,
-        default=40.0,
         metavar="PSF",
         help="what a floor on joists was designed for, pounds per square foot (40; bedrooms 30)",
     )
-    stacks.add_argument(
-        "--standing", choices=("auto", "flat", "edge"), default="auto", help="how boards may stand (auto)"
-    )
+    stacks.add_argument("--standing", choices=("auto", "flat", "edge"), help="how boards may stand (auto)")
     stacks.add_argument(
         "--keep-free",
         action="append",
@@ -52,6 +47,17 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
         metavar=("SURFACE", "SURFACE"),
         help="the right end of the first wall meets the left end of the second (may be given again)",
     )
+    stacks.add_argument(
+        "--move",
+        action="append",
+        default=[],
+        nargs=4,
+        metavar=("LOT", "SURFACE", "FROM", "STANDING"),
+        help="put a lot (its id in the JSON) at a wall, FROM its left end, flat or edge (may be given again)",
+    )
+    stacks.add_argument(
+        "--keep", action="store_true", help="of a kept job: keep what these options say for the app too"
+    )
     add_paper(stacks, "the signs", add_output)
     stacks.set_defaults(command="stacks")
 
@@ -59,11 +65,42 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
         "delivery", help="what was counted on delivery day against what was ordered (a kept job)"
     )
     delivery.add_argument("kept_job", metavar="JOB", help="its name, or its id as `jobs` lists it")
+    delivery.add_argument(
+        "--take-order", action="store_true", help="from now on count against the order as it is now"
+    )
+    for name, what in (("came", "came in"), ("damaged", "are damaged")):
+        delivery.add_argument(
+            f"--{name}",
+            action="append",
+            default=[],
+            nargs=2,
+            metavar=("SIZE", "N"),
+            help=f"so many more boards of a size (its `line` in the JSON) {what}; -N takes back",
+        )
+    delivery.add_argument("--note", metavar="TEXT", help="note on the whole delivery")
+    delivery.add_argument("--over", action="store_true", help="the delivery is over")
     add_paper(delivery, "the same", add_output)
     delivery.set_defaults(command="delivery")
 
     cards = commands.add_parser("cards", help="a card for cutting and hanging each surface, in hanging order")
     add_job(cards)
+    cards.add_argument(
+        "--begin", action="store_true", help="of a kept job: the plan as it is now is the one being hung"
+    )
+    for name, what in (
+        ("hung", "it hangs"),
+        ("down", "it does not hang after all"),
+        ("spoiled", "it was spoiled: it gets another sheet"),
+        ("spoiled-sheet", "its whole sheet was spoiled"),
+    ):
+        cards.add_argument(
+            f"--{name}",
+            action="append",
+            default=[],
+            type=int,
+            metavar="PIECE",
+            help=f"of a kept job, a piece by its number: {what} (may be given again)",
+        )
     add_paper(cards, "the cards", add_output)
     cards.set_defaults(command="cards")
 
