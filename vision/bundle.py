@@ -214,8 +214,9 @@ def _as_trace(
     row = bands * band + (band - 1) / 2
     if len(x) >= 8:  # a curve of second order drops the stray points
         for _ in range(2):
-            fit = np.polynomial.Polynomial.fit(row, x, 2)
-            r = np.abs(x - fit(row))
+            u = (row - 0.5 * (row[0] + row[-1])) / max(1.0, 0.5 * (row[-1] - row[0]))
+            v = np.stack([np.ones_like(u), u, u * u])
+            r = np.abs(x - np.linalg.solve(v @ v.T, v @ x) @ v)
             keep = r < max(0.3, 3 * np.median(r))
             if keep.sum() < 6:
                 break
