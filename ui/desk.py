@@ -177,8 +177,11 @@ def say_later(sentence: str) -> None:
 def say_now() -> None:
     """Say what was kept for this page."""
     sentence = st.session_state.pop("to_say", "")
-    if sentence:
-        st.info(sentence)
+    # always a place of its own: else all that follows moves by one, and while a plan is being made the
+    # page shows its form twice, the old one below the new one
+    with st.container():
+        if sentence:
+            st.info(sentence)
 
 
 __all__ = ["Bench", "StaleEdit", "StoreError"]
