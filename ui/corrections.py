@@ -8,7 +8,7 @@ member's own line, so it finds it again after the photo was read anew.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
@@ -17,6 +17,7 @@ from vision.reading import Member, Opening, PointPx, Reading, Reference
 from vision.wall_plane import WallPlane
 
 LinePx = tuple[PointPx, PointPx]
+LineIn = tuple[tuple[float, float], tuple[float, float]]
 QuadPx = tuple[PointPx, PointPx, PointPx, PointPx]
 
 SAME_MEMBER_IN = 1.0
@@ -156,13 +157,19 @@ def correct(
     if plane is None:
         return CorrectedWall(reading)
 
-    gone = [m.corrects_px for m in corrections.studs if m.corrects_px] + list(corrections.removed_px)
-    gone += [m.front_px for m in corrections.studs]
+    gone_px = [m.corrects_px for m in corrections.studs if m.corrects_px] + list(corrections.removed_px)
+    gone_px += [m.front_px for m in corrections.studs]
+    lines_in = iter(
+        _lines_in(plane, [*(m.front_px for m in reading.members), *gone_px, *corrections.confirmed_px])
+    )
+    found_in = [next(lines_in) for _ in reading.members]
+    gone_in = [next(lines_in) for _ in gone_px]
+    confirmed_in = list(lines_in)
     entries: list[tuple[str, Member, bool, bool, LinePx | None]] = []
     for index, found in enumerate(reading.members):
-        if any(same_place(plane, found.front_px, line) for line in gone):
+        if any(_same_place(found_in[index], line) for line in gone_in):
             continue
-        confirmed = any(same_place(plane, found.front_px, line) for line in corrections.confirmed_px)
+        confirmed = any(_same_place(found_in[index], line) for line in confirmed_in)
         if confirmed:
             found = replace(found, sure=True)
         entries.append((f"photo-{index}", found, False, confirmed, found.front_px))
@@ -204,18 +211,24 @@ def _openings(reading: Reading, corrections: Corrections, plane: WallPlane) -> t
     return tuple(sorted(shown, key=lambda each: each.opening.left_in))
 
 
-def same_place(plane: WallPlane, one: LinePx, other: LinePx) -> bool:
-    """Whether two lines in the photo mark the same member: closer than `SAME_MEMBER_IN` along the wall."""
-    a, b = plane.to_wall(one), plane.to_wall(other)
-    height_in = float(a[:, 1].mean())
-    return bool(abs(_x_at(a, height_in) - _x_at(b, height_in)) < SAME_MEMBER_IN)
+def _lines_in(plane: WallPlane, lines_px: Sequence[LinePx]) -> list[LineIn]:
+    """Lines of the photo in wall inches, all in one pass: a large job has thousands of them."""
+    if not lines_px:
+        return []
+    return [((a[0], a[1]), (b[0], b[1])) for a, b in plane.to_wall(lines_px).tolist()]
 
 
-def _x_at(line_in: Any, height_in: float) -> float:
+def _same_place(one: LineIn, other: LineIn) -> bool:
+    """Whether two lines mark the same member: closer than `SAME_MEMBER_IN` along the wall."""
+    height_in = (one[0][1] + one[1][1]) / 2
+    return abs(_x_at(one, height_in) - _x_at(other, height_in)) < SAME_MEMBER_IN
+
+
+def _x_at(line_in: LineIn, height_in: float) -> float:
     (x0, y0), (x1, y1) = line_in
     if abs(y1 - y0) < 1e-9:
-        return float((x0 + x1) / 2)
-    return float(x0 + (x1 - x0) * (height_in - y0) / (y1 - y0))
+        return (x0 + x1) / 2
+    return x0 + (x1 - x0) * (height_in - y0) / (y1 - y0)
 
 
 def opening_corners_px(plane: WallPlane, opening: Opening) -> QuadPx:

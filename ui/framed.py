@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict
 from dataclasses import dataclass
 
 from layout import JobError
@@ -34,14 +36,38 @@ class Framed:
     read: bool = True
 
 
+MOST_FRAMED = 4_000
+_framed: OrderedDict[tuple[str, int, str, str], Framed] = OrderedDict()
+_framed_lock = threading.Lock()
+"""Framings made before, by surface, revision, name and reading: a large job is not framed anew for each
+click on it."""
+
+
 def framed_surfaces(job: Job, *, read_now: bool = False) -> tuple[Framed, ...]:
     """All surfaces of a job in their order; photos that were not read yet are read only with `read_now`."""
     names = plan_names(job)
+    photos.fetch_readings(job.surfaces)
     return tuple(framed(surface, names[surface.surface_id], read_now=read_now) for surface in job.surfaces)
 
 
 def framed(surface: Surface, plan_name: str, *, read_now: bool = False) -> Framed:
     """One surface, called `plan_name` in the plan."""
+    reading_key = "" if surface.photo_sha256 is None else photos.key_of(surface)
+    key = (surface.surface_id, surface.revision, plan_name, reading_key)
+    with _framed_lock:
+        if key in _framed:
+            _framed.move_to_end(key)
+            return _framed[key]
+    made = _made(surface, plan_name, read_now)
+    if made.framing is not None:
+        with _framed_lock:
+            _framed[key] = made
+            while len(_framed) > MOST_FRAMED:
+                _framed.popitem(last=False)
+    return made
+
+
+def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
     try:
         by_hand = hand_framing_of(surface, plan_name)
         if by_hand is not None:

@@ -6,8 +6,11 @@ import base64
 import io
 import threading
 from collections import OrderedDict
+from collections.abc import Iterable
 
+import numpy as np
 import streamlit as st
+from numpy.typing import NDArray
 from PIL import Image
 from streamlit import runtime
 
@@ -16,10 +19,10 @@ from ui.desk import store
 from ui.editor_view import PhotoShown
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Store, Surface
-from ui.tape_readings import with_tape_readings
+from ui.tape_readings import TapeReading, with_tape_readings
 from ui.work import Report, wait_for
 from vision import ReadingError, load_photo, measure_member, read_wall
-from vision.photo import Photo
+from vision.photo import Photo, load_small
 from vision.photo_privacy import without_position
 from vision.reading import Member, Reading
 
@@ -30,6 +33,14 @@ PHOTO_KINDS = ["image/*", "heic", "heif"]
 """What the uploader offers to choose. "image/*" makes phones offer their camera; bytes are judged later."""
 SHOWN_LONG_SIDE_PX = 2400
 """The browser gets a picture of this size: sharp at four times on a phone, a few hundred kB."""
+SMALL_LONG_SIDE_PX = 288
+MOST_READINGS = 1_000
+_readings: OrderedDict[str, Reading] = OrderedDict()
+_readings_lock = threading.Lock()
+MarkKey = tuple[str, tuple[TapeReading, ...], LinePx]
+MOST_MARKS = 10_000
+_marks: OrderedDict[MarkKey, Member | None] = OrderedDict()
+_marks_lock = threading.Lock()
 
 
 def photo_of(sha256: str) -> Photo:
@@ -51,14 +62,23 @@ def _decoded(kept_in: Store, sha256: str) -> Photo:
     return photo
 
 
-@st.cache_data(max_entries=40, show_spinner=False)
+@st.cache_data(max_entries=20, show_spinner=False)
 def _shown_jpeg(sha256: str, long_side_px: int) -> tuple[bytes, int, int]:
     photo = photo_of(sha256)
-    picture = Image.fromarray(photo.rgb)
+    return _jpeg(photo.rgb, long_side_px), photo.width_px, photo.height_px
+
+
+@st.cache_data(max_entries=1000, show_spinner=False)
+def _small_jpeg(sha256: str) -> bytes:
+    return _jpeg(load_small(store().photo(sha256), SMALL_LONG_SIDE_PX), SMALL_LONG_SIDE_PX)
+
+
+def _jpeg(rgb: NDArray[np.uint8], long_side_px: int) -> bytes:
+    picture = Image.fromarray(rgb)
     picture.thumbnail((long_side_px, long_side_px), Image.Resampling.LANCZOS)
     out = io.BytesIO()
     picture.save(out, "JPEG", quality=82)
-    return out.getvalue(), photo.width_px, photo.height_px
+    return out.getvalue()
 
 
 def photo_shown(sha256: str) -> PhotoShown:
@@ -69,7 +89,7 @@ def photo_shown(sha256: str) -> PhotoShown:
 
 def thumbnail(sha256: str) -> str:
     """Address of a small JPEG for lists; call it in every run that shows it."""
-    return _address(_shown_jpeg(sha256, 288)[0], f"small-{sha256}")
+    return _address(_small_jpeg(sha256), f"small-{sha256}")
 
 
 def _address(jpeg: bytes, place: str) -> str:
@@ -93,21 +113,48 @@ def taken_in(upload: bytes, key: str) -> bytes:
 
 def wants_reading(surface: Surface) -> bool:
     """Whether the photo must be read (again), and that was not tried in vain already."""
-    key = _key(surface.photo_sha256 or "", surface.corrections)
-    return store().reading(key) is None and key not in st.session_state.get("unreadable", ())
+    key = key_of(surface)
+    return _kept_reading(key) is None and key not in st.session_state.get("unreadable", ())
 
 
 def is_read(surface: Surface) -> bool:
     """Whether the reading that the wall needs now is already there."""
-    return store().reading(_key(surface.photo_sha256 or "", surface.corrections)) is not None
+    return _kept_reading(key_of(surface)) is not None
+
+
+def _kept_reading(key: str) -> Reading | None:
+    """The reading of that key, if one was made; the last ones stay at hand."""
+    with _readings_lock:
+        if key in _readings:
+            _readings.move_to_end(key)
+            return _readings[key]
+    kept = store().readings((key,)).get(key)
+    return None if kept is None else _have(key, reading_from_json(kept))
+
+
+def _have(key: str, reading: Reading) -> Reading:
+    with _readings_lock:
+        _readings[key] = reading
+        while len(_readings) > MOST_READINGS:
+            _readings.popitem(last=False)
+    return reading
+
+
+def fetch_readings(surfaces: Iterable[Surface]) -> None:
+    """Have the kept readings of many walls at hand, by one question to the store instead of hundreds."""
+    wanted = {key_of(surface) for surface in surfaces if surface.photo_sha256}
+    with _readings_lock:
+        wanted -= _readings.keys()
+    for key, kept in store().readings(wanted).items():
+        _have(key, reading_from_json(kept))
 
 
 def reading_of(sha256: str, corrections: Corrections) -> Reading:
     """The reading of a photo with the user's reference and corners; kept, so made only once."""
     key = _key(sha256, corrections)
-    kept = store().reading(key)
+    kept = _kept_reading(key)
     if kept is not None:
-        return reading_from_json(kept)
+        return kept
     reference = corrections.reference.for_reading() if corrections.reference else None
     kept_in = store()
 
@@ -121,17 +168,31 @@ def reading_of(sha256: str, corrections: Corrections) -> Reading:
     return wait_for(key, read)
 
 
+def key_of(surface: Surface) -> str:
+    """The key of the reading that a photographed wall needs now."""
+    return _key(surface.photo_sha256 or "", surface.corrections)
+
+
 def _key(sha256: str, corrections: Corrections) -> str:
     reference = corrections.reference.for_reading() if corrections.reference else None
     return reading_key(sha256, reference, corrections.corners_px)
 
 
-@st.cache_data(max_entries=2000, show_spinner=False)
-def _measured(key: str, line: LinePx, _reading: Reading) -> Member | None:
+def _measured(key: MarkKey, reading: Reading) -> Member | None:
+    """The member on a line the user drew, `key` naming the reading, the tape readings in it and the line."""
+    with _marks_lock:
+        if key in _marks:
+            _marks.move_to_end(key)
+            return _marks[key]
     try:
-        return measure_member(_reading, line[0], line[1])
+        member = measure_member(reading, *key[2])
     except ReadingError:
-        return None
+        member = None
+    with _marks_lock:
+        _marks[key] = member
+        while len(_marks) > MOST_MARKS:
+            _marks.popitem(last=False)
+    return member
 
 
 def corrected_wall(surface: Surface) -> CorrectedWall:
@@ -151,7 +212,7 @@ def corrected_wall(surface: Surface) -> CorrectedWall:
         raise
     taken = surface.corrections.tape_readings
     reading = with_tape_readings(reading, taken)
-    return correct(reading, surface.corrections, lambda line: _measured(f"{key} {taken}", line, reading))
+    return correct(reading, surface.corrections, lambda line: _measured((key, taken, line), reading))
 
 
 def line_fault(surface: Surface, line: LinePx) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -41,6 +41,8 @@ __all__ = ["Job", "JobBeingAdded", "JobLine", "StaleEdit", "Store", "StoreError"
 
 MOST_SURFACES = 2_000
 KEPT_READINGS = 2_000
+MOST_KEYS = 500
+"""Keys in one question; SQLite takes at least 999 values (its limit SQLITE_MAX_VARIABLE_NUMBER)."""
 
 
 class Store:
@@ -228,9 +230,20 @@ class Store:
 
     def reading(self, key: str) -> dict[str, Any] | None:
         """A reading kept under `key` (see `ui.reading_json.reading_key`), or None."""
+        return self.readings((key,)).get(key)
+
+    def readings(self, keys: Collection[str]) -> dict[str, dict[str, Any]]:
+        """The readings kept under any of these keys, by their keys."""
+        wanted, found = tuple(keys), {}
+        if not wanted:
+            return {}
         with connection(self.file) as db:
-            row = db.execute("SELECT reading FROM readings WHERE key = ?", (key,)).fetchone()
-        return None if row is None else from_json(row[0])
+            for at in range(0, len(wanted), MOST_KEYS):
+                few = wanted[at : at + MOST_KEYS]
+                marks = ",".join("?" * len(few))
+                rows = db.execute(f"SELECT key, reading FROM readings WHERE key IN ({marks})", few).fetchall()
+                found.update({key: from_json(text) for key, text in rows})
+        return found
 
     def keep_reading(self, key: str, reading: dict[str, Any]) -> None:
         """Keep a reading so that the photo need not be read again; the oldest make room."""

@@ -149,6 +149,24 @@ def load_photo(data: bytes) -> Photo:
     )
 
 
+def load_small(data: bytes, long_side_px: int) -> NDArray[np.uint8]:
+    """Upright pixels of a photo for a list, shape (height, width, 3): at least `long_side_px` long, or the
+    photo's own size.
+
+    A JPEG is shrunk while it is decoded, at a fraction of the time and memory.
+
+    Raises
+    ------
+    PhotoError
+        As `load_photo`.
+    """
+    image = open_picture(data)
+    exif, _ = exif_tags(image)
+    image.draft(image.mode, (long_side_px, long_side_px))
+    with _DECODING:
+        return _decode(image, 1, _orientation(exif))
+
+
 def focal_from_exif(
     exif_ifd: Mapping[int, Any], width_px: int, height_px: int
 ) -> tuple[float | None, FocalDoubt | None]:

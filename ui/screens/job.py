@@ -9,6 +9,7 @@ from ui.first_job import letter, make_sample_job
 from ui.framed import Framed, framed_surfaces
 from ui.next_step import next_step
 from ui.plus_minus import along_wall
+from ui.portions import portion
 from ui.screens import job_parts
 from ui.screens.next_thing import what_next
 from ui.store import Job
@@ -33,7 +34,7 @@ def show() -> None:
     _add_wall(job, words)
     if not job.surfaces:
         st.info(words("job.empty"))
-    for each in everything:
+    for each in portion(everything, f"portion-{job.job_id}", words):
         _line(each, words, str(job.settings.get("units", "inches")))
     _removed(words)
     job_parts.phone(job, words)

@@ -21,7 +21,8 @@ from ui.framed import Framed, framed_surfaces
 from ui.job_plan import boards_job, stock_of
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
 from ui.plus_minus import along_wall
-from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
+from ui.portions import portion
+from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of
 from ui.screens.order import board_style, units
 from ui.store import Job, Surface
 from ui.words import Words
@@ -239,10 +240,12 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
 
 
 def _list(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -> None:
-    for room in rooms_of(job):
+    shown = portion(everything, f"walk-portion-{job.job_id}", words)
+    for room in dict.fromkeys(room_of(each.surface) for each in shown):
         st.subheader(look.plain(room) or words("walk.no_room"), anchor=False)
-        inside = [each for each in everything if room_of(each.surface) == room]
-        for each in inside:
+        for each in shown:
+            if room_of(each.surface) != room:
+                continue
             _line(job, each, words, style)
         if room and st.button(words("walk.copy_room"), key=f"copy-{room}"):
             new_room = words("walk.copy_name", room=room)[:60]

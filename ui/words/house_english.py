@@ -16,6 +16,9 @@ HOUSE_ENGLISH: dict[str, str] = {
     "next.doubt": "Look at the studs that are not sure: {n} on “{name}”.",
     "next.order": "All surfaces are settled. See what to buy.",
     "next.go": "Go there",
+    # --- long lists ---
+    "job.portion": "{first} to {last}: {one} … {other}",
+    "job.portions": "Surfaces shown, of {n}",
     # --- the walk-round: surfaces measured with a tape ---
     "walk.title": "Walk-round",
     "walk.how": "Surfaces without a photo: type the lengths, press Enter, go on to the next. What you chose before stays.",

@@ -16,6 +16,9 @@ HOUSE_SPANISH: dict[str, str] = {
     "next.doubt": "Mire los montantes que no son seguros: {n} en “{name}”.",
     "next.order": "Todas las superficies están resueltas. Vea qué comprar.",
     "next.go": "Ir allí",
+    # --- long lists ---
+    "job.portion": "{first} a {last}: {one} … {other}",
+    "job.portions": "Superficies que se muestran, de {n}",
     # --- the walk-round: surfaces measured with a tape ---
     "walk.title": "Recorrido",
     "walk.how": "Superficies sin foto: escriba las medidas, pulse Intro y siga con la próxima. Lo que eligió antes se conserva.",
