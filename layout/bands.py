@@ -148,7 +148,7 @@ def stack_bands(
 
 
 def voids_of(surface: Surface, frame: Frame) -> tuple[Void, ...]:
-    """Openings, and the rectangles between an outline and its bounding rectangle."""
+    """Openings, what lies outside the outline, and where a board hung before stands in a corner."""
     voids = []
     for number, opening in enumerate(surface.openings):
         voids.append(
@@ -161,7 +161,7 @@ def voids_of(surface: Surface, frame: Frame) -> tuple[Void, ...]:
                 number,
             )
         )
-    for x_low, x_high, y_low, y_high in _outside(surface):
+    for x_low, x_high, y_low, y_high in (*_outside(surface), *_taken(surface)):
         voids.append(_void(frame, x_low, x_high, y_low, y_high, -1))
     return tuple(voids)
 
@@ -198,6 +198,14 @@ def _void(frame: Frame, x_low: int, x_high: int, y_low: int, y_high: int, openin
     if frame.s_is_x:
         return Void(x_low, x_high, y_low, y_high, opening)
     return Void(y_low, y_high, x_low, x_high, opening)
+
+
+def _taken(surface: Surface) -> list[tuple[int, int, int, int]]:
+    """Stretches at a wall's ends where the neighbouring wall's board already stands."""
+    width, height = to_grid(surface.width_in), to_grid(surface.height_in)
+    left, right = to_grid(surface.taken_left_in), to_grid(surface.taken_right_in)
+    ends = [(0, left), (width - right, width)]
+    return [(low, high, 0, height) for low, high in ends if low < high]
 
 
 def _outside(surface: Surface) -> list[tuple[int, int, int, int]]:

@@ -206,6 +206,12 @@ class Surface:
         Gap wanted above the floor; None takes the market's.
     covered_left_in, covered_right_in, covered_bottom_in, covered_top_in : float
         Gap at that edge that a neighbour's board, hung later, will cover.
+    corner_left, corner_right : str
+        Id of the wall that meets this one at an inside corner there, if any.  Walls hang in
+        the order of the job: the board of the one hung later covers a gap of its thickness,
+        and starts at the face of the board hung first (`layout.corners`).
+    taken_left_in, taken_right_in : float
+        Stretch at that end where a board hung before already stands.
     opposite_of : str
         Id of the surface that is the other face of the same partition, if any.
     wishes : Wishes
@@ -233,13 +239,18 @@ class Surface:
     covered_bottom_in: float = 0.0
     covered_top_in: float = 0.0
     opposite_of: str = ""
+    corner_left: str = ""
+    corner_right: str = ""
+    taken_left_in: float = 0.0
+    taken_right_in: float = 0.0
     wishes: Wishes = field(default_factory=Wishes)
 
     def __post_init__(self) -> None:
         text("id", self.id)
         text("name", self.name, empty_allowed=True)
         text("board_kind", self.board_kind)
-        text("opposite_of", self.opposite_of, empty_allowed=True)
+        for name in ("opposite_of", "corner_left", "corner_right"):
+            text(name, getattr(self, name), empty_allowed=True)
         one_of("kind", self.kind, SURFACE_KINDS)
         one_of("members_run", self.members_run, MEMBERS_RUN)
         one_of("boards_run", self.boards_run, BOARDS_RUN)
@@ -254,6 +265,10 @@ class Surface:
             finite("floor_gap_in", self.floor_gap_in, 0.0, 6.0)
         for side in ("left", "right", "bottom", "top"):
             finite(f"covered_{side}_in", getattr(self, f"covered_{side}_in"), 0.0, 2.0)
+        for side in ("left", "right"):
+            finite(f"taken_{side}_in", getattr(self, f"taken_{side}_in"), 0.0, 2.0)
+            if self.kind != "wall" and (getattr(self, f"corner_{side}") or getattr(self, f"taken_{side}_in")):
+                raise JobError(f"corner_{side}", "is for walls: a ceiling gives covered_left_in and so on.")
         if self.kind == "wall" and self.members_run != "up":
             raise JobError("members_run", "the studs of a wall run up: leave it at up.")
         for name, limit in (

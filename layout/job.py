@@ -20,7 +20,7 @@ class Job:
     Attributes
     ----------
     surfaces : tuple of Surface
-        Ids are unique; `Surface.opposite_of` names another of them.
+        Ids are unique; `Surface.opposite_of`, `corner_left` and `corner_right` name others.
     stock : tuple of Board
     rules : Rules
     prefs : Prefs
@@ -43,8 +43,7 @@ class Job:
         for number, surface in enumerate(self.surfaces):
             if ids.index(surface.id) != number:
                 raise JobError(f"surfaces[{number}].id", f"{surface.id!r} is there twice.")
-            if surface.opposite_of and (surface.opposite_of not in ids or surface.opposite_of == surface.id):
-                raise JobError(
-                    f"surfaces[{number}].opposite_of",
-                    f"there is no other surface {surface.opposite_of!r}.",
-                )
+            for name in ("opposite_of", "corner_left", "corner_right"):
+                other = getattr(surface, name)
+                if other and (other not in ids or other == surface.id):
+                    raise JobError(f"surfaces[{number}].{name}", f"there is no other surface {other!r}.")

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from layout.assemble import Placement, UsedSheet, assemble
 from layout.board_choice import board_warnings, row_warnings
+from layout.corners import corners_settled
 from layout.first_plan import alternative, first_plan
 from layout.framing import Surface
 from layout.job import Job
@@ -34,7 +35,7 @@ def plan_surface(
     prefs: Prefs | None = None,
 ) -> Plan:
     """Plan one surface by itself: the job of that one surface."""
-    alone = replace(surface, opposite_of="")
+    alone = replace(surface, opposite_of="", corner_left="", corner_right="")
     return plan_job(Job((alone,), stock, rules or Rules(), prefs or Prefs()))
 
 
@@ -71,6 +72,7 @@ def plan_job(
         what to do.  A surface that cannot be boarded at all has no rows and a warning.
     """
     started = time.monotonic()
+    job = corners_settled(job)
     prepared: list[SurfaceRows] = []
     first: list[tuple[RowChoice, ...]] = []
     warnings: list[PlanWarning] = []

@@ -59,6 +59,12 @@ def _coverage(job: Job, surface: Surface, laid: dict[str, Any]) -> list[str]:
     whole = Polygon(surface.outline) if surface.outline else box(0, 0, surface.width_in, surface.height_in)
     holes = unary_union([box(o.left_in, o.bottom_in, o.right_in, o.top_in) for o in surface.openings])
     pieces = [_rectangle(row, piece) for row in laid["rows"] for piece in row["pieces"]]
+    first, ends = _corners(job, surface)
+    if any(
+        piece.bounds[0] < ends[0] - TOL or piece.bounds[2] > surface.width_in - ends[1] + TOL
+        for piece in pieces
+    ):
+        found.append(f"{surface.id}: a piece lies where the board hung before stands in the corner")
     for number, piece in enumerate(pieces):
         for other in pieces[:number]:
             shared = piece.intersection(other)
@@ -76,9 +82,9 @@ def _coverage(job: Job, surface: Surface, laid: dict[str, Any]) -> list[str]:
     need = whole.difference(holes)
     edge = rules.end_gap_in
     sides = {
-        "left": box(-1, -1, max(surface.covered_left_in, edge), surface.height_in + 1),
+        "left": box(-1, -1, max(surface.covered_left_in, first[0], ends[0] + edge), surface.height_in + 1),
         "right": box(
-            surface.width_in - max(surface.covered_right_in, edge), -1,
+            surface.width_in - max(surface.covered_right_in, first[1], ends[1] + edge), -1,
             surface.width_in + 1, surface.height_in + 1,
         ),
         "bottom": box(-1, -1, surface.width_in + 1, max(low, surface.covered_bottom_in, edge)),
@@ -102,6 +108,17 @@ def _coverage(job: Job, surface: Surface, laid: dict[str, Any]) -> list[str]:
     if bare.buffer(-TOL).area > 0.05:
         found.append(f"{surface.id}: {bare.area:.1f} sq in are not boarded at {bare.bounds}")
     return found
+
+
+def _corners(job: Job, surface: Surface) -> tuple[list[float], list[float]]:
+    """Left and right: what a board hung later covers, and how far one hung before stands out."""
+    order = [other.id for other in job.surfaces]
+    covered, taken = [0.0, 0.0], [surface.taken_left_in, surface.taken_right_in]
+    for side, other in enumerate((surface.corner_left, surface.corner_right)):
+        if other:
+            later = order.index(other) > order.index(surface.id)
+            (covered if later else taken)[side] = job.surfaces[order.index(other)].thickness_in
+    return covered, taken
 
 
 def _seam_places(row: dict[str, Any]) -> list[tuple[float, dict[str, Any], dict[str, Any]]]:

@@ -104,8 +104,11 @@ def any_job(draw: st.DrawFn) -> Job:
     """A few walls, sometimes a ceiling, sometimes L-shaped."""
     count = draw(st.integers(1, 3))
     surfaces = [_with_wishes(draw, draw(any_wall(f"W{number}"))) for number in range(count)]
+    if count > 1 and draw(st.integers(0, 2)) == 0:
+        surfaces[0] = replace(surfaces[0], corner_right="W1")
+        surfaces[1] = replace(surfaces[1], corner_left="W0")
     if draw(st.integers(0, 3)) == 0:
-        back = replace(surfaces[0], id="back", opposite_of=surfaces[0].id, wishes=Wishes())
+        back = replace(surfaces[0], id="back", opposite_of=surfaces[0].id, corner_right="", wishes=Wishes())
         surfaces.append(back)
     if draw(st.integers(0, 3)) == 0:
         length, depth = draw(st.integers(20, 200)) + 0.5, draw(st.sampled_from([6.0, 11.25, 14.5]))

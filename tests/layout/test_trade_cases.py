@@ -131,6 +131,28 @@ def test_a_twelve_foot_board_serves_a_ceiling_12_ft_1_in_long() -> None:
     assert 144.0 not in {sheet.length_in for sheet in plan_surface(bare).sheets}
 
 
+@pytest.mark.parametrize(("first", "ends_in"), [("A", 89.5), ("B", 90.0)])
+def test_at_an_inside_corner_the_board_hung_later_starts_at_the_face_of_the_first(
+    first: str, ends_in: float
+) -> None:
+    """Common practice, no source: a wall of 12 ft 1/2 in takes a 12-ft board whichever hangs first.
+
+    Hung first it stops 1/2 in short of the corner, where the other wall's board will stand; hung
+    later it has 1/2 in less to cover.  A board that is cut anyway runs into the corner, or to the
+    face of the board hung first.
+    """
+    long = replace(sixteen_in_wall(144.5, "A"), corner_left="B")
+    short = replace(sixteen_in_wall(90.0, "B"), corner_right="A")
+    job = Job((long, short) if first == "A" else (short, long))
+    plan = plan_job(job)
+    rows, short_rows = (next(s for s in plan.surfaces if s.id == name).rows for name in "AB")
+    lengths = {sheet.id: sheet.length_in for sheet in plan.sheets}
+    assert [lengths[piece.sheet] for row in rows for piece in row.pieces] == [144.0, 144.0]
+    assert {row.pieces[0].left_in for row in rows} == {0.5}
+    assert {row.pieces[-1].right_in for row in short_rows} == {ends_in}
+    assert complaints(job, plan_to_json(plan)) == []
+
+
 def test_a_textbook_house_counts_sheets_by_area_and_ours_by_what_is_cut() -> None:
     """Estimating in Building Construction, Example 16-3: 1,184 ft2 of wall is 37 sheets of 4 x 8.
 
