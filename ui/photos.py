@@ -20,7 +20,7 @@ from ui.editor_view import PhotoShown
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Store, Surface
 from ui.tape_readings import TapeReading, with_tape_readings
-from ui.work import Report, wait_for
+from ui.work import READINGS, Report, wait_for
 from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.photo import Photo, load_small
 from vision.photo_privacy import without_position
@@ -165,7 +165,7 @@ def reading_of(sha256: str, corrections: Corrections) -> Reading:
         kept_in.keep_reading(key, reading_to_json(reading))
         return reading
 
-    return wait_for(key, read)
+    return wait_for(key, read, READINGS)
 
 
 def key_of(surface: Surface) -> str:

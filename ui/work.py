@@ -7,7 +7,8 @@ work: the next run finds it and waits on. Nothing of Streamlit is used inside th
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 import streamlit as st
@@ -22,8 +23,8 @@ BLINK_S = 0.4
 """Shorter work is not spoken of."""
 LOOK_EVERY_S = 0.15
 POLL_S = 0.5
-AT_ONCE = threading.BoundedSemaphore(2)
-"""Two pieces of work at a time on one machine; others wait for their turn and say so."""
+AT_ONCE = 2
+"""Pieces of work of one sort at a time on one machine; others wait for their turn and say so."""
 
 
 class WorkStopped(Exception):  # noqa: N818 - the user's wish, not a fault
@@ -36,6 +37,7 @@ class Report:
     def __init__(self) -> None:
         self.step = "turn"
         self.share: float | None = None
+        self.before = 0
         self._stopped = threading.Event()
 
     def __call__(self, step: str, share: float | None = None) -> None:
@@ -53,11 +55,48 @@ class Report:
         return self._stopped.is_set()
 
 
+class Turns:
+    """Who may work: `AT_ONCE` at a time, in the order they came, and everybody knows how many are before."""
+
+    def __init__(self, at_once: int = AT_ONCE) -> None:
+        self._at_once = at_once
+        self._waiting: list[Report] = []
+        self._working = 0
+        self._changed = threading.Condition()
+
+    @contextmanager
+    def turn(self, report: Report) -> Iterator[None]:
+        """Wait for a turn and have it; WorkStopped when the user gave up waiting."""
+        with self._changed:
+            self._waiting.append(report)
+            try:
+                while not (self._waiting[0] is report and self._working < self._at_once):
+                    report.before = self._waiting.index(report)
+                    if report.stopped():
+                        raise WorkStopped
+                    self._changed.wait(LOOK_EVERY_S)
+                self._working += 1
+            finally:
+                self._waiting.remove(report)
+                self._changed.notify_all()
+        try:
+            yield
+        finally:
+            with self._changed:
+                self._working -= 1
+                self._changed.notify_all()
+
+
+READINGS, SHORT_WORK = Turns(), Turns()
+"""Readings of photos take seconds; plans and files that come in do not stand behind them."""
+
+
 class _Work(threading.Thread):
     """One piece of work and what became of it."""
 
-    def __init__(self, task: Callable[[Report], Any]) -> None:
+    def __init__(self, task: Callable[[Report], Any], turns: Turns = SHORT_WORK) -> None:
         super().__init__(daemon=True)
+        self._turns = turns
         self.report = Report()
         self.done = threading.Event()
         self.result: Any = None
@@ -66,7 +105,7 @@ class _Work(threading.Thread):
 
     def run(self) -> None:
         try:
-            with AT_ONCE:
+            with self._turns.turn(self.report):
                 self.result = self._task(self.report)
         except BaseException as fault:  # handed to the page that waits
             self.fault = fault
@@ -74,7 +113,7 @@ class _Work(threading.Thread):
             self.done.set()
 
 
-def wait_for(key: str, task: Callable[[Report], Result]) -> Result:
+def wait_for(key: str, task: Callable[[Report], Result], turns: Turns = SHORT_WORK) -> Result:
     """Do the work named `key`, or wait for it when it is under way already in this session.
 
     Raises
@@ -87,7 +126,7 @@ def wait_for(key: str, task: Callable[[Report], Result]) -> Result:
     under_way: dict[str, _Work] = st.session_state.setdefault("work", {})
     work = under_way.get(key)
     if work is None:
-        work = under_way[key] = _Work(task)
+        work = under_way[key] = _Work(task, turns)
         work.start()
     if not work.done.wait(BLINK_S):
         _show(key, work)
@@ -132,6 +171,8 @@ def _show(key: str, work: _Work) -> None:
 
 def _say(line: DeltaGenerator, report: Report) -> None:
     text = words()("work.stopping" if report.stopped() else f"work.{report.step}")
+    if report.step == "turn" and report.before:
+        text = words()("work.turn_before", n=report.before)
     if report.share is None:
         line.markdown(f"**{text}** …")
     else:

@@ -39,9 +39,7 @@ def make_job(store: Store, surfaces: int, photos: int) -> str:
     start, end = ((float(x) * times, float(y) * times) for x, y in known["reference"]["marks_px"])
     reference = ReferenceMark("tape", float(known["reference"]["length_in"]), "14'", start, end)
     reading = reading_to_json(read_wall(photo, reference=reference.for_reading()))
-    marks = Corrections(
-        studs=(StudMark("mark-1", ((900.0, 2600.0), (905.0, 500.0))),), reference=reference
-    )
+    marks = Corrections(studs=(StudMark("mark-1", ((900.0, 2600.0), (905.0, 500.0))),), reference=reference)
     for number in range(photos):
         # another file with the same pixels: a comment before the first segment (ITU-T T.81, B.2.4.5)
         note = f"{number:06d}".encode()
@@ -82,7 +80,9 @@ def from_the_store(folder: Path, job_id: str) -> None:
 
     save_s = best_of(save)
     print(f"{SURFACES} surfaces, {PHOTOS} photos, {(folder / 'seamwright.db').stat().st_size / 1e6:.0f} MB")
-    print(f"store: open the job     {1000 * open_s:8.1f} ms   {open_s / bare_s:6.1f} x bare SQLite, same rows")
+    print(
+        f"store: open the job     {1000 * open_s:8.1f} ms   {open_s / bare_s:6.1f} x bare SQLite, same rows"
+    )
     print(f"store: fetch one photo  {1000 * photo_s:8.1f} ms")
     print(f"store: save one surface {1000 * save_s:8.1f} ms")
     print(f"peak memory             {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:8.0f} MB")
@@ -104,7 +104,8 @@ def on_the_screen(folder: Path, small_id: str, large_id: str) -> None:
                     large_s, cpu_s = opened(browser, server, large_id)
                     print(
                         f"screen, {which:16s} {large_s:6.2f} s, server {cpu_s:5.2f} s of one core;"
-                        f" {large_s / small_s:4.1f} x a job of one wall ({small_s:.2f} s, {small_cpu_s:.2f} s)"
+                        f" {large_s / small_s:4.1f} x a job of one wall"
+                        f" ({small_s:.2f} s, {small_cpu_s:.2f} s)"
                     )
                 print(f"server's peak memory {server.peak_mb():6.0f} MB")
         browser.close()

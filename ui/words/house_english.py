@@ -107,6 +107,7 @@ HOUSE_ENGLISH: dict[str, str] = {
     "job.sample_bath": "Bath",
     # --- work that takes a while ---
     "work.turn": "Waiting for a turn",
+    "work.turn_before": "Waiting for a turn, {n} before this one",
     "work.photo": "Opening the photo",
     "work.view": "Finding where the wall is seen from",
     "work.members": "Looking for studs",

@@ -107,6 +107,7 @@ HOUSE_SPANISH: dict[str, str] = {
     "job.sample_bath": "Baño",
     # --- work that takes a while ---
     "work.turn": "Esperando turno",
+    "work.turn_before": "Esperando turno, {n} antes de este",
     "work.photo": "Abriendo la foto",
     "work.view": "Buscando desde dónde se ve la pared",
     "work.members": "Buscando montantes",
