@@ -22,6 +22,8 @@ from vision.wall_plane import WallPlane
 
 CLOSEST_MARKS_PX = 8.0
 """Two tape marks nearer than this are one spot: a fingertip's slip, and useless as a scale."""
+SPACINGS_IN = {"16in": 16.0, "24in": 24.0, "400mm": mm_to_in(400.0), "600mm": mm_to_in(600.0)}
+"""The spacings of studs to choose from, on centre."""
 OUTSIDE_SHARE = 0.5
 """A mark may lie this share of the photo's side outside it (a wall cut off by the frame), no more."""
 
@@ -73,6 +75,15 @@ def editor_view(
         if reading.wall is None
         else {"length_in": reading.wall.length_in, "height_in": reading.wall.height_in},
         "scale": length_scale(style),
+        "spacings": [
+            {
+                "name": name,
+                "length_in": length_in,
+                "text": words("editor.on_centre", spacing=name.replace("in", " in").replace("mm", " mm")),
+            }
+            for name, length_in in SPACINGS_IN.items()
+            if name.endswith("mm") == (style == "mm")
+        ],
         "studs": [
             {
                 "key": shown.key,
@@ -241,7 +252,7 @@ def reference_problem(reference: ReferenceMark | None, words: Words) -> str:
     if reference.length_in is not None:
         return ""
     if not reference.length_text.strip():
-        return words("say.length_wanted")
+        return ""  # the card asks for it
     try:
         parse_length_in(reference.length_text)
     except LengthError as fault:

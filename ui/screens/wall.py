@@ -254,9 +254,9 @@ def _editor(
 
 
 def _tool_that_helps(wall: CorrectedWall) -> str:
-    """The editor's tool for what a refused reading lacks: a scale, else the wall's corners."""
+    """The editor's tool for what the reading lacks: a known length, else the wall's corners."""
     if not wall.reading.refused:
-        return ""
+        return "tape" if wall.reading.reference.assumed else ""
     return "tape" if wall.reading.warnings and wall.reading.warnings[-1].code in LACKS_SCALE else "corners"
 
 

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import streamlit as st
 
-from layout import LengthError, Plan, SurfacePlan, format_length, mm_to_in, parse_length_in
+from layout import LengthError, Plan, SurfacePlan, format_length, parse_length_in
 from ui import desk, look, photos, places
 from ui.buying import buying_of
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
+from ui.editor_view import SPACINGS_IN
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
 from ui.plus_minus import along_wall, plus_minus
 from ui.rooms import room_of
@@ -20,7 +21,6 @@ from ui.work import WorkStopped
 from vision import PhotoError, Reading
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
-SPACINGS_IN = {"16in": 16.0, "24in": 24.0, "400mm": mm_to_in(400.0), "600mm": mm_to_in(600.0)}
 
 
 def where_one_is(

@@ -18,6 +18,7 @@ SCRIPTS = (
     "corrections.js",
     "snapping.js",
     "drawing.js",
+    "loupe.js",
     "cards.js",
     "gestures.js",
     "editor.js",

@@ -153,7 +153,12 @@ class Cards {
     const tape = editor.tapeShown();
     if (!tape) {
       const text = editor.tape?.from_px ? w.tap_second : w.tap_first;
-      return [{ text }, { button: "marks", text: w.marks_for_me, act: () => this.spreadTape() }];
+      const spacings = editor.tape?.from_px || editor.view.corrections.reference ? [] : editor.view.spacings;
+      return [
+        { text },
+        ...spacings.map((s) => ({ button: `spacing-${s.name}`, text: s.text, act: () => editor.spacingGiven(s.length_in) })),
+        { button: "marks", text: w.marks_for_me, act: () => this.spreadTape() },
+      ];
     }
     return [
       { text: w.how_long },
@@ -163,32 +168,45 @@ class Cards {
     ];
   }
 
+  focusLength() {
+    // in the act of the finger itself: only then a phone brings its keyboard
+    this.card.querySelector("input")?.focus();
+  }
+
   spreadTape() {
     const { editor } = this;
     const [w, h] = [editor.frame.photoWidth, editor.frame.photoHeight];
     editor.tapeMoved([0.3 * w, 0.5 * h], [0.7 * w, 0.5 * h]);
+    this.focusLength();
   }
 }
 
 function fill(box, parts) {
-  // reuse nodes that stay the same kind in the same place: a focused button or a half-typed length survives
-  const names = parts.map((p) => p.button ?? p.input ?? "text");
-  const same = box.childElementCount === parts.length && names.every((n, i) => box.children[i].dataset.name === n);
-  if (!same) {
-    const focused = box.getRootNode().activeElement;
-    const keep = box.contains(focused) ? focused.dataset.name : null;
-    // a length half typed while an answer comes in must not be lost with its node
-    const typed = new Map([...box.querySelectorAll("input")].map((n) => [n.dataset.name, n.value]));
-    box.replaceChildren(
-      ...parts.map((p, i) => {
-        const node = document.createElement(p.button ? "button" : p.input ? "input" : "p");
-        node.dataset.name = names[i];
-        if (p.button) node.type = "button";
-        if (p.input) node.value = typed.get(names[i]) || p.value;
-        return node;
-      }),
-    );
-    if (keep) [...box.children].find((n) => n.dataset.name === keep)?.focus({ preventScroll: true });
+  // nodes of the same name stay: a focused button or a half-typed length survives, and with it a phone's keyboard
+  const old = [...box.children];
+  const nodes = parts.map((p) => {
+    const name = p.button ?? p.input ?? "text";
+    const at = old.findIndex((node) => node.dataset.name === name);
+    if (at >= 0) return old.splice(at, 1)[0];
+    const node = document.createElement(p.button ? "button" : p.input ? "input" : "p");
+    node.dataset.name = name;
+    if (p.button) node.type = "button";
+    if (p.input) node.value = p.value;
+    return node;
+  });
+  const focused = box.getRootNode().activeElement;
+  if (old.includes(focused)) {
+    // what was pressed is gone: the next Tab goes on from here, and a held Enter presses nothing
+    box.tabIndex = -1;
+    box.focus({ preventScroll: true });
+  }
+  old.forEach((node) => node.remove());
+  const held = nodes.indexOf(focused); // the others move round it: moving it would take its focus away
+  if (nodes.some((node, i) => box.children[i] !== node)) {
+    nodes.forEach((node, i) => {
+      if (i < held) box.insertBefore(node, focused);
+      else if (i !== held) box.append(node);
+    });
   }
   parts.forEach((p, i) => {
     const node = box.children[i];

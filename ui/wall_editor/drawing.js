@@ -259,7 +259,7 @@ function freeSpot(editor, [x, y], taken) {
 }
 
 function drawTape(editor, to) {
-  const tape = editor.tapeShown();
+  const tape = editor.tapeShown() ?? editor.tapeBegun();
   if (!tape) return;
   const [a, b] = [to(tape.from_px), to(tape.to_px)];
   const parts = lineParts(a, b);

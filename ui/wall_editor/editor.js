@@ -4,7 +4,6 @@
 
 const TAP_SLOP = { mouse: 4, pen: 6, touch: 9 };
 const KEY_PAUSE_MS = 250;
-const LOUPE_TIMES = 3;
 const FACE_IN = 1.5; // the front face of 2-by lumber
 
 class WallEditor {
@@ -12,7 +11,7 @@ class WallEditor {
     this.root = root.querySelector(".editor");
     this.pane = root.querySelector(".pane");
     this.photo = root.querySelector(".photo");
-    this.loupe = root.querySelector(".loupe");
+    this.loupe = new Loupe(root.querySelector(".loupe"));
     this.say = root.querySelector(".say");
     this.drawing = new Drawing(root.querySelector(".marks"));
     this.cards = new Cards(this, root);
@@ -24,6 +23,7 @@ class WallEditor {
     this.box = null;
     this.corners = null; // the four (or fewer) corners being set, until they are sent
     this.tape = null; // a tape mark being set
+    this.mark = null; // where the finger that places a mark is now
     this.boardsOn = false;
     this.seq = 0;
     this.held = null;
@@ -59,7 +59,7 @@ class WallEditor {
     const photo = data.photo;
     if (!before || before.photo.url !== photo.url) {
       this.photo.src = photo.url;
-      this.loupe.querySelector("img").src = photo.url;
+      this.loupe.img.src = photo.url;
     }
     if (!this.snapping || !before || before.photo.url !== photo.url) {
       this.snapping = new Snapping(this.photo, photo.width_px);
@@ -71,7 +71,7 @@ class WallEditor {
     if (!before || before.revision !== data.revision) {
       this.corners = null;
       this.tape = null;
-      this.ghost = null;
+      this.ghost = this.mark = null;
     }
     if (!before) {
       this.tool = data.start_tool || "studs";
@@ -169,6 +169,11 @@ class WallEditor {
     if (this.tape?.to_px) return this.tape;
     const saved = this.view.corrections.reference;
     return saved?.kind === "tape" && saved.from_px && saved.to_px ? saved : null;
+  }
+  tapeBegun() {
+    // its first mark stands, the finger is on the second
+    const begun = this.tool === "tape" && this.tape?.from_px && this.mark;
+    return begun ? { from_px: this.tape.from_px, to_px: this.mark } : null;
   }
   tapeText(tape) {
     // as Python prints it, until another length is being typed
@@ -375,6 +380,54 @@ class WallEditor {
     this.push({ ...this.view.corrections, corners_px: corners }, this.words.reading);
     this.setTool("studs");
   }
+  // --- marks placed by a press: the finger slides until the magnifier shows it sits right ---
+
+  wantsPoint() {
+    if (this.tool === "corners") return this.cornersShown().length < 4;
+    return this.tool === "tape" && !this.tapeShown();
+  }
+  tapeWay(p, other) {
+    // along the tape; before its second end is known, along the wall
+    const far = other && distance(this.frame.toScreen(p), this.frame.toScreen(other)) > 30;
+    if (far) return direction(other, p);
+    if (!this.plane) return [1, 0];
+    const [x, y] = this.plane.toWall(p);
+    return direction(this.plane.toPhoto([x - 1, y]), this.plane.toPhoto([x + 1, y]));
+  }
+  tapeEndAt(p, other, fingerPx) {
+    // on the edge or pencil stroke under the finger, as far as a finger (or a mouse) errs
+    return this.snapping.pointOnEdge(p, this.tapeWay(p, other), fingerPx / this.frame.perPixel) ?? p;
+  }
+  markAt(p, reach) {
+    return this.tool === "tape" ? this.tapeEndAt(p, this.tape?.from_px, reach) : p;
+  }
+  markStroke(p, other = this.tape?.from_px) {
+    // what the magnifier draws through a mark: across the tape
+    if (this.tool !== "tape") return null;
+    const [dx, dy] = this.tapeWay(p, other);
+    return [p, [p[0] - dy, p[1] + dx]];
+  }
+  markSet(p, reach) {
+    const at = this.markAt(p, reach);
+    this.mark = null;
+    if (this.tool === "corners") {
+      this.corners = [...this.cornersShown(), at];
+    } else if (this.tape?.from_px) {
+      // now that its way is known, the first end is looked for along it
+      const { from_px, pressed_px, pressed_reach } = this.tape;
+      this.tapeMoved(pressed_px ? this.tapeEndAt(pressed_px, at, pressed_reach) : from_px, at);
+      this.cards.focusLength();
+      return;
+    } else this.tape = { from_px: at, pressed_px: p, pressed_reach: reach };
+    this.draw();
+  }
+  spacingGiven(inches) {
+    this.tape = null;
+    this.lengthSent = true;
+    const reference = { kind: "on_centre", length_in: inches, length_text: "", from_px: null, to_px: null };
+    this.push({ ...this.view.corrections, reference }, this.words.reading);
+  }
+
   tapeMoved(from, to, later = false) {
     this.tape = null;
     this.push(withTape(this.view.corrections, from, to), "", later);
@@ -382,6 +435,7 @@ class WallEditor {
   }
   tapeLength(text) {
     const tape = this.tapeShown();
+    if (!text.trim()) return this.cards.focusLength(); // the card asks for it already
     this.lengthSent = Boolean(tape);
     if (tape) this.push(withTape(this.view.corrections, tape.from_px, tape.to_px, text), this.words.reading);
   }
@@ -413,30 +467,6 @@ class WallEditor {
   openingWith(opening, index, point) {
     // one corner moves, the box stays upright on the wall
     return wallBox(this.plane, point, opening.corners_px[(index + 2) % 4]);
-  }
-
-  // --- the magnifier under the finger ---
-
-  showLoupe([x, y], line, text) {
-    const f = this.frame;
-    const size = 124;
-    const left = Math.min(Math.max(x - size / 2, 0), f.paneWidth - size);
-    const above = y - size - 40;
-    Object.assign(this.loupe.style, { left: `${left}px`, top: `${above > 0 ? above : Math.min(y + 48, f.paneHeight - size)}px` });
-    const img = this.loupe.querySelector("img");
-    const zoom = f.zoom * LOUPE_TIMES;
-    img.style.width = `${f.paneWidth}px`;
-    const [px, py] = f.toPhoto([x, y]);
-    const k = (f.paneWidth / f.photoWidth) * zoom;
-    img.style.transform = `translate(${size / 2 - 3 - (px + 0.5) * k}px, ${size / 2 - 3 - (py + 0.5) * k}px) scale(${zoom})`;
-    const [dx, dy] = line ? direction(f.toScreen(line[0]), f.toScreen(line[1])) : [0, -1];
-    const stroke = this.loupe.querySelector(".loupe-line");
-    stroke.style.transform = `rotate(${90 + (Math.atan2(dy, dx) * 180) / Math.PI}deg)`;
-    this.loupe.querySelector(".loupe-text").textContent = text || "";
-    this.loupe.hidden = false;
-  }
-  hideLoupe() {
-    this.loupe.hidden = true;
   }
 }
 

@@ -47,6 +47,10 @@ class Gestures {
     if (this.pointers.size > 2) return;
     const hit = this.hit(pos, e.pointerType === "mouse" ? 13 : 24);
     this.press = { pos, hit, type: e.pointerType, id: e.pointerId };
+    if (hit?.type !== "handle" && this.editor.wantsPoint()) {
+      this.drag = this.dragMark(pos);
+      this.drag.move(pos);
+    }
   }
 
   move(e) {
@@ -77,7 +81,7 @@ class Gestures {
     if (!this.press || this.press.id !== e.pointerId) return;
     const { press, drag } = this;
     this.press = this.drag = null;
-    this.editor.hideLoupe();
+    this.editor.loupe.hide();
     if (drag) drag.end(this.at(e));
     else this.tap(press.hit, press.pos);
     this.editor.takeHeld();
@@ -93,7 +97,7 @@ class Gestures {
   giveUp() {
     const { drag } = this;
     this.press = this.drag = null;
-    this.editor.hideLoupe();
+    this.editor.loupe.hide();
     if (drag) {
       drag.undo();
       this.editor.draw();
@@ -143,16 +147,6 @@ class Gestures {
       editor.chosen = null;
       editor.ghost = line && editor.snapped(line, 9);
       editor.draw();
-    } else if (editor.tool === "corners") {
-      const now = editor.cornersShown();
-      if (now.length < 4) editor.corners = [...now, point];
-      editor.draw();
-    } else if (editor.tool === "tape" && !editor.tapeShown()) {
-      if (editor.tape?.from_px) editor.tapeMoved(editor.tape.from_px, point);
-      else {
-        editor.tape = { from_px: point };
-        editor.draw();
-      }
     } else editor.unchoose();
   }
 
@@ -199,7 +193,7 @@ class Gestures {
         const [x] = editor.plane.toWall(editor.frame.toPhoto(pos));
         line = editor.snapped(shiftAlongWall(editor.plane, before, x - x0), 3);
         editor.studSeen(stud, line);
-        editor.showLoupe(nearestOn(editor.frame, line, pos), line, lengthText(stud.centre_in, editor.view.scale));
+        editor.loupe.show(editor.frame, nearestOn(editor.frame, line, pos), line, lengthText(stud.centre_in, editor.view.scale));
         editor.draw();
       },
       end() {
@@ -212,10 +206,33 @@ class Gestures {
     };
   }
 
+  dragMark(from) {
+    const { editor } = this;
+    // a quick tap is off by about a fingertip; one that slid was looked at in the magnifier
+    const slop = TAP_SLOP[this.press.type] ?? 6;
+    let reach = slop;
+    const place = (pos) => editor.frame.clampToPhoto(editor.frame.toPhoto(pos));
+    return {
+      move(pos) {
+        if (distance(pos, from) > slop) reach = Math.min(slop, 3);
+        editor.mark = editor.markAt(place(pos), reach);
+        editor.loupe.show(editor.frame, editor.frame.toScreen(editor.mark), editor.markStroke(editor.mark), "");
+        editor.draw();
+      },
+      end(pos) {
+        editor.markSet(place(pos), reach);
+      },
+      undo() {
+        editor.mark = null;
+      },
+    };
+  }
+
   dragHandle(key) {
     const { editor } = this;
     const before = structuredClone({ studs: editor.view.studs, openings: editor.view.openings });
     const marks = { corners: editor.corners, tape: editor.tape };
+    let end = null; // where the end of a tape has come to
     const restore = () => {
       editor.view.studs = before.studs;
       editor.view.openings = before.openings;
@@ -233,13 +250,17 @@ class Gestures {
         else if (key === "stud-top") editor.studSeen(stud, (line = [stud.bottom_px, p]));
         else if (key.startsWith("opening-")) opening.corners_px = editor.openingWith(opening, Number(key.slice(8)), p);
         else if (key.startsWith("corner-")) editor.moveHandle(key, p);
-        else if (tape) editor.tape = { ...tape, [key === "tape-from" ? "from_px" : "to_px"]: p };
-        else editor.tape = { from_px: p };
-        editor.showLoupe(pos, line, "");
+        else {
+          const other = key === "tape-from" ? tape?.to_px : tape?.from_px;
+          end = editor.tapeEndAt(p, other, 3);
+          editor.tape = tape ? { ...tape, [key === "tape-from" ? "from_px" : "to_px"]: end } : { from_px: end };
+          line = editor.markStroke(end, other);
+        }
+        editor.loupe.show(editor.frame, end ? editor.frame.toScreen(end) : pos, line, "");
         editor.draw();
       },
       end(pos) {
-        const p = editor.frame.toPhoto(pos);
+        const p = end ?? editor.frame.toPhoto(pos);
         const moved = editor.corners;
         restore();
         if (key.startsWith("corner-")) editor.corners = moved;
@@ -277,7 +298,7 @@ class Gestures {
     return {
       move(pos) {
         editor.box = wallBox(editor.plane, start, editor.frame.clampToPhoto(editor.frame.toPhoto(pos)));
-        editor.showLoupe(pos, null, "");
+        editor.loupe.show(editor.frame, pos, null, "");
         editor.draw();
       },
       end() {

@@ -9,6 +9,11 @@ const EDGE_CAP = 60; // of 255: one bright cable must not outvote the length of 
 const CLEAR_EDGE = 1.8; // times the usual change along the stretch looked at
 const LEAST_EDGE = 5; // of 255
 
+const MARK_ROWS = 5; // picture px to either side of the way that are looked at together
+const THIN_MARK = 1.2; // a thin mark crossing the way counts this much more than an edge
+const CLEAR_MARK = 2;
+const LEAST_MARK = 30; // of 3 x 255
+
 class Snapping {
   constructor(image, photoWidth) {
     this.image = image;
@@ -62,6 +67,54 @@ class Snapping {
     const left = peakAt(edges, middle + best.c - half);
     const right = peakAt(edges, middle + best.c + half);
     return shiftAlongWall(plane, line, ((left + right) / 2 - middle) * SNAP_STEP_IN);
+  }
+
+  // A point moved along `way` (a unit vector of the photo) onto the clear edge or thin mark that crosses it there:
+  // the end of a tape, the side of a stud, a pencil stroke. Null when nothing clear lies within `reach` photo px.
+  pointOnEdge(point, way, reach) {
+    if (!this.image.naturalWidth) return null;
+    const share = this.image.naturalWidth / this.photoWidth;
+    const far = Math.max(2, Math.round(reach * share));
+    const half = far + MARK_ROWS + 4;
+    const [cx, cy] = point.map((v) => (v + 0.5) * share - 0.5);
+    const [left, top] = [Math.round(cx) - half, Math.round(cy) - half];
+    const side = 2 * half + 1;
+    this.patch ??= document.createElement("canvas");
+    Object.assign(this.patch, { width: side, height: side });
+    const pen = this.patch.getContext("2d", { willReadFrequently: true });
+    pen.drawImage(this.image, left, top, side, side, 0, 0, side, side);
+    const { data } = pen.getImageData(0, 0, side, side);
+    const strip = [];
+    for (let i = -far - 4; i <= far + 4; i++) {
+      const sum = [0, 0, 0];
+      for (let row = -MARK_ROWS; row <= MARK_ROWS; row++) {
+        const x = Math.round(cx - left + way[0] * i - way[1] * row);
+        const y = Math.round(cy - top + way[1] * i + way[0] * row);
+        if (x < 0 || y < 0 || x >= side || y >= side) continue;
+        for (let c = 0; c < 3; c++) sum[c] += data[4 * (y * side + x) + c];
+      }
+      strip.push(sum.map((v) => v / (2 * MARK_ROWS + 1)));
+    }
+    const apart = (a, b) => Math.abs(a[0] - b[0]) + Math.abs(a[1] - b[1]) + Math.abs(a[2] - b[2]);
+    const mean = (a, b) => a.map((v, c) => (v + b[c]) / 2);
+    const strengths = [];
+    for (let i = 4; i < strip.length - 4; i++) {
+      const edge = apart(mean(strip[i - 1], strip[i - 2]), mean(strip[i + 1], strip[i + 2]));
+      const flank = Math.min(apart(strip[i], strip[i - 3]), apart(strip[i], strip[i + 3]));
+      strengths.push(Math.max(edge, THIN_MARK * flank));
+    }
+    const usual = [...strengths].sort((a, b) => a - b)[Math.floor(strengths.length / 2)];
+    let best = null;
+    strengths.forEach((strength, i) => {
+      const off = Math.abs(i - far);
+      if (strength < Math.max(LEAST_MARK, CLEAR_MARK * usual)) return;
+      if (strength < (strengths[i - 1] ?? 0) || strength < (strengths[i + 1] ?? 0)) return;
+      const score = strength * Math.exp(-4 * (off / (far + 1)) ** 2);
+      if (!best || score > best.score) best = { score, i };
+    });
+    if (!best) return null;
+    const moved = (best.i - far) / share;
+    return [point[0] + way[0] * moved, point[1] + way[1] * moved];
   }
 
   edgeStrengths(plane, line, span) {

@@ -58,7 +58,8 @@ ENGLISH: dict[str, str] = {
     "editor.read_wall": "Read this wall",
     "editor.corners_afresh": "Tap them anew",
     "editor.corners_from_photo": "Find them for me",
-    "editor.tap_first": "Tap one end of a length you measured on the front of the studs.",
+    "editor.tap_first": "Tap one end of a length you measured on the front of the studs; hold to see it closer. No tape? Choose the stud spacing.",
+    "editor.on_centre": "{spacing} on centre",
     "editor.tap_second": "Now tap its other end.",
     "editor.marks_for_me": "Put two marks, I will drag them",
     "editor.how_long": "How long is it from mark to mark?",
@@ -170,7 +171,6 @@ ENGLISH: dict[str, str] = {
     "say.fault": "Something went wrong inside the program; your job is as it was. Reload the page and try again.",
     "say.mark_outside": "That mark lies outside the photo: put it on the wall.",
     "say.marks_coincide": "The two marks lie on the same spot: move one to the other end of what you measured.",
-    "say.length_wanted": "Type the length between the two marks.",
     "say.length_positive": "A length of {text} cannot be: type the length between the two marks.",
     # --- why a stud is doubtful, and what to do ---
     "doubt.other": "The photo does not show it clearly. Hold a tape to it, or drag the mark onto it.",

@@ -58,7 +58,8 @@ SPANISH: dict[str, str] = {
     "editor.read_wall": "Leer esta pared",
     "editor.corners_afresh": "Tocarlas de nuevo",
     "editor.corners_from_photo": "Búsquelas en la foto",
-    "editor.tap_first": "Toque un extremo de una longitud que midió en la cara delantera de los montantes.",
+    "editor.tap_first": "Toque un extremo de una longitud que midió en la cara delantera de los montantes; mantenga el dedo para verlo de cerca. ¿Sin cinta? Elija la separación de los montantes.",
+    "editor.on_centre": "{spacing} entre centros",
     "editor.tap_second": "Ahora toque el otro extremo.",
     "editor.marks_for_me": "Poner dos marcas, yo las arrastro",
     "editor.how_long": "¿Cuánto mide de marca a marca?",
@@ -170,7 +171,6 @@ SPANISH: dict[str, str] = {
     "say.fault": "Algo falló dentro del programa; su obra está como estaba. Vuelva a cargar la página e inténtelo otra vez.",
     "say.mark_outside": "Esa marca queda fuera de la foto: póngala sobre la pared.",
     "say.marks_coincide": "Las dos marcas están en el mismo punto: mueva una al otro extremo de lo que midió.",
-    "say.length_wanted": "Escriba la longitud entre las dos marcas.",
     "say.length_positive": "Una longitud de {text} no puede ser: escriba la longitud entre las dos marcas.",
     # --- why a stud is doubtful, and what to do ---
     "doubt.other": "La foto no lo muestra con claridad. Acérquele una cinta o arrastre la marca sobre él.",
