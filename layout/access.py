@@ -22,11 +22,13 @@ __all__ = [
     "Passage",
     "Stairs",
     "Way",
+    "boards_that_come",
     "boards_that_pass",
     "fits_through",
     "longest_round",
     "longest_through",
     "longest_way",
+    "ways_to",
 ]
 
 EASE_IN = 0.5
@@ -105,10 +107,18 @@ Passage = Gap | Corner | Stairs
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way into the house: its passages one after another. A board may come in by any way."""
+    """One way from outside to where boards hang: its passages one after another.
+
+    Attributes
+    ----------
+    rooms : tuple of str
+        The rooms it leads to; empty for the whole house. A board may come to a room by any way that
+        leads there.
+    """
 
     name: str
     passages: tuple[Passage, ...]
+    rooms: tuple[str, ...] = ()
 
 
 def fits_through(long_in: float, short_in: float, gap_long_in: float, gap_short_in: float) -> bool:
@@ -209,6 +219,28 @@ def longest_way(
         if least > best[0]:
             best = (least, way, narrowest)
     return (math.inf, None, None) if none else best
+
+
+def ways_to(ways: Iterable[Way], room: str) -> tuple[Way, ...]:
+    """The ways that lead to a room.
+
+    Examples
+    --------
+    >>> window, stairs = Way("window", (), ("Den",)), Way("stairs", ())
+    >>> [way.name for way in ways_to((window, stairs), "Bath")]
+    ['stairs']
+    """
+    return tuple(way for way in ways if not way.rooms or room in way.rooms)
+
+
+def boards_that_come(
+    stock: Iterable[Board], ways: Iterable[Way], rooms: Iterable[str], ease_in: float = EASE_IN
+) -> tuple[Board, ...]:
+    """The boards of a list that come to one of these rooms at least, each by the ways that lead there."""
+    boards, all_ways = tuple(stock), tuple(ways)
+    reached = {frozenset(ways_to(all_ways, room)) for room in rooms} or {frozenset(all_ways)}
+    come = {board for some in reached for board in boards_that_pass(boards, some, ease_in)}
+    return tuple(board for board in boards if board in come)
 
 
 def boards_that_pass(

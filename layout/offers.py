@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from layout.access import Way, boards_that_pass
+from layout.access import Way, boards_that_come, boards_that_pass, longest_way, ways_to
+from layout.framing import Surface
 from layout.job import Job
 from layout.order import Order, SpareRule, make_order
 from layout.plan_types import Plan
@@ -42,10 +44,18 @@ class Offer:
         return self.plan is not None and not self.unboarded
 
 
-def on_stock(job: Job, stock: Sequence[Board]) -> Job:
-    """The job with this stock; a surface whose board width is not in it takes what is cheapest."""
+def on_stock(
+    job: Job, stock: Sequence[Board], ways: Sequence[Way] = (), rooms: Mapping[str, str] | None = None
+) -> Job:
+    """The job with this stock; a surface whose board width is not in it takes what is cheapest.
+
+    Where a way leads to some rooms only, the surfaces of each room (`rooms`, by the surface's id) take
+    no longer board than comes to it; without any way to a room its boards have no limit.
+    """
     surfaces = []
     for surface in job.surfaces:
+        if any(way.rooms for way in ways):
+            surface = _as_it_comes(surface, stock, ways_to(ways, (rooms or {}).get(surface.id, "")))
         widths = {
             board.width_in
             for board in stock
@@ -56,6 +66,25 @@ def on_stock(job: Job, stock: Sequence[Board]) -> Job:
             surface = replace(surface, board_width_in=None)
         surfaces.append(surface)
     return replace(job, surfaces=tuple(surfaces), stock=tuple(stock))
+
+
+def _as_it_comes(surface: Surface, stock: Sequence[Board], ways: Sequence[Way]) -> Surface:
+    """The surface with the board width that comes to it by these ways, and how long its boards may be."""
+    limits: dict[float, float] = {}
+    for board in boards_that_pass(stock, ways):
+        if board.kind == surface.board_kind and abs(board.thickness_in - surface.thickness_in) < SAME_IN:
+            limits[board.width_in] = longest_way(ways, board.width_in, board.thickness_in)[0]
+    wanted = surface.board_width_in
+    width = next((w for w in limits if wanted is not None and abs(w - wanted) < SAME_IN), None)
+    if width is None and limits:
+        width = max(sorted(limits), key=lambda w: limits[w])
+    # where no board comes in: an inch, and the plan says that the surface cannot be boarded
+    most_in = min(limits.get(width or 0.0, 1.0), surface.wishes.max_length_in or math.inf)
+    if math.isinf(most_in):
+        return replace(surface, board_width_in=width)
+    return replace(
+        surface, board_width_in=width or wanted, wishes=replace(surface.wishes, max_length_in=most_in)
+    )
 
 
 def without_width(supplier: Supplier, width_in: float, name: str) -> Supplier | None:
@@ -72,6 +101,7 @@ def offers_of(
     spares: SpareRule | None = None,
     bundle: int | None = None,
     own_spares: Mapping[str, int] | None = None,
+    rooms: Mapping[str, str] | None = None,
 ) -> tuple[Offer, ...]:
     """The job planned for each supplier with what gets in, in the suppliers' order.
 
@@ -80,13 +110,13 @@ def offers_of(
     """
     offers = []
     for supplier in suppliers:
-        stock = boards_that_pass(supplier.boards, ways)
+        stock = boards_that_come(supplier.boards, ways, [(rooms or {}).get(s.id, "") for s in job.surfaces])
         turned_away = tuple(board for board in supplier.boards if board not in stock)
         if not stock or not job.surfaces:
             names = tuple(surface.name or surface.id for surface in job.surfaces)
             offers.append(Offer(supplier, None, Order(()), names, turned_away))
             continue
-        found = plan(on_stock(job, stock))
+        found = plan(on_stock(job, stock, ways, rooms))
         unboarded = tuple(surface.name or surface.id for surface in found.surfaces if not surface.rows)
         rounded_to = supplier.bundle if bundle is None else bundle
         order = make_order(found.sheets, spares, rounded_to, supplier.delivery_price, own_spares)

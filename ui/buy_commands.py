@@ -10,7 +10,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 
 from layout import Board, Job, LengthError, format_length, parse_length_in, write_job
-from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, boards_that_pass, longest_through
+from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, boards_that_come, longest_through
 from layout.accessories import Corners
 from layout.offers import on_stock
 from layout.order import SpareRule
@@ -36,10 +36,10 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     """What to buy."""
     words, style = Words(options.language), style_of(options)
     job, rooms, on_sale, buying, left_out = _given(options, source, kept_id)
-    stock = boards_that_pass(on_sale, buying.ways)
+    stock = boards_that_come(on_sale, buying.ways, _rooms(job, rooms))
     if not stock:
         raise UnusableInput(_none_gets_in(on_sale, buying))
-    fitted = replace(on_stock(job, stock), extra=buying.extra)
+    fitted = replace(on_stock(job, stock, buying.ways, rooms), extra=buying.extra)
     plan = plan_boards(fitted) if fitted.surfaces else Plan()
     all_of_it = bought(fitted, plan, buying, rooms, on_sale, left_out)
     ids = [row.id for row in all_of_it.order.rows]
@@ -63,11 +63,11 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
 def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """The suppliers side by side."""
     words = Words(options.language)
-    job, _, on_sale, buying, _ = _given(options, source, kept_id)
-    if not boards_that_pass(on_sale, buying.ways):
+    job, rooms, on_sale, buying, _ = _given(options, source, kept_id)
+    if not boards_that_come(on_sale, buying.ways, _rooms(job, rooms)):
         raise UnusableInput(_none_gets_in(on_sale, buying))
     without = words("prices.without_54", supplier=buying.chosen or OWN_LIST)
-    offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards)
+    offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards, rooms)
     lines = [
         f"{money(offer.order.total):>12}  {offer.order.count:>4}  "
         f"{math.ceil(offer.butt_joint_ft):>5} ft  {offer.supplier.name}"
@@ -80,9 +80,9 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
 def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """Which boards get in."""
     words, style = Words(options.language), style_of(options)
-    _, _, on_sale, buying, _ = _given(options, source, kept_id)
+    job, rooms, on_sale, buying, _ = _given(options, source, kept_id)
     sizes = sorted({(board.width_in, board.thickness_in) for board in on_sale})
-    passing = set(boards_that_pass(on_sale, buying.ways))
+    passing = set(boards_that_come(on_sale, buying.ways, _rooms(job, rooms)))
     passages = []
     lines = []
     for way in buying.ways:
@@ -91,6 +91,7 @@ def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
             passages.append(
                 {
                     "way": way.name,
+                    "rooms": list(way.rooms),
                     "name": passage.name,
                     "limits": [
                         {
@@ -116,7 +117,7 @@ def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     document = {
         "passages": passages,
         "boards": [{**asdict(board), "gets_in": board in passing} for board in on_sale],
-        "turned_away": turned_away_json(stopped_boards(on_sale, buying)),
+        "turned_away": turned_away_json(stopped_boards(on_sale, buying, _rooms(job, rooms))),
     }
     return Answer(document, "\n".join(lines), b"")
 
@@ -194,11 +195,14 @@ def _ways(options: argparse.Namespace) -> tuple[Way, ...]:
     """The ways in, in the order they were given; the first needs no name."""
     pad_in = 0.0 if options.bare_sill else SILL_PAD_IN
     high_in = _length(options.corridor_height or "80in")
-    ways: list[tuple[str, list[Passage]]] = [("1", [])]
+    ways: list[tuple[str, list[Passage], list[str]]] = [("1", [], [])]
     counts: Counter[str] = Counter()
     for kind, given in options.passages:
         if kind == "way":
-            ways.append((given, []))
+            ways.append((given, [], []))
+            continue
+        if kind == "leads_to":
+            ways[-1][2].append(given)
             continue
         counts[kind] += 1
         name, at = f"{kind} {counts[kind]}", [_length(text) for text in given]
@@ -209,12 +213,12 @@ def _ways(options: argparse.Namespace) -> tuple[Way, ...]:
         else:
             passage = Gap(name, at[0], at[1], kind, pad_in if kind == "window" else 0.0)
         ways[-1][1].append(passage)
-    empty = next((name for name, passages in ways[1:] if not passages), None)
+    empty = next((name for name, passages, _ in ways[1:] if not passages), None)
     if empty is not None:
         raise UnusableInput(
             f"The way {empty!r} has no measures: put its --window, --door and so on after it."
         )
-    return tuple(Way(name, tuple(passages)) for name, passages in ways if passages)
+    return tuple(Way(name, tuple(passages), tuple(to)) for name, passages, to in ways if passages)
 
 
 def _length(text: str) -> float:
@@ -222,6 +226,11 @@ def _length(text: str) -> float:
         return parse_length_in(text)
     except LengthError as fault:
         raise UnusableInput(str(fault)) from None
+
+
+def _rooms(job: Job, rooms: dict[str, str]) -> list[str]:
+    """The room of each surface."""
+    return [rooms.get(surface.id, "") for surface in job.surfaces]
 
 
 def _number(text: str) -> int:

@@ -109,6 +109,12 @@ def _add_ways(command: argparse.ArgumentParser) -> None:
         metavar="NAME",
         help="what follows is another way in (may be given again; a board comes in by any way)",
     )
+    command.add_argument(
+        "--leads-to",
+        action=_OnTheWay,
+        metavar="ROOM",
+        help="the way leads to this room only (may be given again; else to the whole house)",
+    )
     command.set_defaults(passages=())
     command.add_argument(
         "--corridor-height", metavar="HEIGHT", help="clear height at the corners of corridors (80in)"

@@ -109,6 +109,7 @@ def buying_to_json(buying: Buying) -> dict[str, Any]:
         "ways": [
             {
                 "name": way.name,
+                "rooms": list(way.rooms),
                 "passages": [{"passage": names[type(each)], **asdict(each)} for each in way.passages],
             }
             for way in buying.ways
@@ -129,7 +130,11 @@ def buying_from_json(data: Any) -> Buying:
             for each in _few(data.get("suppliers", []))
         )
         ways = tuple(
-            Way(str(way["name"])[:80], tuple(passage_from_json(each) for each in _few(way["passages"])))
+            Way(
+                str(way["name"])[:80],
+                tuple(passage_from_json(each) for each in _few(way["passages"])),
+                tuple(str(room)[:60] for room in _few(way.get("rooms", []))),
+            )
             for way in _few(data.get("ways", []))
         )
         own = {str(name): number for name, number in dict(data.get("own_spares", {})).items()}

@@ -10,7 +10,7 @@ from typing import Any
 
 from layout import Board, Job, Plan, mm_to_in, plan_job, stock_for
 from layout import Surface as BoardedSurface
-from layout.access import boards_that_pass
+from layout.access import boards_that_come
 from layout.offers import on_stock
 from layout.order import Extra, ordered
 from ui.bridge import surface_from_reading
@@ -59,7 +59,8 @@ def lengths_bought_in(job: KeptJob, width: str) -> tuple[float, ...]:
 
 def stock_of(job: KeptJob) -> tuple[Board, ...]:
     """The boards that can be bought for this job and get in, of every width."""
-    return boards_that_pass(boards_on_sale(job), buying_of(job.settings).ways)
+    rooms = {room_of(surface) for surface in job.surfaces}
+    return boards_that_come(boards_on_sale(job), buying_of(job.settings).ways, rooms)
 
 
 def boards_on_sale(job: KeptJob) -> tuple[Board, ...]:
@@ -79,6 +80,11 @@ def boards_on_sale(job: KeptJob) -> tuple[Board, ...]:
         and _same(board.width_in, width_in)
         and any(_same(board.length_in, length) for length in lengths_bought_in(job, width))
     )
+
+
+def room_of(surface: Surface) -> str:
+    """The room a kept surface belongs to, as the user named it; "" when nobody said."""
+    return str(surface.settings.get("room") or "")
 
 
 def plan_names(job: KeptJob) -> dict[str, str]:
@@ -134,8 +140,9 @@ def _board_choices(surface: Surface) -> dict[str, Any]:
 def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:
     """The walls of a job with what can be bought for them: all that a plan depends on."""
     stock = stock_of(job)
-    extra = buying_of(job.settings).extra
-    return on_stock(Job(walls, stock=stock, name=job.name, extra=extra), stock)
+    buying, names = buying_of(job.settings), plan_names(job)
+    rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
+    return on_stock(Job(walls, stock=stock, name=job.name, extra=buying.extra), stock, buying.ways, rooms)
 
 
 def plan_boards(

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from layout import Job, Plan
-from layout.access import boards_that_pass, longest_way
+from layout.access import boards_that_come, longest_way
 from layout.accessories import Accessories, accessories_of
 from layout.lifting import lifts_of
 from layout.offers import Offer, offers_of, without_width
@@ -59,12 +59,22 @@ def bought(
     """The order and all that goes with it, by the user's choices."""
     order = order_by_choices(plan, buying)
     goes_with = accessories_of(plan, job.surfaces, order, buying.corners, rooms, job.rules.market)
-    return Bought(job.name, buying.chosen, plan, order, goes_with, stopped_boards(on_sale, buying), left_out)
+    return Bought(
+        job.name,
+        buying.chosen,
+        plan,
+        order,
+        goes_with,
+        stopped_boards(on_sale, buying, [rooms.get(s.id, "") for s in job.surfaces]),
+        left_out,
+    )
 
 
-def stopped_boards(on_sale: tuple[Board, ...], buying: Buying) -> tuple[tuple[Board, str], ...]:
+def stopped_boards(
+    on_sale: tuple[Board, ...], buying: Buying, rooms: Iterable[str] = ()
+) -> tuple[tuple[Board, str], ...]:
     """The boards that cannot get in, with the passage that stops each on the way that comes nearest."""
-    passing = set(boards_that_pass(on_sale, buying.ways))
+    passing = set(boards_that_come(on_sale, buying.ways, rooms))
     stopped = []
     for board in on_sale:
         if board not in passing:
@@ -80,6 +90,7 @@ def offers_for(
     own_name: str,
     without_wide: str,
     plan: Callable[[Job], Plan],
+    rooms: dict[str, str] | None = None,
 ) -> tuple[Offer, ...]:
     """The job with every supplier, and what it becomes if the one bought from had no 54 in boards.
 
@@ -94,7 +105,9 @@ def offers_for(
         wide_in = max((board.width_in for board in now.boards), default=0.0)
         other = without_width(now, wide_in, without_wide) if wide_in > WIDE_IN else None
         suppliers += [other] if other is not None else []
-    return offers_of(job, suppliers, buying.ways, plan, buying.spares, buying.bundle, buying.own_spares)
+    return offers_of(
+        job, suppliers, buying.ways, plan, buying.spares, buying.bundle, buying.own_spares, rooms
+    )
 
 
 def order_json(all_of_it: Bought) -> dict[str, Any]:

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from layout import Job, Plan
-from ui.job_plan import plan_boards, plan_names
+from ui.job_plan import plan_boards, plan_names, room_of
 from ui.kept_job import KeptJobError, job_to_board
 from ui.store import Job as KeptJob
-from ui.store import Store, Surface
+from ui.store import Store
 
 __all__ = ["SitePlan", "called", "room_of", "site_plan"]
 
@@ -51,11 +51,6 @@ def called(surfaces: Iterable[str], rooms: Mapping[str, str], names: Mapping[str
     return "; ".join(
         f"{room}: {', '.join(inside)}" if room else ", ".join(inside) for room, inside in by_room.items()
     )
-
-
-def room_of(surface: Surface) -> str:
-    """The room a kept surface belongs to, as the user named it; "" when nobody said."""
-    return str(surface.settings.get("room") or "")
 
 
 def site_plan(store: Store, kept: KeptJob) -> SitePlan:

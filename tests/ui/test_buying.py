@@ -30,7 +30,13 @@ ALL = Buying(
     SpareRule("percent", 3, 7.5),
     4,
     {"regular-1/2-48-96": 3},
-    (Way("1", (Gap("w", 36.0, 52.0, "window", 1.5), Corner("c", 36.0, 40.0), Stairs("s", 36.0, 80.0))),),
+    (
+        Way(
+            "1",
+            (Gap("w", 36.0, 52.0, "window", 1.5), Corner("c", 36.0, 40.0), Stairs("s", 36.0, 80.0)),
+            ("Den",),
+        ),
+    ),
     Corners(2, 5, 96.0),
 )
 
@@ -138,3 +144,30 @@ def test_only_what_gets_in_is_planned_with(kept) -> None:
     assert {board.length_in for board in stock_of(store.job(job_id))} == {96.0}
     found = site_plan(store, store.job(job_id))
     assert {sheet.length_in for sheet in found.plan.sheets} == {96.0}
+
+
+def test_a_way_that_leads_to_one_room_limits_the_boards_of_that_room_alone(kept) -> None:
+    store, job_id = kept
+    yard = replace(
+        YARD, boards=(*YARD.boards, *[replace(board, kind="sag_resistant") for board in YARD.boards])
+    )
+    add_by_hand(store, store.job(job_id), ByHand("studs", 143.0, 97.125), "Short", "Den")
+    # two 36 in halls let 101.8 in round their corner: no 12 ft board
+    hall = Way("hall", (Corner("c", 36.0, 36.0),), ("Bath",))
+    for ways, room, longest_in in (
+        ((hall,), "Bath", 96.0),
+        ((hall,), "Den", 144.0),
+        ((hall, Way("window", (Gap("w", 48.0, 60.0),), ("Den",))), "Den", 144.0),
+        ((hall, Way("stairs", (Gap("w", 48.0, 60.0),))), "Bath", 144.0),
+    ):
+        choose(store, job_id, replace(ALL, suppliers=(yard,), ways=ways))
+        job = store.job(job_id)
+        wall = next(s for s in job.surfaces if s.name == "Short")
+        store.save_surface(wall.surface_id, wall.revision, settings={**wall.settings, "room": room})
+        found = site_plan(store, store.job(job_id))
+        of_wall = {
+            sheet.length_in for sheet in found.plan.sheets for cut in sheet.cuts if cut.surface == wall.name
+        }
+        assert max(of_wall) == longest_in, (ways, room)
+    kept_ways = buying_of(store.job(job_id).settings).ways
+    assert kept_ways == ways

@@ -12,6 +12,7 @@ from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, longes
 from ui import desk, look
 from ui.buying import Buying, buying_of
 from ui.job_plan import boards_on_sale, stock_of
+from ui.rooms import rooms_of
 from ui.screens.order import board_style, units
 from ui.screens.order_parts import keep_buying
 from ui.store import Job
@@ -65,6 +66,7 @@ def _way(
 ) -> None:
     with st.container(border=True):
         st.markdown(f"**{look.plain(words('access.way', name=way.name))}**")
+        _leads_to(job, buying, number, way, words)
         for at, passage in enumerate(way.passages):
             limits = [
                 words(
@@ -79,8 +81,26 @@ def _way(
             if st.button(words("access.remove"), key=f"remove-{number}-{at}-{len(way.passages)}"):
                 rest = tuple(each for n, each in enumerate(way.passages) if n != at)
                 ways = [*buying.ways]
-                ways[number : number + 1] = [Way(way.name, rest)] if rest else []
+                ways[number : number + 1] = [replace(way, passages=rest)] if rest else []
                 keep_buying(job, replace(buying, ways=tuple(ways)))
+
+
+def _leads_to(job: Job, buying: Buying, number: int, way: Way, words: Words) -> None:
+    """The rooms a way leads to; a job without named rooms is not asked."""
+    rooms = [room for room in (*rooms_of(job), *way.rooms) if room]
+    if not rooms:
+        return
+    chosen = st.multiselect(
+        words("access.leads_to"),
+        list(dict.fromkeys(rooms)),
+        list(way.rooms),
+        placeholder=words("access.whole_house"),
+        key=f"leads-{number}-{len(buying.ways)}",
+    )
+    if tuple(chosen) != way.rooms:
+        ways = list(buying.ways)
+        ways[number] = replace(way, rooms=tuple(chosen))
+        keep_buying(job, replace(buying, ways=tuple(ways)))
 
 
 def _add(job: Job, buying: Buying, words: Words, style: str) -> None:
@@ -116,7 +136,7 @@ def _add(job: Job, buying: Buying, words: Words, style: str) -> None:
         return
     ways = list(buying.ways)
     if target is not None and target < len(ways):
-        ways[target] = Way(ways[target].name, (*ways[target].passages, passage))
+        ways[target] = replace(ways[target], passages=(*ways[target].passages, passage))
     else:
         ways.append(Way(f"{words('access.main_way')} {len(ways) + 1}", (passage,)))
     keep_buying(job, replace(buying, ways=tuple(ways)))

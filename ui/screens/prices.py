@@ -11,7 +11,7 @@ from layout.prices import COLUMNS, KINDS, Supplier, read_prices, write_prices
 from ui import desk, look
 from ui.buying import Buying, buying_of
 from ui.framed import framed_surfaces
-from ui.job_plan import boards_job, boards_on_sale, stock_of
+from ui.job_plan import boards_job, boards_on_sale, plan_names, room_of, stock_of
 from ui.order_papers import money, run_text
 from ui.order_sheet import offers_for
 from ui.screens.order import units
@@ -68,7 +68,11 @@ def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:
         return
     own = words("prices.own_list")
     without = words("prices.without_54", supplier=buying.chosen or own)
-    offers = offers_for(boards_job(job, walls), boards_on_sale(job), buying, own, without, planned_boards)
+    names = plan_names(job)
+    rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
+    offers = offers_for(
+        boards_job(job, walls), boards_on_sale(job), buying, own, without, planned_boards, rooms
+    )
     rows = []
     for offer in offers:
         name = offer.supplier.name

@@ -113,6 +113,8 @@ BUY_ENGLISH: dict[str, str] = {
     "access.title": "Can the boards get in?",
     "access.how": "Enter what a board has to pass on its way, carried on edge. Boards that do not pass are not ordered: the plan changes before you pay.",
     "access.none": "Nothing entered yet: every board is taken to get in.",
+    "access.leads_to": "It leads to",
+    "access.whole_house": "the whole house",
     "access.way": "Way {name}",
     "access.any_way": "A board may come by any of the ways, and must pass everything on that one.",
     "access.kind_window": "Window",

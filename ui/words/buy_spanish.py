@@ -113,6 +113,8 @@ BUY_SPANISH: dict[str, str] = {
     "access.title": "¿Pueden entrar las placas?",
     "access.how": "Anote lo que una placa debe pasar en su camino, llevada de canto. Las que no pasan no se piden: el plan cambia antes de pagar.",
     "access.none": "Nada anotado todavía: se supone que entra cualquier placa.",
+    "access.leads_to": "Lleva a",
+    "access.whole_house": "toda la casa",
     "access.way": "Entrada {name}",
     "access.any_way": "Una placa puede venir por cualquiera de las entradas, y debe pasar todo lo que hay en ella.",
     "access.kind_window": "Ventana",
