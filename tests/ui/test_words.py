@@ -11,6 +11,7 @@ import pytest
 from layout import reasons
 from tests.ui.browser import ROOT
 from ui.words import CATALOGUES, Words, language_of
+from ui.words.faults_spanish import FAULTS_SPANISH
 from ui.words.said_spanish import SAID_SPANISH
 from vision.advice import WARNINGS
 from vision.doubt import DOUBT_WORDS
@@ -18,22 +19,34 @@ from vision.doubt import DOUBT_WORDS
 GAP = re.compile(r"\{\w*\}")
 SPOKEN = {
     "vision": ("Warning", "ReadingError", "PhotoError", "JoiningError"),
-    "layout": ("PlanWarning", "LengthError"),
+    "layout": ("PlanWarning", "LengthError", "JobError"),
+    "ui": ("StoreError", "ArchiveError", "SiteArchiveError", "KeptJobError", "JobError", "_refuse"),
 }
 """The calls whose sentences reach the screens."""
-NOT_SHOWN = ("warning",)
+COMMAND_LINE_ONLY = ("job_file.py", "plan_file.py")
+"""What reads files that only the command line is given; it speaks English."""
+RETURNED = ("_sentence",)
+"""Functions that give back a sentence for such a call."""
 
 
 def sentences():
     """(file, sentence with {} for what is filled in) of every call named in `SPOKEN`."""
     for package, names in SPOKEN.items():
         for file in sorted((ROOT / package).glob("*.py")):
-            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
-                if isinstance(node, ast.Call) and getattr(node.func, "id", "") in names:
-                    for argument in node.args:
-                        text = _text(argument)
-                        if text and " " in text:
-                            yield file.name, text
+            if file.name in COMMAND_LINE_ONLY:
+                continue
+            for argument in _arguments(ast.parse(file.read_text(encoding="utf-8")), names):
+                text = _text(argument)
+                if " " in text and re.search("[a-z]", text):
+                    yield file.name, text
+
+
+def _arguments(tree, names):
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") in names:
+            yield from node.args
+        elif isinstance(node, ast.FunctionDef) and node.name in RETURNED:
+            yield from (each.value for each in ast.walk(node) if isinstance(each, ast.Return))
 
 
 def _text(node: ast.expr) -> str:
@@ -75,7 +88,7 @@ def test_every_reason_why_a_stud_takes_no_seam_is_spoken_in_spanish():
 
 
 def test_spanish_sentences_have_the_gaps_of_the_english_ones():
-    for english, spanish in SAID_SPANISH.items():
+    for english, spanish in {**SAID_SPANISH, **FAULTS_SPANISH}.items():
         assert set(GAP.findall(spanish)) <= set(GAP.findall(english)), english
 
 

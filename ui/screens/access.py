@@ -132,7 +132,7 @@ def _add(job: Job, buying: Buying, words: Words, style: str) -> None:
         at = {field: parse_length_in(text, unit) for field, text in given.items()}
         passage = _made(kind, name.strip(), at, pad)
     except (LengthError, JobError) as fault:
-        st.error(look.plain(fault.message if isinstance(fault, JobError) else str(fault)))
+        st.error(look.plain(words.said(fault.message if isinstance(fault, JobError) else str(fault))))
         return
     ways = list(buying.ways)
     if target is not None and target < len(ways):

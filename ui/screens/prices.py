@@ -169,7 +169,7 @@ def _lists(job: Job, buying: Buying, words: Words, style: str) -> None:
         for each in found:
             after = after.with_supplier(replace(each, delivery_price=float(delivery), bundle=int(bundle)))
     except JobError as fault:
-        st.error(look.plain(fault.message))
+        st.error(look.plain(words.said(fault.message)))
         return
     desk.say_later(words("prices.saved"))
     keep_buying(job, replace(after, chosen=after.chosen or found[0].name))

@@ -168,7 +168,7 @@ def _form(job: Job, words: Words, style: str) -> None:
         st.error(words.said(str(fault)))
         return
     except JobError as fault:
-        st.error(words("walk.cannot", reason=fault.message))
+        st.error(words("walk.cannot", reason=words.said(fault.message)))
         return
     if changed is None:
         name = next_name(job, words, wall=entered.is_wall)

@@ -210,7 +210,7 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
         boards = boards_job(job, tuple(each.framing for each in everything if each.framing is not None))
         return Seen(wall, name, boards, problem, everything)
     except (NoWallError, JobError) as fault:
-        return Seen(wall, name, None, problem or str(fault))
+        return Seen(wall, name, None, problem or words.said(str(fault)))
 
 
 def _editor(
@@ -288,7 +288,7 @@ def _take(key: str, surface_id: str) -> None:
     except desk.StaleEdit:
         mine.problem = words("say.changed_elsewhere")
     except desk.StoreError as fault:
-        mine.problem = str(fault)
+        mine.problem = words.said(str(fault))
         mine.revision += 1
 
 

@@ -1,7 +1,7 @@
 """Sentences that the inside of the program says in English, in the language of the screens.
 
-`vision` and `layout` give each sentence whole, with its lengths and names in it. A sentence is found
-by its pattern; what stands in the gaps is taken over as it is, unless it is such a sentence itself.
+`vision`, `layout` and the store give each sentence whole, with its lengths and names in it. A sentence
+is found by its pattern; what stands in the gaps is taken over as it is, unless it is such a sentence itself.
 """
 
 from __future__ import annotations
@@ -9,9 +9,10 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from ui.words.faults_spanish import FAULTS_SPANISH
 from ui.words.said_spanish import SAID_SPANISH
 
-_PATTERNS: dict[str, dict[str, str]] = {"es": SAID_SPANISH}
+_PATTERNS: dict[str, dict[str, str]] = {"es": {**FAULTS_SPANISH, **SAID_SPANISH}}
 _GAP = re.compile(r"\\\{(\w+)\\\}")
 
 
