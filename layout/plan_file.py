@@ -2,22 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+import math
+from dataclasses import is_dataclass
+from functools import cache
+from typing import Any, get_args, get_origin, get_type_hints
 
 from layout.checks import JobError
-from layout.plan_types import (
-    Cut,
-    CutOut,
-    OrderLine,
-    Piece,
-    Plan,
-    PlanWarning,
-    Row,
-    Score,
-    Seam,
-    Sheet,
-    SurfacePlan,
-)
+from layout.plan_types import Plan
 
 __all__ = ["read_plan"]
 
@@ -28,7 +19,7 @@ def read_plan(data: dict[str, Any]) -> Plan:
     Raises
     ------
     JobError
-        It is not such an object.
+        It is not such an object: a part is missing, one is too much, or a value is not of its kind.
 
     Notes
     -----
@@ -36,33 +27,39 @@ def read_plan(data: dict[str, Any]) -> Plan:
     """
     try:
         score = {name: value for name, value in data["score"].items() if name != "gap"}
-        return Plan(
-            tuple(_surface(surface) for surface in data["surfaces"]),
-            tuple(
-                Sheet(**{**sheet, "cuts": tuple(Cut(**cut) for cut in sheet["cuts"])})
-                for sheet in data["sheets"]
-            ),
-            tuple(OrderLine(**line) for line in data["order"]),
-            Score(**score),
-            tuple(PlanWarning(**warning) for warning in data["warnings"]),
-            bool(data.get("stopped", False)),
+        plan: Plan = _read(
+            Plan, {**{name: data[name] for name in _REQUIRED}, "score": score} | _stopped(data)
         )
-    except (KeyError, TypeError, AttributeError) as fault:
-        raise JobError("plan", f"cannot be read ({fault}): plan the boards again.") from None
+        return plan
+    except (KeyError, TypeError, AttributeError, ValueError, OverflowError) as fault:
+        raise JobError("plan", f"cannot be read ({str(fault)[:80]}): plan the boards again.") from None
 
 
-def _surface(data: dict[str, Any]) -> SurfacePlan:
-    return SurfacePlan(**{**data, "rows": tuple(_row(row) for row in data["rows"])})
+_REQUIRED = ("surfaces", "sheets", "order", "warnings")
 
 
-def _row(data: dict[str, Any]) -> Row:
-    return Row(
-        **{
-            **data,
-            "pieces": tuple(
-                Piece(**{**piece, "cutouts": tuple(CutOut(**hole) for hole in piece["cutouts"])})
-                for piece in data["pieces"]
-            ),
-            "seams": tuple(Seam(**seam) for seam in data["seams"]),
-        }
-    )
+def _stopped(data: dict[str, Any]) -> dict[str, Any]:
+    return {"stopped": data["stopped"]} if "stopped" in data else {}
+
+
+@cache
+def _kinds(kind: type) -> dict[str, Any]:
+    return get_type_hints(kind)
+
+
+def _read(kind: Any, value: Any) -> Any:
+    """`value` as `kind`: one of the plan's own classes, a tuple of one kind, a text, a number."""
+    if is_dataclass(kind) and isinstance(kind, type):
+        kinds = _kinds(kind)
+        return kind(**{name: _read(kinds[name], inner) for name, inner in value.items()})
+    if get_origin(kind) is tuple:
+        if not isinstance(value, (list, tuple)):
+            raise TypeError("a list is missing")
+        return tuple(_read(get_args(kind)[0], inner) for inner in value)
+    if kind is float:
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+            raise TypeError("a number is missing")
+        return value
+    if type(value) is not kind:
+        raise TypeError(f"a value is not of its kind, {kind.__name__}")
+    return value

@@ -20,6 +20,8 @@ LinePx = tuple[PointPx, PointPx]
 LineIn = tuple[tuple[float, float], tuple[float, float]]
 QuadPx = tuple[PointPx, PointPx, PointPx, PointPx]
 
+MOST_MARKS = 1_000
+"""Marks of one kind on one wall: far more than a wall has studs, few enough to be measured in a moment."""
 SAME_MEMBER_IN = 1.0
 """Two lines nearer than this are the same member: less than one 1 1/2 in face, so never two of them."""
 
@@ -297,6 +299,8 @@ def corrections_from_json(data: dict[str, Any]) -> Corrections:
     """Read the form written by `corrections_to_json`; raises ValueError, KeyError or TypeError on others."""
     if not isinstance(data, dict):
         raise TypeError("corrections are an object of lists")
+    if any(isinstance(marks, list) and len(marks) > MOST_MARKS for marks in data.values()):
+        raise ValueError("more marks than a wall can have")
     reference = data.get("reference")
     return Corrections(
         studs=tuple(
@@ -322,7 +326,7 @@ def corrections_from_json(data: dict[str, Any]) -> Corrections:
         if reference is None
         else ReferenceMark(
             "tape" if reference["kind"] == "tape" else "on_centre",
-            None if reference.get("length_in") is None else float(reference["length_in"]),
+            None if reference.get("length_in") is None else _tape_length(reference["length_in"]),
             str(reference.get("length_text", "")),
             _point(reference["from_px"]) if reference.get("from_px") else None,
             _point(reference["to_px"]) if reference.get("to_px") else None,

@@ -25,8 +25,8 @@ import zlib
 from typing import Any, BinaryIO, NoReturn
 
 from layout import JobError
-from ui.buying import buying_of
-from ui.corrections import Corrections, corrections_from_json, corrections_to_json
+from ui.corrections import MOST_MARKS, Corrections, corrections_from_json, corrections_to_json
+from ui.settings_check import check_job_settings, check_surface_settings
 from ui.site_archive import SiteArchiveError, read_site, site_to_json, write_site
 from ui.store import MOST_SURFACES, Store
 from vision.photo import LARGEST_FILE_BYTES, PhotoError
@@ -35,7 +35,6 @@ from vision.photo_privacy import without_position
 FORM, VERSION = "seamwright job", 1
 LARGEST_JSON_BYTES = 30_000_000
 LARGEST_TOTAL_BYTES = 2_000_000_000
-MOST_MARKS = 1_000
 _PHOTO_NAME = re.compile(r"photos/([0-9a-f]{64})\.jpg")
 # What zipfile raises on damaged and on encrypted files.
 _ZIP_FAULTS = (
@@ -110,9 +109,7 @@ def unpack_job(store: Store, packed: bytes | BinaryIO) -> str:
     try:
         with zipfile.ZipFile(io.BytesIO(packed) if isinstance(packed, bytes) else packed) as archive:
             members = _members(archive)
-            document = _document(_read(archive, members["job.json"], LARGEST_JSON_BYTES))
-            surfaces = [_surface(number, item) for number, item in enumerate(document["surfaces"], start=1)]
-            site = _site(document.get("site"))
+            document, surfaces, site = read_document(_read(archive, members["job.json"], LARGEST_JSON_BYTES))
             with store.adding_job(document["name"], document["settings"]) as adding:
                 kept: dict[str, str] = {}
                 for name, photo, corrections, settings in surfaces:
@@ -127,6 +124,21 @@ def unpack_job(store: Store, packed: bytes | BinaryIO) -> str:
         raise ArchiveError(
             "The file is not a packed job, or it is damaged: pack the job again and choose that file."
         ) from fault
+
+
+def read_document(
+    text: bytes,
+) -> tuple[dict[str, Any], list[tuple[str, str | None, Corrections, dict[str, Any]]], dict[str, Any]]:
+    """What ``job.json`` says, every value looked at: the document, its surfaces, the work on site.
+
+    Raises
+    ------
+    ArchiveError
+        It is not such a document, or anything in it is not as it should be.
+    """
+    document = _document(text)
+    surfaces = [_surface(number, item) for number, item in enumerate(document["surfaces"], start=1)]
+    return document, surfaces, _site(document.get("site"))
 
 
 def _members(archive: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
@@ -174,9 +186,9 @@ def _document(text: bytes) -> dict[str, Any]:
     if not isinstance(document.get("name"), str) or not isinstance(document.get("settings"), dict):
         _refuse("the job's name or settings are missing")
     try:
-        buying_of(document["settings"])
-    except JobError:
-        _refuse("the prices and ways in it are not as they should be")
+        check_job_settings(document["settings"])
+    except JobError as fault:
+        _refuse(f"its settings are not as they should be ({_short(fault.field)})")
     surfaces = document.get("surfaces")
     if not isinstance(surfaces, list) or len(surfaces) > MOST_SURFACES:
         _refuse(f"the list of surfaces is missing or longer than {MOST_SURFACES}")
@@ -189,6 +201,10 @@ def _surface(number: int, item: Any) -> tuple[str, str | None, Corrections, dict
         _refuse(f"{where} has no name")
     if not isinstance(item.get("settings"), dict) or not isinstance(item.get("corrections"), dict):
         _refuse(f"the settings or marks of {where} are missing")
+    try:
+        check_surface_settings(item["settings"])
+    except JobError as fault:
+        _refuse(f"the settings of {where} are not as they should be ({_short(fault.field)})")
     photo = item.get("photo")
     if photo is not None and not (isinstance(photo, str) and re.fullmatch(r"[0-9a-f]{64}", photo)):
         _refuse(f"the photo of {where} is named wrongly")
@@ -222,6 +238,10 @@ def _photo(archive: zipfile.ZipFile, members: dict[str, zipfile.ZipInfo], sha256
         return without_position(content)
     except PhotoError as fault:
         raise ArchiveError(f"A photo in the packed job cannot be used. {fault}") from fault
+
+
+def _short(field: str) -> str:
+    return " ".join(field.split())[:60]
 
 
 def _no_constant(name: str) -> NoReturn:

@@ -165,6 +165,16 @@ STUD = {"id": "m", "front_px": [[1, 2], [3, 4]], "corrects_px": None}
         (document(surfaces=surface(corrections={"corners_px": [[1, 2]]})), "marks of surface 1"),
         (document(surfaces=surface(corrections={"reference": "tape"})), "marks of surface 1"),
         (document(surfaces=surface(settings={"a": "x" * 3_000_000})), "too much"),
+        (document(settings={"lengths_in": {"48in": ["long"]}}), "lengths_in"),
+        (document(settings={"lengths_in": [96]}), "lengths_in"),
+        (document(settings={"units": ["mm"]}), "units"),
+        (document(settings={"buying": {"version": 1, "bundle": -2}}), "buying"),
+        (document(surfaces=surface(settings={"board_width": []})), "board_width"),
+        (document(surfaces=surface(settings={"height_in": "tall"})), "height_in"),
+        (document(surfaces=surface(settings={"height_in": -96.0})), "height_in"),
+        (document(surfaces=surface(settings={"room": {"name": "Den"}})), "room"),
+        (document(surfaces=surface(settings={"by_hand": {"framing": "bricks"}})), "framing"),
+        (document(surfaces=surface(corrections={"reference": {"kind": "tape", "length_in": -8}})), "marks"),
     ],
 )
 def test_a_document_that_is_no_job_is_refused_whole(store: Store, job: Any, says: str) -> None:

@@ -72,6 +72,14 @@ def no_plan(site) -> None:
     site["parts"]["hanging"]["plan"] = {}
 
 
+def text_for_a_number(site) -> None:
+    site["parts"]["hanging"]["plan"]["sheets"][0]["length_in"] = "long"
+
+
+def piece_too_much(site) -> None:
+    site["parts"]["hanging"]["plan"]["surfaces"][0]["rows"][0]["pieces"][0]["colour"] = "red"
+
+
 def odd_line(site) -> None:
     site["parts"]["delivery"]["lines"] = [{"line": 3}]
 
@@ -88,7 +96,9 @@ def odd_way(site) -> None:
     site["parts"]["stacks"]["walkways"] = {"A": [["x", 2]]}
 
 
-@pytest.mark.parametrize("spoil", [no_number, no_plan, odd_line, odd_place, odd_tap, odd_way])
+@pytest.mark.parametrize(
+    "spoil", [no_number, no_plan, text_for_a_number, piece_too_much, odd_line, odd_place, odd_tap, odd_way]
+)
 def test_odd_work_on_site_refuses_the_whole_file(packed: bytes, tmp_path: Path, spoil) -> None:
     store = Store(tmp_path)
     with pytest.raises(ArchiveError, match="work on site"):
