@@ -16,14 +16,16 @@ from layout.plan_types import Cut, CutOut, Piece, Plan, Row, Sheet, SurfacePlan
 from layout.screws import EDGE_IN, screw_spacing_in, screws_on_member
 from layout.weights import board_weight_lb
 
-__all__ = ["Hole", "PieceCard", "ScrewRow", "SeamMark", "SurfaceCard", "cards_of"]
+__all__ = ["SAWN_IN", "Hole", "PieceCard", "ScrewRow", "SeamMark", "SurfaceCard", "cards_of"]
 
 AT_A_SEAM_IN = 1.5
 """A member this near to the end of a piece carries the seam there."""
 END_IN = 0.5
 """A seam this near to a piece's end is at that end."""
-SAWN_IN = 1 / 16
-"""Less than this off a board is not cut off."""
+SAWN_IN = 1 / 32
+"""Less than this off a board is not cut off: the finest that lengths are planned in."""
+LEAST_HOLE_IN = 1 / 16
+"""A cut-out narrower than this is an end that stops at an opening's edge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +252,11 @@ def _piece_card(
         piece.right_in,
         bottom_in,
         top_in,
-        tuple(_hole(hole, piece, bottom_in, top_in, side) for hole in piece.cutouts),
+        tuple(
+            _hole(hole, piece, bottom_in, top_in, side)
+            for hole in piece.cutouts
+            if min(hole.right_in - hole.left_in, hole.top_in - hole.bottom_in) >= LEAST_HOLE_IN
+        ),
         _screws(piece, row, surface, bottom_in, top_in, spacing_in, side),
         whole_lb * min(1.0, share),
     )

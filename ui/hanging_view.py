@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from layout import lengths
-from layout.hanging import Hole, PieceCard, SurfaceCard
+from layout.hanging import SAWN_IN, Hole, PieceCard, SurfaceCard
 from layout.lifting import LOAD_CONSTANT_LB, TWO_PEOPLE_LB
 from layout.lots import size_name
 from layout.screws import screw_length_in
@@ -174,7 +174,7 @@ def _source(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words,
 def _cutting(piece: PieceCard, words: Words, style: str) -> list[str]:
     lines = []
     length = unbroken(piece.cut_length_in, style)
-    if piece.cut_length_in < piece.sheet_length_in - 1 / 16:
+    if piece.cut_length_in < piece.sheet_length_in - SAWN_IN:
         if piece.factory_ends:
             side = words(f"hanging.side_{piece.measured_from}")
             lines.append(words("hanging.cut", length=length, side=side))

@@ -34,6 +34,11 @@ def lean_sentence(site: Site, words: Words) -> str:
     )
 
 
+LETTERS = (1.0, 0.85, 0.7, 0.6, 0.5, 0.42)
+"""How large the letters of a sign may be: the first with which all of it fits on one page."""
+LEAST_SMALL_PT = 10.0
+
+
 def signs_pdf(
     plan: StackPlan,
     site: Site,
@@ -48,11 +53,23 @@ def signs_pdf(
     paper = Paper(title or words("stacks.title"), size, made)
     for stack in plan.stacks:
         paper.page()
-        _sign(paper, stack, site, found, words, style)
+        _sign(paper, stack, site, found, words, style, _letters(stack, site, found, words, style, size))
     return paper.output()
 
 
-def _sign(paper: Paper, stack: Stack, site: Site, found: SitePlan, words: Words, style: str) -> None:
+def _letters(stack: Stack, site: Site, found: SitePlan, words: Words, style: str, size: str) -> float:
+    """How large the letters may be so that the stack's number stands over all of its boards."""
+    for large in LETTERS:
+        trial = Paper("", size)
+        _sign(trial, stack, site, found, words, style, large)
+        if trial.pdf.page_no() == 1:
+            return large
+    return LETTERS[-1]
+
+
+def _sign(
+    paper: Paper, stack: Stack, site: Site, found: SitePlan, words: Words, style: str, large: float
+) -> None:
     paper.heading(words("signs.stack", n=stack.number), 64)
     paper.paragraph(found.called((stack.wall,)), 26, bold=True)
     paper.paragraph(
@@ -66,17 +83,16 @@ def _sign(paper: Paper, stack: Stack, site: Site, found: SitePlan, words: Words,
     paper.gap(4)
     for lot in stack.lots:
         size = sheet_text(lot.kind, lot.thickness_in, lot.width_in, lot.length_in, words, style)
-        paper.heading(f"{lot.count} × {size}", 34)
+        paper.heading(f"{lot.count} × {size}", 34 * large)
         names = found.called(lot.surfaces) or words("stacks.spare")
         if lot.ceiling:
             names = words("stacks.ceiling_first", names=names)
         if lot.spare and lot.surfaces:
             names += " " + words("stacks.with_spare", n=lot.spare)
-        paper.paragraph(words("signs.for", names=names), 18)
-        paper.gap(3)
-    paper.paragraph(
-        words("signs.weight", n=stack.count, weight=weight_text(stack.weight_lb, style)), 18, bold=True
-    )
+        paper.paragraph(words("signs.for", names=names), max(18 * large, LEAST_SMALL_PT))
+        paper.gap(3 * large)
+    key = "signs.weight_one" if stack.count == 1 else "signs.weight"
+    paper.paragraph(words(key, n=stack.count, weight=weight_text(stack.weight_lb, style)), 18, bold=True)
     lines = [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
     paper.caution(lines)
@@ -130,13 +146,16 @@ def _drawing(paper: Paper, card: SurfaceCard, style: str) -> None:
         _ends(paper, card, piece, (x_mm, y_mm, wide, high))
         for hole in piece.holes:
             _hole(paper, card, piece, hole, corner, scale)
+        if card.direction == "x":
+            x_mm, wide = _beside_holes(piece, x_mm, wide, scale)
         pdf.set_font("Helvetica", "B", 15)
         pdf.set_xy(x_mm, y_mm + high / 2 - 6)
         pdf.cell(wide, 7, str(piece.number), align="C")
         pdf.set_font("Helvetica", size=9)
         pdf.set_xy(x_mm, y_mm + high / 2 + 1)
-        if wide > 16:
-            pdf.cell(wide, 4, printable(format_length(piece.cut_length_in, style)), align="C")
+        length = printable(format_length(piece.cut_length_in, style))
+        if pdf.get_string_width(length) < wide - 5:
+            pdf.cell(wide, 4, length, align="C")
     pdf.set_font("Helvetica", size=9)
     rows = max(piece.row for piece in card.pieces)
     for mark in card.marks:
@@ -146,6 +165,26 @@ def _drawing(paper: Paper, card: SurfaceCard, style: str) -> None:
             pdf.set_xy(x_mm - 15, top_mm + card.height_in * scale if below else top_mm - 4.5)
             pdf.cell(30, 4.5, printable(format_length(mark.position_in, style)), align="C")
     pdf.set_xy(MARGIN_MM, top_mm + card.height_in * scale + 6)
+
+
+def _beside_holes(piece: PieceCard, x_mm: float, wide: float, scale: float) -> tuple[float, float]:
+    """Left edge and width of the widest part of a piece that no cut-out takes: there its number stands."""
+    free = [(0.0, piece.right_in - piece.left_in)]
+    for hole in piece.holes:
+        near_in, far_in = hole.near_in, hole.far_in
+        if hole.end == "right":
+            near_in, far_in = (
+                piece.right_in - piece.left_in - far_in,
+                piece.right_in - piece.left_in - near_in,
+            )
+        free = [
+            part
+            for low, high in free
+            for part in ((low, min(high, near_in)), (max(low, far_in), high))
+            if part[1] > part[0]
+        ]
+    low, high = max(free, key=lambda part: part[1] - part[0], default=(0.0, wide / scale))
+    return x_mm + low * scale, (high - low) * scale
 
 
 def _hole(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -11,6 +12,7 @@ from layout import Box, Job, Opening, Surface, members_on_spacing, plan_job, pla
 from layout.checks import JobError
 from layout.hanging import cards_of
 from layout.plan_file import read_plan
+from layout.plan_types import CutOut, Piece, Plan
 from layout.screws import screw_length_in, screw_spacing_in, screws_on_member
 from tests.layout.common import any_job, room, sixteen_in_wall, wall_no_stud_at_eight_feet, wall_with_door
 
@@ -159,3 +161,38 @@ def test_what_is_no_plan_is_refused() -> None:
 def test_the_card_of_a_wall_with_a_door_names_the_door_cut() -> None:
     kinds = {hole.kind for piece in card_of(wall_with_door()).pieces for hole in piece.holes}
     assert "outlet" in kinds
+
+
+def test_a_piece_that_ends_at_the_doors_edge_names_no_cut_of_no_width() -> None:
+    """Photos put openings to a thirty-second: what is left over beside a piece is no cut-out."""
+    wall = wall_with_door()
+    door = wall.openings[0]
+    plan = plan_job(Job((wall,)))
+    (surface,) = plan.surfaces
+    for row in surface.rows:
+        for piece in row.pieces:
+            hole = CutOut("d", "door", "rectangle", piece.right_in - 1 / 64, piece.right_in, 0.0, door.top_in)
+            thin = replace(piece, cutouts=(hole,))
+            (card,) = cards_of(_with(plan, piece, thin), (wall,))
+            assert next(p for p in card.pieces if p.number == piece.number).holes == ()
+
+
+def test_a_sheet_a_sixteenth_longer_than_its_place_is_cut() -> None:
+    wall = sixteen_in_wall(96.0 - 1 / 16)
+    (card,) = cards_of(plan_job(Job((wall,))), (wall,))
+    assert {piece.source for piece in card.pieces} == {"first"}
+    assert {piece.cut_length_in for piece in card.pieces} == {96.0 - 1 / 16}
+
+
+def _with(plan: Plan, piece: Piece, other: Piece) -> Plan:
+    surfaces = tuple(
+        replace(
+            surface,
+            rows=tuple(
+                replace(row, pieces=tuple(other if each == piece else each for each in row.pieces))
+                for row in surface.rows
+            ),
+        )
+        for surface in plan.surfaces
+    )
+    return replace(plan, surfaces=surfaces)

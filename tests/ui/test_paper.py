@@ -6,7 +6,12 @@ from datetime import UTC, datetime
 
 import pytest
 
+from layout import Job, Plan
+from layout.stack_types import Lot, Site, Stack, StackPlan
 from ui.paper import Paper, paper_size, printable
+from ui.site_plan import SitePlan
+from ui.site_printing import signs_pdf
+from ui.words import Words
 
 MADE = datetime(2026, 1, 2, tzinfo=UTC)
 
@@ -45,3 +50,15 @@ def test_signs_the_fonts_lack_are_replaced(text: str, printed: str) -> None:
 def test_metric_jobs_are_printed_on_a4() -> None:
     assert (paper_size("us"), paper_size("ca"), paper_size("uk")) == ("letter", "letter", "a4")
     assert Paper("T", "a4", MADE).pdf.w == pytest.approx(210, abs=0.1)
+
+
+@pytest.mark.parametrize("sizes", [1, 4, 9, 12])
+def test_the_sign_of_a_stack_is_one_page_however_many_sizes_lie_in_it(sizes: int) -> None:
+    lots = tuple(
+        Lot(f"l{n}", "sag_resistant", 0.5, 48.0, 96.0 + n, 2, "Den", ("C",), ceiling=True)
+        for n in range(sizes)
+    )
+    stack = Stack(1, "N", "Den", 0.0, 144.0, 48.0, "flat", lots, 900.0, 20.0)
+    found = SitePlan(Job(()), Plan(), {"N": "Den", "C": "Den"}, names={"N": "North", "C": "Ceiling"})
+    pages = signs_pdf(StackPlan((stack,)), Site(), found, Words("en"), "feet_inches", made=MADE)
+    assert pages.count(b"/Type /Page\n") == 1

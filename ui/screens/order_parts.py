@@ -156,18 +156,19 @@ def spares_and_bundles(job: Job, all_of_it: Bought, buying: Buying, words: Words
 def kinds_of_board(job: Job, words: Words, style: str) -> None:
     """Kind and thickness of the boards of each surface, or of all walls or ceilings at once."""
     with st.expander(words("buy.kinds"), key="kinds", on_change="rerun"):
+        now: dict[tuple[str, float], list[str]] = {}
         for surface in job.surfaces:
-            kind, thickness_in = board_choice(surface.settings, THICKNESS_IN)
-            st.write(
-                look.plain(
-                    words(
-                        "buy.kinds_now",
-                        surface=surface.name,
-                        kind=kind_name(kind, words),
-                        thickness=_thickness(thickness_in, style),
-                    )
-                )
+            now.setdefault(board_choice(surface.settings, THICKNESS_IN), []).append(surface.name)
+        lines = [
+            words(
+                "buy.kinds_now",
+                surfaces=", ".join(names),
+                kind=kind_name(kind, words),
+                thickness=_thickness(thickness_in, style),
             )
+            for (kind, thickness_in), names in now.items()
+        ]
+        st.markdown("\n".join(f"- {look.plain(line)}" for line in lines))
         groups: dict[str, tuple[Surface, ...]] = {
             words("buy.kinds_ceilings"): tuple(s for s in job.surfaces if not _is_wall(s)),
             words("buy.kinds_walls"): tuple(s for s in job.surfaces if _is_wall(s)),

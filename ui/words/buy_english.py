@@ -61,7 +61,7 @@ BUY_ENGLISH: dict[str, str] = {
     "buy.kinds_kind": "Kind",
     "buy.kinds_thickness": "Thickness",
     "buy.kinds_set": "Use it there",
-    "buy.kinds_now": "{surface}: {kind}, {thickness}",
+    "buy.kinds_now": "{kind}, {thickness}: {surfaces}",
     "buy.goes_with": "What goes with it",
     "buy.goes_with_how": "Counted on this plan: screws on every stud a board crosses, tape along every joint.",
     "buy.screws": "{n} screws {length} or longer ({needed} in the plan, 5 % more, in hundreds)",

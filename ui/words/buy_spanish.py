@@ -61,7 +61,7 @@ BUY_SPANISH: dict[str, str] = {
     "buy.kinds_kind": "Tipo",
     "buy.kinds_thickness": "Espesor",
     "buy.kinds_set": "Usarlo ahí",
-    "buy.kinds_now": "{surface}: {kind}, {thickness}",
+    "buy.kinds_now": "{kind}, {thickness}: {surfaces}",
     "buy.goes_with": "Lo que va con ellas",
     "buy.goes_with_how": "Contado en este plan: tornillos en cada montante que cruza una placa, cinta en cada junta.",
     "buy.screws": "{n} tornillos de {length} o más ({needed} en el plan, 5 % más, por cientos)",

@@ -198,6 +198,7 @@ SITE_ENGLISH: dict[str, str] = {
     "signs.place": "From {left} on, counted from the wall's left end, {length} long.",
     "signs.for": "For: {names}",
     "signs.weight": "{n} boards, {weight}",
+    "signs.weight_one": "1 board, {weight}",
     "signs.flat": "Flat on four or more blocks of one height, the longest at the bottom. Nobody climbs on it.",
     "signs.print": "Signs to print (PDF)",
     "delivery.col_size": "Size",

@@ -198,6 +198,7 @@ SITE_SPANISH: dict[str, str] = {
     "signs.place": "Desde {left}, contados del extremo izquierdo de la pared, {length} de largo.",
     "signs.for": "Para: {names}",
     "signs.weight": "{n} placas, {weight}",
+    "signs.weight_one": "1 placa, {weight}",
     "signs.flat": "Acostada sobre cuatro tacos o más de igual alto, las más largas abajo. Nadie se sube encima.",
     "signs.print": "Letreros para imprimir (PDF)",
     "delivery.col_size": "Medida",
