@@ -34,7 +34,7 @@ def lean_sentence(site: Site, words: Words) -> str:
     )
 
 
-LETTERS = (1.0, 0.85, 0.7, 0.6, 0.5, 0.42)
+LETTERS = (1.0, 0.85, 0.7, 0.6, 0.5, 0.42, 0.35)
 """How large the letters of a sign may be: the first with which all of it fits on one page."""
 LEAST_SMALL_PT = 10.0
 
@@ -70,7 +70,7 @@ def _letters(stack: Stack, site: Site, found: SitePlan, words: Words, style: str
 def _sign(
     paper: Paper, stack: Stack, site: Site, found: SitePlan, words: Words, style: str, large: float
 ) -> None:
-    paper.heading(words("signs.stack", n=stack.number), 64)
+    paper.heading(words("signs.stack", n=stack.number), 32 * (1 + large))
     paper.paragraph(found.called((stack.wall,)), 26, bold=True)
     paper.paragraph(
         words(
