@@ -17,8 +17,11 @@ def main() -> None:
     words = desk.words()
     page_manners(words.language)
     pages = places.pages(words)
-    page = st.navigation(list(pages.values()), position="hidden")
+    page = st.navigation([places.front_page(words), *pages.values()], position="hidden")
     places.links(pages, page, words)
+    if places.at_no_place(st.context.url or ""):
+        st.warning(words("say.no_such_page"))
+        st.page_link(pages["job"], label=words("say.to_the_walls"))
     try:
         with faults_said():
             page.run()

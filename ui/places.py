@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 from dataclasses import dataclass
+from urllib.parse import urlsplit
 
 import streamlit as st
 from streamlit.navigation.page import StreamlitPage
@@ -58,15 +59,33 @@ def pages(words: Words) -> dict[str, StreamlitPage]:
             screen.show,
             title=words(f"place.{place.name}"),
             url_path=place.address,
-            default=place.name == FIRST,
         )
     st.session_state["pages"] = found
     return found
 
 
+def front_page(words: Words) -> StreamlitPage:
+    """The bare address: the screen `FIRST`, which has an address of its own besides."""
+    screen = importlib.import_module(f"ui.screens.{FIRST}")
+
+    def front() -> None:
+        screen.show()
+
+    return st.Page(front, title=words(f"place.{FIRST}"), default=True)
+
+
+def at_no_place(address: str) -> bool:
+    """Whether a web address names no screen of ours (the app then shows the first one)."""
+    path = urlsplit(address).path.strip("/")
+    return bool(path) and path.split("/")[-1] not in {place.address for place in PLACES}
+
+
 def links(found: dict[str, StreamlitPage], current: StreamlitPage, words: Words) -> None:
     """The way between the places: the stages of the job, and below it the places of the present stage."""
-    here = next(place for place in PLACES if found[place.name].url_path == current.url_path)
+    here = next(
+        (place for place in PLACES if found[place.name].url_path == current.url_path),
+        next(place for place in PLACES if place.name == FIRST),
+    )
     with st.container(horizontal=True, gap="small", key="stages"):
         for number, stage in enumerate(STAGES, start=1):
             first = next(place for place in PLACES if place.stage == stage)

@@ -38,6 +38,16 @@ def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
     assert len(app.studs()) > 4
     assert app.sheets_to_buy() > 0
     app.shot("0-first")
+    # an address without a screen: one sentence, the wall as it was, a way on
+    app.open("/nowhere")
+    app.page.get_by_text("There is no page at that address.").wait_for(timeout=60_000)
+    app.wait_for_editor()
+    app.wait_for(lambda: app.page.get_by_role("dialog").count() == 0)
+    app.page.get_by_role("link", name="To the walls of this job").click()
+    app.page.get_by_text("Other jobs", exact=True).first.wait_for(timeout=60_000)
+    app.open("/wall")
+    app.wait_for_editor()
+    assert app.page.get_by_text("There is no page at that address.").count() == 0
 
 
 @at("phone", "desk")

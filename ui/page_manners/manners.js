@@ -8,6 +8,10 @@ function tidy(root) {
   root.querySelectorAll('[data-testid="stFileUploaderDropzone"][role="presentation"]').forEach((node) => {
     node.setAttribute("role", "group");
   });
+  // an address without a screen: the page says so itself, in the user's language, and shows the way
+  root.querySelectorAll('[role="dialog"]').forEach((node) => {
+    if (node.querySelector("h2")?.textContent === "Page not found") node.querySelector("button")?.click();
+  });
 }
 
 // The page puts our styles in with its other elements and now and then loses them there; in the head they stay.

@@ -169,6 +169,8 @@ ENGLISH: dict[str, str] = {
     # --- general ---
     "say.changed_elsewhere": "This wall was changed in another window. What is shown now is the newest; your last change was not kept.",
     "say.fault": "Something went wrong inside the program; your job is as it was. Reload the page and try again.",
+    "say.no_such_page": "There is no page at that address. Your job is safe: this is the wall you were at.",
+    "say.to_the_walls": "To the walls of this job",
     "say.mark_outside": "That mark lies outside the photo: put it on the wall.",
     "say.marks_coincide": "The two marks lie on the same spot: move one to the other end of what you measured.",
     "say.length_positive": "A length of {text} cannot be: type the length between the two marks.",
