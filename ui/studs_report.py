@@ -7,8 +7,8 @@ from typing import Any
 
 from layout.lengths import format_length
 from ui.plus_minus import along_wall, plus_minus
+from vision import DOUBT_WORDS
 from vision.checks import best_next_reading
-from vision.doubt import DOUBT_WORDS
 from vision.photo import Photo
 from vision.reading import Member, Reading
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from vision.checks import apply_checks, best_next_reading
+from vision.checks import best_next_reading, with_checks
 from vision.reading import Member, PointPx, Reading, TapeCheck
 
 
@@ -38,25 +38,7 @@ def with_tape_readings(reading: Reading, taken: Sequence[TapeReading]) -> Readin
     for each in taken:
         (x0, _), (x1, _) = reading.plane.to_wall(each.front_px)
         checks.append(TapeCheck(near_in=float(x0 + x1) / 2, length_in=each.length_in))
-    members, warnings, factor = apply_checks(list(reading.members), checks)
-    wall = reading.wall
-    return replace(
-        reading,
-        members=tuple(members),
-        warnings=(*warnings, *reading.warnings),
-        wall=replace(wall, length_in=wall.length_in * factor, height_in=wall.height_in * factor),
-        plane=reading.plane.stretched(factor),
-        openings=tuple(
-            replace(
-                opening,
-                left_in=opening.left_in * factor,
-                right_in=opening.right_in * factor,
-                bottom_in=opening.bottom_in * factor,
-                top_in=opening.top_in * factor,
-            )
-            for opening in reading.openings
-        ),
-    )
+    return with_checks(reading, checks)
 
 
 def stud_to_measure(members: Sequence[Member], taken: Sequence[TapeReading]) -> int | None:

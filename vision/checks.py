@@ -3,15 +3,42 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from vision.reading import Member, TapeCheck, Warning
+from vision.reading import Member, Reading, TapeCheck, Warning
 
 # Readings that differ from the photo by more than this share are called out (issue: 0.5 %).
 DISAGREE_SHARE = 0.005
 SAME_MEMBER_IN = 4.0
+LEAST_END_SIGMA_IN = 0.06  # of the wall's length, beside the scale: its two ends
+FAR_MOVED_IN = 0.25
+LENGTH_DOUBT_WORDS = {"lengths_disagree": "the lengths that were given do not agree on its place"}
+
+
+@dataclass(frozen=True)
+class Fused:
+    """Members with further lengths in them.
+
+    Attributes
+    ----------
+    members : list of Member
+    warnings : list of Warning
+    factor : float
+        Applied to all lengths.
+    before, after : float
+        Relative sigma of the scale without and with the further lengths.
+    used : int
+        How many of them count.
+    """
+
+    members: list[Member]
+    warnings: list[Warning]
+    factor: float
+    before: float
+    after: float
+    used: int
 
 
 def apply_checks(
@@ -24,11 +51,68 @@ def apply_checks(
     (common practice in adjustment, no source). Returns the members, warnings, and the factor applied
     to all lengths.
     """
+    fused = _fuse(members, checks)
+    return fused.members, fused.warnings, fused.factor
+
+
+def with_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Reading:
+    """The reading with extra tape readings in it: places, wall, plane and openings follow, and every ±.
+
+    A tape also settles which spacing it was when that had only been assumed. Where tape and photo
+    disagree nothing is tightened, and members that this moves far are no longer sure.
+    """
+    if not checks or reading.wall is None or reading.plane is None:
+        return reading
+    return rescaled(reading, _fuse(list(reading.members), checks))
+
+
+def rescaled(reading: Reading, fused: Fused) -> Reading:
+    """The reading with the members of `fused`, everything else by its factor; its warnings come first."""
+    if fused.used == 0 or reading.wall is None or reading.plane is None:
+        return replace(reading, warnings=(*fused.warnings, *reading.warnings))
+    f, wall = fused.factor, reading.wall
+    own2 = max(wall.length_sigma_in**2 - (fused.before * wall.length_in) ** 2, LEAST_END_SIGMA_IN**2)
+    length_sigma = float(np.sqrt(own2 + (fused.after * wall.length_in) ** 2))
+    disagree = any(w.code == "references_disagree" for w in fused.warnings)
+    settled = reading.reference.assumed
+    members = []
+    for m in fused.members:
+        doubts = tuple(d for d in m.doubts if not (settled and d == "assumed_scale"))
+        if disagree and not settled and abs(m.centre_in * (1 - 1 / f)) > FAR_MOVED_IN:
+            doubts = (*doubts, "lengths_disagree")
+        members.append(replace(m, doubts=doubts, sure=not doubts if m.doubts or doubts else m.sure))
+    return replace(
+        reading,
+        members=tuple(members),
+        warnings=(
+            *fused.warnings,
+            *(w for w in reading.warnings if not (settled and w.code == "assumed_spacing")),
+        ),
+        wall=replace(
+            wall,
+            length_in=wall.length_in * f,
+            height_in=wall.height_in * f,
+            length_sigma_in=min(wall.length_sigma_in, length_sigma),
+        ),
+        plane=reading.plane.stretched(f),
+        openings=tuple(
+            replace(
+                o,
+                left_in=o.left_in * f,
+                right_in=o.right_in * f,
+                bottom_in=o.bottom_in * f,
+                top_in=o.top_in * f,
+            )
+            for o in reading.openings
+        ),
+    )
+
+
+def _fuse(members: list[Member], checks: Sequence[TapeCheck]) -> Fused:
     if not checks or not members:
-        return members, [], 1.0
+        return Fused(members, [], 1.0, 0.0, 0.0, 0)
     warnings: list[Warning] = []
-    weight_sum, log_sum = 0.0, 0.0
-    used: list[tuple[int, TapeCheck]] = []
+    ratios: list[tuple[float, float]] = []
     for check in checks:
         i = int(np.argmin([abs(m.centre_in - check.near_in) for m in members]))
         m = members[i]
@@ -51,24 +135,40 @@ def apply_checks(
                     "Check both: the reference's marks, and that the tape ran from the wall's left end.",
                 )
             )
-        used.append((i, check))
-        weight_sum += 1 / tape_rel**2
-        log_sum += np.log(ratio) / tape_rel**2
-    if not used:
-        return members, warnings, 1.0
+        ratios.append((ratio, tape_rel))
+    if not ratios:
+        return Fused(members, warnings, 1.0, 0.0, 0.0, 0)
+    return fuse_ratios(members, ratios, warnings)
+
+
+def fuse_ratios(
+    members: list[Member], ratios: Sequence[tuple[float, float]], warnings: list[Warning]
+) -> Fused:
+    """The members under the scale that further lengths agree on.
+
+    Parameters
+    ----------
+    ratios : sequence of (float, float)
+        True length by length read off the photo, and its relative sigma.
+    warnings : list of Warning
+        Where one of them says that lengths disagree, no sigma shrinks.
+    """
     far = max((m.centre_in for m in members), default=1.0)
     shares = [m.sigma_in / m.centre_in for m in members if m.centre_in > 0.5 * far]
-    photo_rel = max(0.0005, float(np.median(shares)))
-    w0 = 1 / photo_rel**2
-    shift = log_sum / (w0 + weight_sum)
-    factor = float(np.exp(shift))
-    rel_after = float(np.sqrt(1 / (w0 + weight_sum)))
+    before = max(0.0005, float(np.median(shares)))
+    w0 = 1 / before**2
+    weight_sum = sum(1 / rel**2 for _, rel in ratios)
+    log_sum = sum(float(np.log(ratio)) / rel**2 for ratio, rel in ratios)
+    factor = float(np.exp(log_sum / (w0 + weight_sum)))
+    after = float(np.sqrt(1 / (w0 + weight_sum)))
+    if any(w.code == "references_disagree" for w in warnings):
+        after = before
     out = []
     for m in members:
-        own2 = max(m.sigma_in**2 - (photo_rel * m.centre_in) ** 2, 0.04**2)
-        sigma = float(np.sqrt(own2 + (rel_after * m.centre_in) ** 2))
+        own2 = max(m.sigma_in**2 - (before * m.centre_in) ** 2, 0.04**2)
+        sigma = float(np.sqrt(own2 + (after * m.centre_in) ** 2))
         out.append(replace(m, centre_in=m.centre_in * factor, sigma_in=min(m.sigma_in, sigma)))
-    return out, warnings, factor
+    return Fused(out, warnings, factor, before, after, len(ratios))
 
 
 def best_next_reading(members: Sequence[Member]) -> int | None:

@@ -19,18 +19,18 @@ from numpy.typing import NDArray
 from vision.photo import Photo
 from vision.reading import Member, Opening, Reading
 from vision.scale import USUAL_SPACINGS_IN
-from vision.wall_strips import likeness
+from vision.wall_strips import Faces, faces_of, likeness
 
 LEAST_SHARED = 2
 NEAR_IN, NEAR_SHARE = 0.6, 0.012  # how far a shared member may be off, and more per inch from the first
 UNMATCHED_SHARE = 0.5  # of the members in the overlap
 BORDER_IN = 3.0  # a member this near the photo's border may be cut off
 SAME_WAY_IN = 2.0
-# Natural logs of likelihood ratios, by judgement and by the tuning pairs (tests/vision/test_joining.py).
+# Natural logs of likelihood ratios, by judgement and by 25 pairs of views cut from tuning scenes.
 ODD_GAP, DOUBLED, OPENING, LONE, LONE_UNSURE = 2.5, 1.5, 3.0, -2.5, -0.5
-CHANCE_SIGMA_IN, SAME_SIGMA_IN = 0.25, 0.08  # two studs on the same mark; one stud in two photos
+CHANCE_SIGMA_IN, SAME_SIGMA_IN = 0.25, 0.13  # two studs on the same mark; one stud in two photos
 LIKENESS_WEIGHT = 20.0
-LEAST_EVIDENCE, LEAST_LEAD = 2.5, 3.0
+LEAST_EVIDENCE, LEAST_WITH_FACES, LEAST_LEAD = 4.0, 7.0, 3.0
 
 
 class JoiningError(ValueError):
@@ -93,13 +93,14 @@ def pair_up(
             "Take them again so that at least three studs are in both, or check the reference of each."
         )
     if photos is not None:
+        faces = _faces(left, right, photos)
         ways = [
-            replace(w, evidence=w.evidence + LIKENESS_WEIGHT * _likeness(left, right, photos, w))
-            for w in ways
+            replace(w, evidence=w.evidence + LIKENESS_WEIGHT * _likeness(left, right, faces, w)) for w in ways
         ]
         ways.sort(key=lambda w: -w.evidence)
     second = ways[1].evidence if len(ways) > 1 else 0.0
-    if ways[0].evidence >= LEAST_EVIDENCE and ways[0].evidence - max(0.0, second) >= LEAST_LEAD:
+    least = LEAST_EVIDENCE if photos is None else LEAST_WITH_FACES
+    if ways[0].evidence >= least and ways[0].evidence - max(0.0, second) >= LEAST_LEAD:
         return ways[0]
     raise JoiningError(
         f"Photos {number + 1} and {number + 2} fit in more than one way, since the studs stand at even "
@@ -254,15 +255,21 @@ def _openings_agree(
     )
 
 
-def _likeness(left: Reading, right: Reading, photos: tuple[Photo, Photo], way: Pairing) -> float:
+def _faces(left: Reading, right: Reading, photos: tuple[Photo, Photo]) -> Faces:
     assert left.plane is not None
     assert right.plane is not None
     assert left.wall is not None
-    centres = [
-        (left.members[p].centre_in, right.members[q].centre_in)
-        for p, q in way.pairs
-        if left.members[p].kind == "full"
-    ]
-    return likeness(
-        (photos[0].rgb, photos[1].rgb), (left.plane, right.plane), centres, left.wall.height_in, way.scale
+    centres = (
+        [m.centre_in for m in left.members if m.kind == "full"],
+        [m.centre_in for m in right.members if m.kind == "full"],
     )
+    return faces_of((photos[0].rgb, photos[1].rgb), (left.plane, right.plane), centres, left.wall.height_in)
+
+
+def _likeness(left: Reading, right: Reading, faces: Faces, way: Pairing) -> float:
+    """How like the faces are that this way takes for the same: those of full-height members."""
+    at_left = {p: k for k, p in enumerate(i for i, m in enumerate(left.members) if m.kind == "full")}
+    at_right = {q: k for k, q in enumerate(i for i, m in enumerate(right.members) if m.kind == "full")}
+    pairs = [(at_left[p], at_right[q]) for p, q in way.pairs if p in at_left]
+    # Few faces are alike by chance more easily than many.
+    return likeness(faces, pairs) * len(pairs) / (len(pairs) + 1)

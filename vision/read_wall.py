@@ -10,13 +10,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vision.advice import photo_warnings, reading_warnings, warning
-from vision.checks import apply_checks
+from vision.checks import with_checks
 from vision.doubt import judge
 from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.placing import Placed, place, scale_of
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
+from vision.second_reference import with_second_reference
 from vision.survey import Measured, Survey, picture_wall, survey_wall
 from vision.viewing import Viewed, find_view
 
@@ -40,6 +41,7 @@ def read_wall(
     *,
     face_in: float = 1.5,
     checks: Sequence[TapeCheck] = (),
+    second: Reference | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Reading:
     """Read a framed wall off one photo.
@@ -58,6 +60,8 @@ def read_wall(
         Width of one member's front face, inches (1.5 for 2-by lumber).
     checks : sequence of TapeCheck
         Extra tape readings from the wall's left end to the middle of a member.
+    second : Reference, optional
+        Another known length: checked against the first, and fused with it.
     progress : callable, optional
         Called with the code of each step as it begins ("view", "members", "places", "openings"); what
         it raises ends the reading.
@@ -76,6 +80,9 @@ def read_wall(
     """
     corners = _checked_corners(photo, corners_px)
     _check_reference(photo, reference)
+    _check_reference(photo, second)
+    if second is not None and (reference is None or reference == second):
+        raise ReadingError("A second reference needs another one before it; give the longer one first.")
     if not FACE_RANGE_IN[0] <= face_in <= FACE_RANGE_IN[1]:
         raise ReadingError(
             f"A member's face of {face_in:g} in is not usual; give a width between {FACE_RANGE_IN[0]:g} and "
@@ -131,35 +138,35 @@ def read_wall(
     openings = propose_openings(survey, placed, members)
     members = [m for m, q in zip(members, survey.members, strict=True) if not _scrap(m, q, openings)]
     members = doubt_together(members, openings)
-    members, check_warnings, factor = apply_checks(members, checks)
-    warnings += check_warnings
     wall = Wall(
-        placed.length_in * factor,
+        placed.length_in,
         placed.length_sigma_in,
-        placed.height_in * factor,
+        placed.height_in,
         placed.height_sigma_in,
         _corner_points(viewed, survey, placed, origin, end),
         survey.region.cut_left,
         survey.region.cut_right,
     )
-    plane = placed.plane if factor == 1.0 else placed.plane.stretched(factor)
     found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)
     if shown.assumed:
         # A guessed spacing may be the wrong one (sure and right fell to 0.75 on validation scenes).
         members = [replace(m, sure=False, doubts=(*m.doubts, "assumed_scale")) for m in members]
     if any(w.code == "odd_spacing" for w in found):
         members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
-    return Reading(
+    reading = Reading(
         photo.width_px,
         photo.height_px,
         shown,
         wall,
-        plane,
+        placed.plane,
         tuple(members),
         openings,
         (*warnings, *found, *([warning("no_layout")] if without_scale else [])),
         refuse or without_scale,
     )
+    if second is not None:
+        reading = with_second_reference(reading, second)
+    return with_checks(reading, checks)
 
 
 def _untold(step: str) -> None:

@@ -51,6 +51,17 @@ class WallPlane:
         d = distort(u, self.k1, self.k2) * self.focal_px + self.principal_px
         return d.reshape(pts.shape)
 
+    @property
+    def distance_in(self) -> float:
+        """The camera's distance to the plane, inches.
+
+        With R the view's rotation, ``wall_from_view`` is ``[[s, 0, x], [0, -s, y], [0, 0, 1]] R``, s the
+        distance: what its first row has beside its last one is s long (rows of R are orthonormal).
+        """
+        h = np.asarray(self.wall_from_view)
+        n = h[2] / np.linalg.norm(h[2])
+        return float(np.linalg.norm(h[0] - (h[0] @ n) * n) / np.linalg.norm(h[2]))
+
     def stretched(self, factor: float) -> WallPlane:
         """The same plane with every length multiplied by `factor` (a better reference came in)."""
         h = np.diag([factor, factor, 1.0]) @ np.asarray(self.wall_from_view)

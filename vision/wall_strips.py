@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -17,39 +18,68 @@ PLATES_IN = 4.0  # left out at top and bottom: all studs meet the plates alike
 PATTERN_IN = 3.0  # coarser than this is light and shadow, not the face's own pattern
 
 
-def likeness(
+LEAST_FOR_COMMON = 3
+
+
+@dataclass(frozen=True)
+class Faces:
+    """The fine pattern of every member's front face in two overlapping photos.
+
+    Attributes
+    ----------
+    left : tuple of (H, W) float32 arrays or None
+        One per member of the left photo; None where the photo does not show it whole.
+    right : the same for the right photo, wider and higher by the slip that is allowed.
+    """
+
+    left: tuple[NDArray[np.float32] | None, ...]
+    right: tuple[NDArray[np.float32] | None, ...]
+
+
+def faces_of(
     rgb: tuple[NDArray[np.uint8], NDArray[np.uint8]],
     planes: tuple[WallPlane, WallPlane],
-    centres_in: Sequence[tuple[float, float]],
+    centres_in: tuple[Sequence[float], Sequence[float]],
     height_in: float,
-    scale: float = 1.0,
-) -> float:
-    """Mean normalised correlation of the faces that are taken for the same, -1..1, at the best common slip.
+) -> Faces:
+    """Look at every face of two photos.
 
     Parameters
     ----------
     rgb : two (H, W, 3) uint8 arrays
     planes : two WallPlane
         Each photo's pixels to its own inches.
-    centres_in : sequence of (float, float)
-        Middle of a member in the left and in the right photo's inches.
+    centres_in : two sequences of float
+        Middles of the members of the left and of the right photo, each in that photo's inches.
     height_in : float
-        Of the wall, in the left photo's inches.
-    scale : float
-        Left inches per right inch.
+        Of the wall.
     """
+    low, high = PLATES_IN, height_in - PLATES_IN
+    left = [_face(rgb[0], planes[0], x, HALF_FACE_IN, low, high) for x in centres_in[0]]
+    wide = HALF_FACE_IN + SLIP_X_IN
+    right = [_face(rgb[1], planes[1], x, wide, low - SLIP_Y_IN, high + SLIP_Y_IN) for x in centres_in[1]]
+    return Faces(_without_common(left), _without_common(right))
+
+
+def likeness(faces: Faces, pairs: Sequence[tuple[int, int]]) -> float:
+    """Mean normalised correlation (-1..1) of the faces taken for the same, at the best common slip."""
     found = []
-    for a, b in centres_in:
-        first = _face(rgb[0], planes[0], a, HALF_FACE_IN, PLATES_IN, height_in - PLATES_IN, 1.0)
-        low, high = PLATES_IN - SLIP_Y_IN, height_in - PLATES_IN + SLIP_Y_IN
-        second = _face(rgb[1], planes[1], b, HALF_FACE_IN + SLIP_X_IN, low, high, scale)
-        if first is None or second is None:
-            continue
-        if float(first.std()) < 1e-3 or float(second.std()) < 1e-3:
+    for p, q in pairs:
+        first, second = faces.left[p], faces.right[q]
+        if first is None or second is None or first.std() < 1e-3 or second.std() < 1e-3:
             continue
         found.append(cv2.matchTemplate(second, first, cv2.TM_CCOEFF_NORMED))
     # One slip for all: the two planes are off by the same amount everywhere.
     return float(np.mean(found, axis=0).max()) if found else 0.0
+
+
+def _without_common(faces: list[NDArray[np.float32] | None]) -> tuple[NDArray[np.float32] | None, ...]:
+    """The faces less what all of them show at one height: a row of blocks, a rail, a beam of light."""
+    seen = [f for f in faces if f is not None]
+    if len(seen) < LEAST_FOR_COMMON:
+        return tuple(faces)
+    common = np.median(seen, axis=0).astype(np.float32)
+    return tuple(None if f is None else f - common for f in faces)
 
 
 def _face(
@@ -59,14 +89,13 @@ def _face(
     half_in: float,
     low_in: float,
     high_in: float,
-    scale: float,
 ) -> NDArray[np.float32] | None:
     """A member's front face seen straight on, its coarse light taken out; None where the photo ends."""
     nx, ny = round(2 * half_in * PX_PER_IN) + 1, round((high_in - low_in) * PX_PER_IN) + 1
     if ny < 20:
         return None
-    x = centre_in + np.linspace(-half_in, half_in, nx) / scale
-    y = np.linspace(high_in, low_in, ny) / scale
+    x = centre_in + np.linspace(-half_in, half_in, nx)
+    y = np.linspace(high_in, low_in, ny)
     gx, gy = np.meshgrid(x, y)
     at = plane.to_photo(np.column_stack([gx.ravel(), gy.ravel()])).reshape(ny, nx, 2).astype(np.float32)
     h, w = rgb.shape[:2]

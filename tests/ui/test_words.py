@@ -13,8 +13,8 @@ from tests.ui.browser import ROOT
 from ui.words import CATALOGUES, Words, language_of
 from ui.words.faults_spanish import FAULTS_SPANISH
 from ui.words.said_spanish import SAID_SPANISH
+from vision import DOUBT_WORDS
 from vision.advice import WARNINGS
-from vision.doubt import DOUBT_WORDS
 
 GAP = re.compile(r"\{\w*\}")
 SPOKEN = {

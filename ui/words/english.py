@@ -193,4 +193,7 @@ ENGLISH: dict[str, str] = {
     "doubt.ply_unclear": "There may be one stud more or less side by side here. Look, and put a tape to it.",
     "doubt.end_implied": "It was not seen: the plates end here, and walls end with a stud. Look, and put a tape to it.",
     "doubt.wall_end_unsure": "The wall may end here or go on. Check the corners.",
+    "doubt.photos_differ": "The photos do not agree on its place. Look, and put a tape to it.",
+    "doubt.seen_once": "Only one of the photos that look here shows it. Look, and put a tape to it.",
+    "doubt.lengths_disagree": "The lengths that were given do not agree on its place. Check them, or put a tape to it.",
 }

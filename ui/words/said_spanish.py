@@ -144,4 +144,10 @@ SAID_SPANISH: dict[str, str] = {
     "Photos {one} and {other} fit in more than one way, since the studs stand at even spacing. Say which stud is in both: its number in the left photo and its number in the right one.": "Las fotos {one} y {other} encajan de más de una manera, porque los montantes van a separación pareja. Diga qué montante sale en ambas: su número en la foto izquierda y su número en la derecha.",
     "Photos {one} and {other}: there is no such stud; count the studs in each photo from the left.": "Fotos {one} y {other}: no hay tal montante; cuente los montantes de cada foto desde la izquierda.",
     "Photos {one} and {other} do not match with stud {left} of the left one as stud {right} of the right one: the studs beside them stand elsewhere. Name another pair, or correct the studs first.": "Las fotos {one} y {other} no coinciden con el montante {left} de la izquierda como montante {right} de la derecha: los montantes de al lado están en otro sitio. Nombre otro par, o corrija antes los montantes.",
+    # --- a second known length ---
+    "A second reference needs another one before it; give the longer one first.": "Una segunda medida necesita otra antes; dé primero la más larga.",
+    "The two references differ by {percent} %.": "Las dos medidas difieren en {percent} %.",
+    "Check the length and the marks of both, and whether the marks lie on the studs' faces.": "Compruebe la longitud y las marcas de ambas, y si las marcas quedan sobre las caras de los montantes.",
+    "The studs stand on no layout of the spacing given, so it could not check the length.": "Los montantes no siguen la separación dada, así que esta no pudo comprobar la longitud.",
+    "Check the spacing, or give a second length between two marks.": "Compruebe la separación, o dé una segunda longitud entre dos marcas.",
 }

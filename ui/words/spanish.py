@@ -193,4 +193,7 @@ SPANISH: dict[str, str] = {
     "doubt.ply_unclear": "Aquí puede haber un montante más o menos, uno junto al otro. Mire y mida con la cinta.",
     "doubt.end_implied": "No se vio: las soleras terminan aquí y una pared termina con un montante. Mire y mida con la cinta.",
     "doubt.wall_end_unsure": "La pared puede terminar aquí o seguir. Revise las esquinas.",
+    "doubt.photos_differ": "Las fotos no coinciden en su lugar. Mire y mida con la cinta.",
+    "doubt.seen_once": "Solo lo muestra una de las fotos que miran aquí. Mire y mida con la cinta.",
+    "doubt.lengths_disagree": "Las medidas dadas no coinciden en su lugar. Revíselas o mida con la cinta.",
 }

@@ -1,0 +1,73 @@
+"""A second known length on the same photo: checked against the first, then fused with it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from vision.checks import DISAGREE_SHARE, fuse_ratios, rescaled
+from vision.reading import Reading, Reference, Warning
+from vision.scale import scale_from_spacing
+
+MARK_SIGMA_PX = 0.7  # px of a 1600 px copy, as for the first reference
+PROUD_SIGMA_IN = 0.06
+
+
+def with_second_reference(reading: Reading, second: Reference) -> Reading:
+    """The reading with another known length in it.
+
+    A length between two marks moves every place to the weighted mean of both scales and tightens every
+    ±; a spacing is only checked, since the first reference was already sharpened by the layout the
+    studs stand on. Where the two differ by half a percent or more a warning says so, nothing is
+    tightened, and members that this moves far are no longer sure.
+    """
+    if reading.plane is None or reading.wall is None or not reading.members:
+        return reading
+    found = _ratio(reading, second)
+    if found is None:
+        return replace(
+            reading,
+            warnings=(
+                Warning(
+                    "second_not_checked",
+                    "The studs stand on no layout of the spacing given, so it could not check the length.",
+                    "Check the spacing, or give a second length between two marks.",
+                ),
+                *reading.warnings,
+            ),
+        )
+    ratio, relative = found
+    warnings = []
+    if abs(ratio - 1) >= DISAGREE_SHARE:
+        warnings.append(
+            Warning(
+                "references_disagree",
+                f"The two references differ by {100 * abs(ratio - 1):.1f} %.",
+                "Check the length and the marks of both, and whether the marks lie on the studs' faces.",
+            )
+        )
+    if second.kind == "on_centre":
+        return replace(reading, warnings=(*warnings, *reading.warnings))
+    return rescaled(reading, fuse_ratios(list(reading.members), [(ratio, relative)], warnings))
+
+
+def _ratio(reading: Reading, second: Reference) -> tuple[float, float] | None:
+    """True length by length read with the first reference, and its relative sigma; None for no layout."""
+    assert reading.plane is not None
+    if second.kind == "on_centre":
+        centres = np.sort([m.centre_in for m in reading.members if m.kind == "full" and m.plies == 1])
+        scale = scale_from_spacing(centres, (second.length_in,), 1.5)
+        return None if scale is None else (scale.inches_per_unit, scale.relative_sigma)
+    ends = reading.plane.to_wall(np.array([second.from_px, second.to_px]))
+    seen_in = float(np.hypot(*(ends[1] - ends[0])))
+    # Marks that stand p in front look longer on the faces' plane, as s / (s - p) (similar triangles).
+    s = reading.plane.distance_in
+    ratio = second.length_in / seen_in + second.stands_proud_in / s
+    px = MARK_SIGMA_PX * max(1.0, max(reading.width_px, reading.height_px) / 1600)
+    a, b = np.array([second.from_px, second.to_px])
+    mark_share = px / float(np.hypot(*(b - a)))
+    relative = np.sqrt(
+        (second.sigma_in / second.length_in) ** 2 + 2 * mark_share**2 + (PROUD_SIGMA_IN / s) ** 2
+    )
+    return float(ratio), float(relative)
