@@ -44,8 +44,10 @@ def boards_table(plan: Plan, style: str) -> str:
 
 
 def _surface_lines(surface: SurfacePlan, style: str) -> list[str]:
-    name = f"{surface.id} ({surface.name})" if surface.name else surface.id
-    lines = [f"{surface.kind.capitalize()} {name}:"]
+    name = f"{surface.id} ({surface.name})" if surface.name not in ("", surface.id) else surface.id
+    # what a kept job calls "Wall A" is not said to be a wall twice
+    kind = "" if surface.kind in surface.id.lower() else f"{surface.kind.capitalize()} "
+    lines = [f"{kind}{name}:"]
     for number, row in enumerate(surface.rows, start=1):
         pieces = " | ".join(_piece(piece, style) for piece in row.pieces)
         lines.append(f"  row {number}, {_height(row, style)}: {pieces}")

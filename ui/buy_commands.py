@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import sys
 from collections import Counter
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -16,7 +17,7 @@ from layout.offers import on_stock
 from layout.order import SpareRule
 from layout.plan_types import Plan
 from layout.prices import read_prices
-from ui.buying import Buying, buying_of
+from ui.buying import SETTING, Buying, buying_of, buying_to_json
 from ui.command_options import UnusableInput
 from ui.job_plan import boards_on_sale, plan_boards
 from ui.order_papers import money, order_csv, order_pdf, order_text
@@ -69,12 +70,15 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     without = words("prices.without_54", supplier=buying.chosen or OWN_LIST)
     offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards, rooms)
     lines = [
-        f"{money(offer.order.total):>12}  {offer.order.count:>4}  "
-        f"{math.ceil(offer.butt_joint_ft):>5} ft  {offer.supplier.name}"
+        f"{money(offer.order.total):>12} {offer.order.count:>6} "
+        f"{math.ceil(offer.butt_joint_ft):>8} ft  {offer.supplier.name}"
         + (f"  ({words('prices.unboarded', names=', '.join(offer.unboarded))})" if offer.unboarded else "")
         for offer in offers
     ]
-    return Answer(offers_json(offers), "\n".join(lines), b"")
+    head = [f"{words('prices.total'):>12}", f"{words('prices.boards'):>6}", f"{words('prices.butt'):>11}"]
+    return Answer(
+        offers_json(offers), "\n".join([f"{' '.join(head)}  {words('prices.supplier')}", *lines]), b""
+    )
 
 
 def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
@@ -159,7 +163,13 @@ def _given(
             others = tuple(supplier if s.name == supplier.name else s for s in buying.suppliers)
             buying = replace(buying, suppliers=others)
         on_sale = supplier.boards
-    return job, rooms, on_sale, _chosen(options, buying), left_out
+    buying = _chosen(options, buying)
+    if options.keep:
+        if kept_id is None:
+            raise UnusableInput("Only a kept job keeps its choices: add --kept and give its name.")
+        store, kept = Store(), Store().job(kept_id)
+        store.save_job(kept_id, kept.revision, settings={**kept.settings, SETTING: buying_to_json(buying)})
+    return job, rooms, on_sale, buying, left_out
 
 
 def _chosen(options: argparse.Namespace, buying: Buying) -> Buying:
@@ -246,7 +256,10 @@ def _none_gets_in(on_sale: tuple[Board, ...], buying: Buying) -> str:
 
 
 def write_file(file: str, content: bytes) -> None:
-    """Write what was asked for to a file."""
+    """Write what was asked for to a file; - is the standard output."""
+    if file == "-":
+        sys.stdout.write(content.decode("utf-8-sig"))
+        return
     try:
         Path(file).write_bytes(content)
     except OSError as fault:

@@ -66,6 +66,11 @@ def _add_prices(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--supplier", metavar="NAME", help="buy from this supplier of the list (the first)")
     command.add_argument(
+        "--keep",
+        action="store_true",
+        help="of a kept job: keep what these options say, so that the app, `stacks` and so on follow it",
+    )
+    command.add_argument(
         "--delivery-price", type=_money, metavar="MONEY", help="what bringing the boards costs, once"
     )
 

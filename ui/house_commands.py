@@ -54,7 +54,7 @@ def add_photo(
 ) -> SitePlan:
     """Do `add-photo`: the photo as it is kept, with what is `known` about it; returns the job's plan then."""
     job = store.job(job_id)
-    settings: dict[str, Any] = {"room": options.room} if options.room else {}
+    settings = _board(options) | ({"room": options.room} if options.room else {})
     if options.height is not None:
         text = format_length(options.height)
         settings |= {"height_in": options.height, "height_text": text}
@@ -81,7 +81,13 @@ def _add_measured(store: Store, job: Job, options: argparse.Namespace) -> None:
     except (OpeningTextError, JobError) as fault:
         raise UnusableInput(str(fault)) from fault
     name = options.name or next_name(job, Words("en"), wall=hand.is_wall)
-    add_by_hand(store, job, hand, name, options.room)
+    add_by_hand(store, job, hand, name, options.room, _board(options))
+
+
+def _board(options: argparse.Namespace) -> dict[str, Any]:
+    """Kind and thickness of a surface's boards, as far as they were told."""
+    told = {"board_kind": options.board, "thickness_in": options.thickness}
+    return {name: value for name, value in told.items() if value is not None}
 
 
 def _add_mirror(store: Store, job: Job, options: argparse.Namespace) -> None:

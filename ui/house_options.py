@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Callable
 from typing import Any
 
+from layout.prices import KINDS
 from ui.by_hand import FRAMINGS
 
 __all__ = ["HOUSE_COMMANDS", "add_house_commands"]
@@ -53,6 +54,7 @@ def add_house_commands(
     photo.add_argument("photo", metavar="PHOTO", help="JPEG, PNG, WebP or HEIC file, - for standard input")
     add_known(photo)
     photo.add_argument("--height", type=length, metavar="LENGTH", help="the wall's height by tape")
+    _add_board(photo, length)
     photo.add_argument("--room", default="", help="the room it belongs to")
     photo.add_argument("--name", default="", help="its name (Wall A, Wall B, ... by default)")
     add_output(photo)
@@ -95,10 +97,16 @@ def _add_measure(commands: Any, add_output: Any, length: Any) -> None:
         metavar="TEXT",
         help='rough opening, such as "door 34 at 40" or "window 32 x 44 at 56 up 36"; may be given again',
     )
+    _add_board(measure, length)
     measure.add_argument("--room", default="", help="the room it belongs to")
     measure.add_argument("--name", default="", help="its name (Wall A, Wall B, ... by default)")
     add_output(measure)
     measure.set_defaults(command="measure")
+
+
+def _add_board(command: argparse.ArgumentParser, length: Callable[[str], float]) -> None:
+    command.add_argument("--board", choices=KINDS, help="kind of its boards (regular)")
+    command.add_argument("--thickness", type=length, metavar="LENGTH", help="of its boards (1/2in)")
 
 
 def _add_job(command: argparse.ArgumentParser) -> None:

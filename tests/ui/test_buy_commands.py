@@ -165,3 +165,27 @@ def test_what_cannot_be_used_is_said_in_one_line(files, capsys, arguments, said)
     fault = capsys.readouterr().err
     assert said in fault
     assert fault.count("\n") == 1
+
+
+def test_choices_of_a_kept_job_are_kept_for_the_stacks_and_the_delivery(
+    files, tmp_path, monkeypatch, capsys
+) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path))
+    assert main(["new-job", "Den"]) == 0
+    told = ("--board", "moisture", "--thickness", "1/2in", "--room", "Bath")
+    assert main(["measure", "Den", "143in", "97in", *told]) == 0
+    capsys.readouterr()
+    (tmp_path / "list.csv").write_text(PRICES + "North yard,moisture,1/2 in,48 in,8 ft,18.80\n")
+    choices = ("--prices", tmp_path / "list.csv", "--corner", "36in", "36in", "--leads-to", "Bath")
+    order = answered(capsys, "order", "Den", "--kept", *choices, "--spares", "4", "--keep")
+    assert {line["kind"] for line in order["lines"]} == {"moisture"}
+    assert {line["length_in"] for line in order["lines"]} == {96.0}
+    day = answered(capsys, "delivery", "Den", "--take-order")
+    assert sum(line["count"] for line in day["lines"]) == order["totals"]["boards"]
+    again = answered(capsys, "order", "Den", "--kept")
+    assert again["totals"] == order["totals"]
+    assert again["supplier"] == "North yard"
+    assert main(["order", str(files / "wall.json"), "--keep"]) == 2
+    assert "add --kept" in capsys.readouterr().err
+    assert main(["order", str(files / "wall.json"), "--text", "-"]) == 0
+    assert "Board order" in capsys.readouterr().out
