@@ -222,6 +222,16 @@ class AppPage:
         a, b = self.stud(one).bounding_box(), self.stud(other).bounding_box()
         return abs(a["x"] + a["width"] / 2 - b["x"] - b["width"] / 2)
 
+    def badge_shapes(self):
+        """The drawing commands of the badges by the kind of their studs."""
+        return dict(
+            self.editor()
+            .locator(".layer-labels .badge")
+            .evaluate_all(
+                "nodes => nodes.map(n => [n.parentNode.classList[0], n.getAttribute('d').replace(/[^a-zA-Z]/g, '')])"
+            )
+        )
+
     def count_doubtful(self):
         return sum("not sure" in label for label in self.studs())
 
