@@ -89,40 +89,43 @@ def from_the_store(folder: Path, job_id: str) -> None:
 
 
 def on_the_screen(folder: Path, small_id: str, large_id: str) -> None:
-    """Time the walls' screen in a browser: first ever, again in the same server, after a restart."""
+    """Time the walls' screen and one wall's in a browser, in a fresh server and again."""
     from playwright.sync_api import sync_playwright
 
     from tests.ui.browser import chromium
 
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
-        for round_of in ("first", "after a restart"):
-            with served(folder) as server:
-                opened(browser, server, small_id)  # the server's own warming up
-                small_s, small_cpu_s = opened(browser, server, small_id)
-                for which in (round_of, "again"):
-                    large_s, cpu_s = opened(browser, server, large_id)
+        with served(folder) as server:
+            for screen in ("walls", "wall"):
+                opened(browser, server, small_id, screen)  # the server's own warming up
+                small_s, small_cpu_s = opened(browser, server, small_id, screen)
+                for which in ("at first", "again"):
+                    large_s, cpu_s = opened(browser, server, large_id, screen)
                     print(
-                        f"screen, {which:16s} {large_s:6.2f} s, server {cpu_s:5.2f} s of one core;"
+                        f"/{screen:5s} {which:8s} {large_s:6.2f} s, server {cpu_s:5.2f} s of one core;"
                         f" {large_s / small_s:4.1f} x a job of one wall"
                         f" ({small_s:.2f} s, {small_cpu_s:.2f} s)"
                     )
-                print(f"server's peak memory {server.peak_mb():6.0f} MB")
+            print(f"server's peak memory {server.peak_mb():6.0f} MB")
         browser.close()
 
 
-def opened(browser: object, server: Served, job_id: str) -> tuple[float, float]:
-    """Seconds until the walls' screen can be used, and the server's processor seconds for it."""
+def opened(browser: object, server: Served, job_id: str, screen: str) -> tuple[float, float]:
+    """Seconds until that screen can be used, and the server's processor seconds for it."""
     context = browser.new_context(viewport={"width": 1440, "height": 900})  # type: ignore[attr-defined]
     page = context.new_page()
     cpu_s, begun = server.cpu_s(), time.perf_counter()
-    page.goto(f"{server.address}/walls?job={job_id}")
-    page.get_by_role("button", name="Open").first.wait_for(timeout=300_000)
-    page.wait_for_function(
-        "() => document.querySelector('[data-test-script-state=\"notRunning\"]')"
-        " && [...document.querySelectorAll('img.small')].slice(0, 5).every((i) => i.complete)",
-        timeout=300_000,
-    )
+    page.goto(f"{server.address}/{screen}?job={job_id}")
+    if screen == "wall":
+        page.wait_for_selector(".editor .tools button", timeout=300_000)
+    else:
+        page.get_by_role("button", name="Open").first.wait_for(timeout=300_000)
+        page.wait_for_function(
+            "() => document.querySelector('[data-test-script-state=\"notRunning\"]')"
+            " && [...document.querySelectorAll('img.small')].slice(0, 5).every((i) => i.complete)",
+            timeout=300_000,
+        )
     taken_s = time.perf_counter() - begun
     used_s = server.cpu_s() - cpu_s
     context.close()

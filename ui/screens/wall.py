@@ -28,6 +28,10 @@ from ui.words import Words
 from ui.work import WorkStopped, plan_at_hand, plan_beside, planned_boards
 from vision import ReadingError
 
+MOST_BUTTONS = 12
+WAITED_FOR = 24
+"""Surfaces whose plan is waited for when a wall is opened; a larger job is planned beside the page, so that
+its walls can be worked on at once."""
 LACKS_SCALE = frozenset({"no_layout"})
 """Codes of refusals that a tape length cures."""
 
@@ -85,18 +89,24 @@ def show() -> None:
 
 
 def _choose_wall(job: Job, surface: Surface, words: Words) -> None:
-    """The walls of the job as buttons; a single wall needs none."""
+    """The walls of the job as buttons, many of them as a list; a single wall needs none."""
     names = {each.surface_id: each.name for each in job.surfaces if each.photo_sha256}
     if len(names) < 2:
         return
-    chosen = st.segmented_control(
-        words("place.job"),
-        list(names),
-        default=surface.surface_id,
-        format_func=lambda surface_id: names[surface_id],
-        label_visibility="collapsed",
-        key=f"walls-{surface.surface_id}",
-    )
+    ids, key = list(names), f"walls-{surface.surface_id}"
+    chosen: str | None
+    if len(names) > MOST_BUTTONS:
+        at = ids.index(surface.surface_id)
+        chosen = st.selectbox(words("place.job"), ids, at, format_func=lambda each: names[each], key=key)
+    else:
+        chosen = st.segmented_control(
+            words("place.job"),
+            ids,
+            default=surface.surface_id,
+            format_func=lambda each: names[each],
+            label_visibility="collapsed",
+            key=key,
+        )
     if chosen and chosen != surface.surface_id:
         desk.choose_surface(chosen)
         st.query_params.update(wall=chosen)
@@ -116,7 +126,7 @@ def _made_ready(job: Job, surface: Surface, words: Words) -> bool:
                     look.wide_picture(photos.photo_shown(surface.photo_sha256 or "").url, surface.name)
             seen = _look_at(job, surface, words)
             waiting.empty()
-            if seen.boards is not None:
+            if seen.boards is not None and len(seen.boards.surfaces) <= WAITED_FOR:
                 _keep_plan(surface.surface_id, seen.boards, planned_boards(seen.boards))
     except WorkStopped:
         st.warning(words("work.stopped"))
