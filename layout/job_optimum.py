@@ -38,10 +38,10 @@ GOOD_GAP = 0.004
 """Relative gap at which a plan is left as it is, unless another is asked for."""
 SMALL_SEGMENTS = 8
 """A wall or two, for which the optimum is proved."""
-ROUNDINGS = ((0.03, True), (0.15, True))
-"""Roundings tried until one is good enough: columns within this part of a board's price, and
-whether whole pieces are kept.  The second only for jobs of `REAL_SEGMENTS` at most."""
-REAL_SEGMENTS = 120
+ROUNDINGS = ((0.03, True, 1_000_000), (0.15, True, 60))
+"""Roundings tried until one is good enough: columns within this part of a board's price, whether
+whole pieces are kept, and up to how many segments (a wider look takes much longer)."""
+REAL_SEGMENTS = 40
 """Segments up to which a plan that roundings leave too dear is sought among real sheets."""
 REAL_STEPS = 2
 """How many of `STEPS` are gone then, where no proof was asked for."""
@@ -192,18 +192,17 @@ class _Parts:
         bound = max(first.bound, relaxed.bound)
         best: list[int] | None = None
         cost = first.cost
-        for slack, keep in ROUNDINGS:
+        for slack, keep, most in ROUNDINGS:
             need = cost - bound
-            if small or need <= max(self.gap * cost, 1e-6) or self.clock.asked_to_stop():
+            if segments > most or small or need <= max(self.gap * cost, 1e-6) or self.clock.asked_to_stop():
                 break
             patterns = rounded(master, relaxed, self.gap / 2, slack, keep, self.clock.left())
             found = None if patterns is None else _entered(master, patterns)
             if found is not None and found[1] < cost - 1e-9:
                 best, cost = found
-            if segments > REAL_SEGMENTS:
-                break
         progress(0.9)
-        if small or self.gap < GOOD_GAP or segments <= REAL_SEGMENTS:
+        real = segments <= REAL_SEGMENTS and not self.clock.over()
+        if small or self.gap < GOOD_GAP or real:
             steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
             chosen, cost, bound = _proved(master, relaxed, cost, bound, self.clock, self.gap, steps)
             best = chosen if chosen is not None else best

@@ -113,7 +113,7 @@ def cp_sat(job: Job, alone: Plan, seconds: float) -> dict[str, Any] | None:
         from ortools.sat.python import cp_model
     except ImportError:
         return None
-    started = time.perf_counter()
+    started, spent = time.perf_counter(), time.process_time()
     prices = {b.length_in: b.price for b in job.stock if (b.thickness_in, b.width_in) == (0.5, 48.0)}
     kinds = sorted(prices.items())
     pieces = sorted((round(length * 32) for length, _ in _pieces(alone)), reverse=True)
@@ -136,20 +136,25 @@ def cp_sat(job: Job, alone: Plan, seconds: float) -> dict[str, Any] | None:
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return {"cost": None, "seconds": round(time.perf_counter() - started, 3)}
+    bound = solver.best_objective_bound / 100 + _other_costs(alone)
     return {
         "cost": round(solver.objective_value / 100 + _other_costs(alone), 2),
-        "bound_for_these_seams": round(solver.best_objective_bound / 100 + _other_costs(alone), 2),
+        "bound_for_these_seams": round(bound, 2),
         "seconds": round(time.perf_counter() - started, 3),
+        "cpu": round(time.process_time() - spent, 3),
     }
 
 
-def run(most: int, cp_sat_seconds: float) -> dict[str, Any]:
-    """All figures."""
+def run(
+    most: int, cp_sat_seconds: float, kept: Callable[[dict[str, Any]], None] = lambda found: None
+) -> dict[str, Any]:
+    """All figures; `kept` gets what there is after every part, so that a stop loses little."""
     plan_surface(sample_wall(random.Random(0), "warm"))
     found: dict[str, Any] = {"walls": [], "jobs": {}, "scaling": []}
     for seed in range(8):
         wall = sample_wall(random.Random(seed), "A")
         found["walls"].append({"width_in": wall.width_in, **_timed(lambda w=wall: plan_surface(w))})
+    kept(found)
     for name, job in (("basement", basement()), ("house of 24", house(24))):
         alone = plan_job(job, share=False)
         found["jobs"][name] = {
@@ -158,9 +163,11 @@ def run(most: int, cp_sat_seconds: float) -> dict[str, Any]:
             "first fit": first_fit(job, alone),
             "CP-SAT": cp_sat(job, alone, cp_sat_seconds),
         }
+        kept(found)
     for count in (1, 4, 12, 40, 100, 400):
         if count <= most:
             found["scaling"].append({"surfaces": count, **_timed(lambda n=count: plan_job(house(n)))})
+            kept(found)
     return found
 
 
@@ -184,7 +191,8 @@ def table(found: dict[str, Any]) -> str:
     keys = ("surfaces", "rows", "sheets", "cost", "bound", "gap_percent", "seconds", "cpu")
     for line in found["scaling"]:
         lines.append("| " + " | ".join(str(line[key]) for key in keys) + " |")
-    lines += ["", "CP-SAT packs the pieces of the plans without sharing; it may not move a seam.", ""]
+    lines += ["", "CP-SAT packs the pieces of the plans without sharing; it may not move a seam."]
+    lines += ["", f"Load of the machine at the end: {os.getloadavg()[1]:.1f} busy processes.", ""]
     return "\n".join(lines)
 
 
@@ -195,7 +203,14 @@ def main() -> None:
     parser.add_argument("--most", type=int, default=400, help="largest job of the scaling table")
     parser.add_argument("--cp-sat-seconds", type=float, default=60.0)
     asked = parser.parse_args()
-    found = run(asked.most, asked.cp_sat_seconds)
+
+    def kept(found: dict[str, Any]) -> None:
+        for name, text in ((asked.table, table(found)), (asked.json, json.dumps(found, indent=1))):
+            if name:
+                with open(name, "w", encoding="utf-8") as file:
+                    file.write(text)
+
+    found = run(asked.most, asked.cp_sat_seconds, kept)
     for wall in found["walls"]:
         print(
             f"wall {wall['width_in']:7.2f} in  {wall['seconds'] * 1000:6.0f} ms  gap {wall['gap_percent']} %"
@@ -205,12 +220,6 @@ def main() -> None:
             print(f"{name:12} {way:10} {figures}")
     for line in found["scaling"]:
         print(line)
-    if asked.table:
-        with open(asked.table, "w", encoding="utf-8") as file:
-            file.write(table(found))
-    if asked.json:
-        with open(asked.json, "w", encoding="utf-8") as file:
-            json.dump(found, file, indent=1)
 
 
 if __name__ == "__main__":
