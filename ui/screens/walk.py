@@ -16,6 +16,7 @@ from ui.by_hand import (
     by_hand_to_json,
     framing_by_hand,
 )
+from ui.delivery_view import kind_name
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
 from ui.job_plan import boards_job, stock_of
@@ -216,6 +217,7 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
         st.caption(words("walk.so_far_none"))
     else:
         plan = planned_boards(boards_job(job, framings))
+        kinds = {line.kind for line in plan.order}
         look.table(
             (words("order.count"), words("order.sheet")),
             [
@@ -226,7 +228,8 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
                         thickness=format_length(line.thickness_in, board_style(style), to=1 / 32),
                         width=format_length(line.width_in, board_style(style)),
                         length=format_length(line.length_in, board_style(style)),
-                    ),
+                    )
+                    + (f" {kind_name(line.kind, words)}" if len(kinds) > 1 else ""),
                 )
                 for line in plan.order
             ],
