@@ -80,29 +80,16 @@ def _fault_sentence(fault: Exception) -> str:
 
 
 def _studs(options: argparse.Namespace) -> int:
-    from ui.bridge import in_file_px
-    from ui.studs_report import studs_json, studs_table
-    from vision import load_photo, read_wall
-    from vision.reading import TapeCheck
+    from ui.studs_command import studs
 
-    photo = load_photo(_read_bytes(options.photo))
-    reading = read_wall(
-        photo,
-        reference=_reference(options, photo.shrunk_by),
-        corners_px=None
-        if options.corners is None
-        else tuple(_in_photo(corner, photo.shrunk_by) for corner in options.corners),
-        face_in=options.face,
-        checks=tuple(TapeCheck(near_in=near, length_in=length) for near, length in options.check),
-    )
-    reading = in_file_px(reading, photo.shrunk_by)
+    answer = studs(options, _read_bytes)
     if options.json is not None:
-        _write_json(options.json, studs_json(reading, photo))
-    elif not reading.refused:
-        print(studs_table(reading, _style(options)))
-    if reading.refused:
+        _write_json(options.json, answer.document)
+    elif not answer.reading.refused:
+        print(answer.table(_style(options)))
+    if answer.reading.refused:
         # The reader puts what is wrong with the photo first and why it gave up last.
-        said = " ".join(f"{w.message} {w.advice}" for w in reading.warnings[:-3:-1])
+        said = " ".join(f"{w.message} {w.advice}" for w in answer.reading.warnings[:-3:-1])
         return _complain(said or "The photo could not be read reliably: take another one.", REFUSED)
     return DONE
 

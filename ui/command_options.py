@@ -70,29 +70,39 @@ def _add_studs(commands: Any) -> None:
     studs = commands.add_parser(
         "studs",
         help="find the studs in a photo of one framed wall",
-        description="Find the studs in a photo of one framed wall. Give one known length; without any "
-        "the standard spacing is taken from the photo and said to be assumed.",
+        description="Find the studs in a photo of one framed wall, or in several that overlap. Give one "
+        "known length; without any the standard spacing is taken from the photo and said to be assumed.",
     )
-    studs.add_argument("photo", metavar="PHOTO", help="JPEG, PNG, WebP or HEIC file, - for standard input")
-    _add_known(studs)
     studs.add_argument(
-        "--marks-in-front",
-        type=_length,
-        default=0.0,
-        metavar="LENGTH",
-        help="how far the marks stand in front of the studs' faces (a level held on them: 1in)",
+        "photos",
+        metavar="PHOTO",
+        nargs="+",
+        help="JPEG, PNG, WebP or HEIC file, - for standard input; several overlapping photos of one long "
+        "wall from left to right",
+    )
+    for name, target, kind, metavar, said in _STUDS_AGAIN:
+        studs.add_argument(
+            name,
+            dest=target,
+            type=_VALUES[kind],
+            action="append",
+            default=[],
+            metavar=metavar,
+            help=said,
+        )
+    studs.add_argument("--on-centre", type=_length, metavar="LENGTH", help="standard spacing, such as 16in")
+    studs.add_argument(
+        "--corners",
+        type=_point,
+        nargs=4,
+        action="append",
+        default=[],
+        metavar="X,Y",
+        help="the wall's corners, roughly: top left, top right, bottom right, bottom left; "
+        "with several photos once for each",
     )
     studs.add_argument(
         "--face", type=_length, default=1.5, metavar="LENGTH", help="width of the studs' faces (1.5in)"
-    )
-    studs.add_argument(
-        "--check",
-        type=_check,
-        action="append",
-        default=[],
-        metavar="X=LENGTH",
-        help="one more tape reading, from the wall's left end to the middle of the member near X; "
-        "may be given again",
     )
     _add_output(studs)
     studs.set_defaults(command="studs")
@@ -205,6 +215,16 @@ def _check(text: str) -> tuple[float, float]:
     return _length(near), _length(length)
 
 
+def _same(text: str) -> tuple[int, int, int, int]:
+    found = re.fullmatch(r"\s*(\d{1,4}):(\d{1,4})=(\d{1,4}):(\d{1,4})\s*", text)
+    if not found:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} names no stud in two photos: write LEFT:STUD=RIGHT:STUD, such as 1:7=2:2"
+        )
+    left, stud, right, other = (int(part) for part in found.groups())
+    return left, stud, right, other
+
+
 def _seconds(text: str) -> float:
     try:
         seconds = float(text)
@@ -231,3 +251,40 @@ def _version() -> str:
         return importlib.metadata.version("seamwright")
     except importlib.metadata.PackageNotFoundError:
         return "(not installed)"
+
+
+_VALUES = {"length": _length, "point": _point, "number": int, "same": _same, "check": _check}
+_STUDS_AGAIN = (
+    ("--tape", "tape", "length", "LENGTH", "length between two marks, such as 96in; a second one checks it"),
+    ("--from", "mark_from", "point", "X,Y", "first mark of each --tape, photo pixels"),
+    ("--to", "mark_to", "point", "X,Y", "second mark of each --tape, photo pixels"),
+    (
+        "--marks-in-front",
+        "marks_in_front",
+        "length",
+        "LENGTH",
+        "how far the marks stand in front of the studs' faces (a level held on them: 1in)",
+    ),
+    (
+        "--in-photo",
+        "in_photo",
+        "number",
+        "N",
+        "with several photos: in which one the marks of a --tape lie (1 is the leftmost)",
+    ),
+    (
+        "--same",
+        "same",
+        "same",
+        "LEFT:STUD=RIGHT:STUD",
+        "with several photos: a stud that is in two neighbouring ones, such as 1:7=2:2",
+    ),
+    (
+        "--check",
+        "check",
+        "check",
+        "X=LENGTH",
+        "one more tape reading, from the wall's left end to the middle of the member near X",
+    ),
+)
+"""Options of `studs` that may be given again: name, where it is kept, kind of value, its form, its help."""

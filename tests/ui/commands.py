@@ -20,8 +20,10 @@ class Asked:
         self.corners_px: object = None
         self.face_in = 0.0
         self.checks: tuple[TapeCheck, ...] = ()
+        self.second: Reference | None = None
 
-    def read_wall(self, photo, reference=None, corners_px=None, *, face_in=1.5, checks=()):
+    def read_wall(self, photo, reference=None, corners_px=None, *, face_in=1.5, checks=(), second=None):
+        self.second = second
         self.reference, self.corners_px, self.face_in, self.checks = reference, corners_px, face_in, checks
         return self.answer
 

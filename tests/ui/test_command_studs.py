@@ -78,6 +78,17 @@ def test_marks_in_front_of_the_studs_are_said(asked: Asked, photo_file: str) -> 
     assert asked.reference.stands_proud_in == 1.0
 
 
+def test_a_second_length_reaches_the_reader_after_the_longer_one(asked: Asked, photo_file: str) -> None:
+    short = ["--tape", "4ft", "--from", "1,90", "--to", "150,90"]
+    long = ["--tape", "8ft", "--from", "1,2", "--to", "300,2"]
+    fronts = ["--marks-in-front", "1in", "--marks-in-front", "1/4in"]
+    assert main(["studs", photo_file, *short, *long, *fronts]) == 0
+    assert asked.reference == Reference.tape(96.0, (1.0, 2.0), (300.0, 2.0), stands_proud_in=0.25)
+    assert asked.second == Reference.tape(48.0, (1.0, 90.0), (150.0, 90.0), stands_proud_in=1.0)
+    assert main(["studs", photo_file, *long, "--on-centre", "16in"]) == 0
+    assert asked.second == Reference.on_centre(16.0)
+
+
 @pytest.mark.parametrize(("text", "length_in"), [("16in", 16.0), ("2ft", 24.0), ("400mm", 400 / 25.4)])
 def test_a_spacing_reaches_the_reader(asked: Asked, photo_file: str, text: str, length_in: float) -> None:
     assert main(["studs", photo_file, "--on-centre", text]) == 0
@@ -186,7 +197,10 @@ TAPE = ["--tape", "96in", "--from", "1,2", "--to", "300,2"]
     [
         (["--tape", "96in"], "--from X,Y and --to X,Y"),
         (["--from", "1,2", "--to", "3,4"], "add --tape"),
-        ([*TAPE, "--on-centre", "16in"], "exclude each other"),
+        ([*TAPE, *TAPE, "--on-centre", "16in"], "Two known lengths a photo are enough"),
+        ([*TAPE, "--in-photo", "2"], "which photo its marks lie in"),
+        (["--same", "1:7=2:2"], "name both, from left to right"),
+        (["--same", "7=2"], "LEFT:STUD=RIGHT:STUD"),
         (["--on-centre", "0in"], "cannot be"),
         (["--on-centre", "-16in"], "negative"),
         (["--on-centre", "nan"], "not a length"),

@@ -1,0 +1,168 @@
+"""``seamwright studs``: one photo read, or several photos of one long wall read and joined."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import vision
+from ui.bridge import in_file_px
+from ui.command_options import UnusableInput
+from ui.studs_report import finite, studs_json, studs_table
+from vision import as_reading, join_readings, load_photo
+from vision.checks import with_checks
+from vision.photo import Photo
+from vision.reading import Reading, Reference, TapeCheck
+
+
+@dataclass(frozen=True)
+class StudsAnswer:
+    """What the command found: `document` for ``--json``, `heading` and `reading` for people."""
+
+    document: dict[str, Any]
+    reading: Reading
+    heading: str = ""
+
+    def table(self, style: str) -> str:
+        """What a person reads; `style` is one of `layout.lengths.format_length`."""
+        return self.heading + studs_table(self.reading, style)
+
+
+def studs(options: argparse.Namespace, read_bytes: Callable[[str], bytes]) -> StudsAnswer:
+    """Read the photo or photos that the options name.
+
+    Raises
+    ------
+    UnusableInput, vision.PhotoError, vision.ReadingError, vision.JoiningError
+        One sentence with the remedy.
+    """
+    photos = [load_photo(read_bytes(file)) for file in options.photos]
+    checks = tuple(TapeCheck(near_in=near, length_in=length) for near, length in options.check)
+    references = _references(options, photos)
+    if len(options.corners) > len(photos):
+        raise UnusableInput("--corners may be given once per photo, in the order of the photos.")
+    readings = [
+        _read(photo, references[k], options, k, checks if len(photos) == 1 else ())
+        for k, photo in enumerate(photos)
+    ]
+    if len(photos) == 1:
+        if options.same:
+            raise UnusableInput("--same joins two photos of one wall: name both, from left to right.")
+        reading = in_file_px(readings[0], photos[0].shrunk_by)
+        return StudsAnswer(studs_json(reading, photos[0]), reading)
+    return _joined(readings, photos, _same(options.same, len(photos)), checks)
+
+
+def _read(
+    photo: Photo,
+    references: Sequence[Reference],
+    options: argparse.Namespace,
+    k: int,
+    checks: tuple[TapeCheck, ...],
+) -> Reading:
+    corners = options.corners[k] if k < len(options.corners) else None
+    further = {"second": references[1]} if len(references) > 1 else {}
+    return vision.read_wall(
+        photo,
+        reference=references[0] if references else None,
+        corners_px=None if corners is None else tuple(_in_photo(c, photo.shrunk_by) for c in corners),
+        face_in=options.face,
+        checks=checks,
+        **further,
+    )
+
+
+def _references(options: argparse.Namespace, photos: Sequence[Photo]) -> list[list[Reference]]:
+    """The known lengths of each photo, at most two; the longest between marks comes first."""
+    tapes, starts, ends = options.tape, options.mark_from, options.mark_to
+    if not len(tapes) == len(starts) == len(ends):
+        if not tapes:
+            raise UnusableInput("--from and --to mark a length: add --tape LENGTH, or leave them out.")
+        raise UnusableInput("--tape needs its two marks: add --from X,Y and --to X,Y in photo pixels.")
+    proud = options.marks_in_front or [0.0]
+    if len(proud) not in (1, len(tapes)):
+        raise UnusableInput("--marks-in-front is given once for all lengths, or once for each --tape.")
+    where = options.in_photo or ([1] * len(tapes) if len(photos) == 1 else [*range(1, len(tapes) + 1)])
+    if len(where) != len(tapes) or any(not 1 <= n <= len(photos) for n in where):
+        raise UnusableInput(
+            "--in-photo says for each --tape which photo its marks lie in: 1 is the leftmost."
+        )
+    out: list[list[Reference]] = [[] for _ in photos]
+    for k, (length, start, end) in enumerate(zip(tapes, starts, ends, strict=True)):
+        shrunk_by = photos[where[k] - 1].shrunk_by
+        out[where[k] - 1].append(
+            Reference.tape(
+                length,
+                _in_photo(start, shrunk_by),
+                _in_photo(end, shrunk_by),
+                stands_proud_in=proud[k] if len(proud) > 1 else proud[0],
+            )
+        )
+    for found in out:
+        found.sort(key=lambda r: -r.length_in)
+        if options.on_centre is not None:
+            found.append(Reference.on_centre(options.on_centre))
+        if len(found) > 2:
+            raise UnusableInput("Two known lengths a photo are enough: give the two you know best.")
+    return out
+
+
+def _same(given: Sequence[tuple[int, int, int, int]], count: int) -> list[tuple[int, int] | None]:
+    told: list[tuple[int, int] | None] = [None] * (count - 1)
+    for left, stud, right, other in given:
+        if right != left + 1 or right > count:
+            raise UnusableInput(
+                f"--same {left}:{stud}={right}:{other} names photos that are no neighbours: write "
+                "LEFT:STUD=RIGHT:STUD, such as 1:7=2:2."
+            )
+        told[left - 1] = (stud - 1, other - 1)
+    return told
+
+
+def _joined(
+    readings: list[Reading],
+    photos: list[Photo],
+    same: list[tuple[int, int] | None],
+    checks: tuple[TapeCheck, ...],
+) -> StudsAnswer:
+    joined = join_readings(readings, photos, same)
+    whole = with_checks(as_reading(joined), checks)
+
+    def big(point: tuple[float, float], k: int) -> tuple[float, float]:
+        shrunk_by = photos[k].shrunk_by
+        return ((point[0] + 0.5) * shrunk_by - 0.5, (point[1] + 0.5) * shrunk_by - 0.5)
+
+    members = tuple(
+        replace(m, front_px=(big(m.front_px[0], k), big(m.front_px[1], k)))
+        for m, k in zip(whole.members, joined.photo_of, strict=True)
+    )
+    whole = replace(whole, members=members)
+    document = studs_json(whole, photos[0])
+    document.pop("photo")
+    document["photos"] = [
+        {
+            "width_px": photo.width_px * photo.shrunk_by,
+            "height_px": photo.height_px * photo.shrunk_by,
+            "offset_in": offset,
+            "offset_sigma_in": sigma,
+            "studs": len(reading.members),
+        }
+        for photo, reading, offset, sigma in zip(
+            photos, readings, joined.offsets_in, joined.offset_sigmas_in, strict=True
+        )
+    ]
+    document["photo"] = {"width_px": photos[0].width_px, "height_px": photos[0].height_px}
+    for stud, k, seen in zip(document["studs"], joined.photo_of, joined.seen_in, strict=True):
+        stud["photo"], stud["seen_in"] = k + 1, [s + 1 for s in seen]
+    shared = sum(len(seen) > 1 for seen in joined.seen_in)
+    head = (
+        f"{len(photos)} photos of one wall, joined through {shared} studs that more than one of them shows.\n"
+    )
+    return StudsAnswer(finite(document), whole, head)
+
+
+def _in_photo(point: tuple[float, float], shrunk_by: int) -> tuple[float, float]:
+    """A point of the file's pixels in the pixels of the photo as it was decoded."""
+    return ((point[0] + 0.5) / shrunk_by - 0.5, (point[1] + 0.5) / shrunk_by - 0.5)
