@@ -40,7 +40,7 @@ RULES = """
     list-style: none; font-size: 0.95rem; }
   ol.steps li { margin: 0 !important; padding: 0 !important; }
   .steps .open { font-weight: 700; text-decoration: underline 2px; text-underline-offset: 4px; }
-  [data-testid="stAlert"] [data-testid="stMarkdownContainer"], [data-testid="stAlert"] li { color: var(--st-text-color, inherit); }
+  [data-testid="stAlert"] [data-testid="stMarkdownContainer"], [data-testid="stAlert"] li { color: CanvasText; }
   [data-testid="stAlertContainer"] { border-left: 8px solid currentColor; }
   .st-key-page-manners { position: absolute; width: 1px !important; height: 1px; overflow: hidden; }
   .st-key-page-manners * { width: 1px !important; }

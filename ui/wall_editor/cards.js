@@ -155,7 +155,7 @@ class Cards {
       const text = editor.tape?.from_px ? w.tap_second : w.tap_first;
       const spacings = editor.tape?.from_px || editor.view.corrections.reference ? [] : editor.view.spacings;
       return [
-        { text },
+        { text, className: "wide" },
         ...spacings.map((s) => ({ button: `spacing-${s.name}`, text: s.text, act: () => editor.spacingGiven(s.length_in) })),
         { button: "marks", text: w.marks_for_me, act: () => this.spreadTape() },
       ];
