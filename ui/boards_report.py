@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from layout import Plan, format_length
-from layout.plan_types import Piece, Row, SurfacePlan
+from layout.plan_types import Piece, Row, Sheet, SurfacePlan
 
 
 def boards_table(plan: Plan, style: str) -> str:
-    """Per surface its rows and pieces in hanging order, then the sheet list, the cost and the notes.
+    """Per surface its rows, pieces and seams in hanging order, then sheets, cuts, cost and notes.
 
     `style` is a style of `layout.lengths.format_length`: "feet_inches" or "mm".
     """
@@ -26,6 +26,8 @@ def boards_table(plan: Plan, style: str) -> str:
         lines.append(f"  {line.to_buy:>3}  {line.kind} {size}{more}")
     if not plan.order:
         lines.append("  none")
+    lines += ["", "Cut list, pieces by their number in hanging order:"]
+    lines += [_cut_line(sheet, style) for sheet in plan.sheets]
     score = plan.score
     lines += [
         "",
@@ -51,10 +53,26 @@ def _surface_lines(surface: SurfacePlan, style: str) -> list[str]:
     for number, row in enumerate(surface.rows, start=1):
         pieces = " | ".join(_piece(piece, style) for piece in row.pieces)
         lines.append(f"  row {number}, {_height(row, style)}: {pieces}")
+        for seam in row.seams:
+            sure = "" if seam.sure else " (check with a tape first)"
+            where = format_length(seam.position_in, style)
+            lines.append(f"    seam at {where}{sure}: {' '.join((seam.reason, seam.next_best)).strip()}")
     if not surface.rows:
         lines.append("  cannot be boarded as it is, see the notes")
     lines.append("")
     return lines
+
+
+def _cut_line(sheet: Sheet, style: str) -> str:
+    """One sheet: the piece that is cut from it first, then those that its off-cut serves."""
+    size = " x ".join(format_length(n, style) for n in (sheet.width_in, sheet.length_in))
+    pieces = []
+    for cut in sheet.cuts:
+        along, across = cut.end_in - cut.start_in, cut.high_in - cut.low_in
+        measures = f"{format_length(along, style)} x {format_length(across, style)}"
+        pieces.append(f"piece {cut.piece} ({cut.surface} row {cut.row + 1}), {measures}")
+    rest = f"; the off-cut gives {'; '.join(pieces[1:])}" if len(pieces) > 1 else ""
+    return f"  sheet {sheet.id}, {size}: {pieces[0]}{rest}"
 
 
 def _height(row: Row, style: str) -> str:

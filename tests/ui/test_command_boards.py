@@ -54,6 +54,12 @@ def test_from_readings_to_the_sheet_list_of_the_16_ft_2_in_wall(
     assert "Wall A (North wall):" in table
     assert "Sheet list:" in table
     assert "factory end" in table
+    assert "carries both board ends" in table, "every seam says why it is there"
+    assert "Next best: " in table or "No other member" in table
+    assert "Cut list" in table
+    for sheet in plan["sheets"]:
+        for cut in sheet["cuts"]:
+            assert f"piece {cut['piece']} (A row {cut['row'] + 1})" in table
 
 
 def test_several_walls_make_one_job_with_letters_for_names(
