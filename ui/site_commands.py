@@ -16,6 +16,8 @@ from layout.plan_types import Plan
 from layout.site_taps import LARGEST_CHANGE, LONGEST_NOTE, SiteTap
 from layout.stack_types import Moved
 from layout.stacks import sign_text
+from layout.walkway import CARRIES, way_through
+from layout.walkway import Way as WayThrough
 from layout.weights import weight_text
 from ui import site_store
 from ui.command_options import UnusableInput
@@ -73,6 +75,9 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         "left_out": list(found.left_out),
         "proved": plan.proved,
     }
+    way = _way_through(options, found)
+    if way is not None:
+        document["way_through"] = asdict(way)
     lines = []
     for stack in plan.stacks:
         place = found.called((stack.wall,))
@@ -86,12 +91,29 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
                 f"stacks.{un.why}", size=sign_text(un.lot, style), length=format_length(un.needed_in, style)
             )
         )
+    if way is not None:
+        ends = {"left": way.left_in, "right": way.right_in, "clear": way.clear_in}
+        lengths = {name: format_length(length, style) for name, length in ends.items()}
+        lines.append(words(f"stacks.way_{way.verdict}", stud=way.member_id, **lengths))
+        lines.append(words("caution.stud"))
     pdf = b""
     if options.pdf is not None:
         pdf = signs_pdf(
             plan, kept.choices.site, found, words, style, paper_size(found.job.rules.market), title
         )
     return Answer(document, "\n".join(lines) or words("order.nothing"), pdf)
+
+
+def _way_through(options: argparse.Namespace, found: SitePlan) -> WayThrough | None:
+    """What is to be said of a stud that stands in the way of a wall."""
+    if options.through is None:
+        return None
+    name, carries = options.through
+    walls = {surface.id: surface for surface in found.job.surfaces if surface.kind == "wall"}
+    wall = walls[_known(name, set(walls))]
+    if carries not in CARRIES:
+        raise UnusableInput(f"What a wall carries is one of {', '.join(CARRIES)}, not {carries!r}.")
+    return way_through(wall, carries, wall.width_in / 2)
 
 
 def _known_lots(options: argparse.Namespace, kept: KeptStacks) -> None:

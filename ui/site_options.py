@@ -56,6 +56,12 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
         help="put a lot (its id in the JSON) at a wall, FROM its left end, flat or edge (may be given again)",
     )
     stacks.add_argument(
+        "--through",
+        nargs=2,
+        metavar=("SURFACE", "CARRIES"),
+        help="may a stud of this wall come out for a way through? CARRIES: unknown, something, nothing",
+    )
+    stacks.add_argument(
         "--keep", action="store_true", help="of a kept job: keep what these options say for the app too"
     )
     add_paper(stacks, "the signs", add_output)

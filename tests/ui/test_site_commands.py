@@ -142,6 +142,18 @@ def test_a_whole_kept_job_by_commands_alone(tmp_path, monkeypatch, photo_file, c
     assert [piece["number"] for card in after["cards"] for piece in card["pieces"]] == numbers
 
 
+def test_a_stud_comes_out_only_of_a_wall_that_somebody_says_carries_nothing(job_file, capsys) -> None:
+    for carries, verdict in (
+        ("unknown", "leave_unknown"),
+        ("something", "leave_bearing"),
+        ("nothing", "take_out"),
+    ):
+        found = answered(capsys, "stacks", str(job_file), "--through", "W0", carries)
+        assert found["way_through"]["verdict"] == verdict
+    assert main(["stacks", str(job_file), "--through", "W0", "unknown"]) == 0
+    assert "Leave every stud where it is" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("arguments", "wanted"),
     [
@@ -150,6 +162,7 @@ def test_a_whole_kept_job_by_commands_alone(tmp_path, monkeypatch, photo_file, c
         (("stacks", "FILE", "--move", "attic", "W0", "0in", "edge"), "no lot 'attic'"),
         (("stacks", "FILE", "--move", "attic", "W0", "0in", "askew"), "standing"),
         (("cards", "Basement", "--kept", "--hung", "1"), "add --begin"),
+        (("stacks", "FILE", "--through", "W0", "little"), "one of nothing, something, unknown"),
         (("delivery", "Basement", "--came", "attic", "1"), "add --take-order"),
     ],
 )
