@@ -84,7 +84,7 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
     spacing = framing_spacing_in(surface)
     widest, source = widest_spacing_in(rules.market, surface.kind, surface.thickness_in, not upright)
     # Three quarters of an inch of wander is framing, not another spacing.
-    if spacing is not None and spacing > widest + 0.75:
+    if rules.on("board_suits_the_spacing") and spacing is not None and spacing > widest + 0.75:
         across, _ = widest_spacing_in(rules.market, surface.kind, surface.thickness_in, True)
         remedy = (
             "Run the long edges across the members."
@@ -104,7 +104,8 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
             )
         )
     boarded = surface.height_in - surface.ceiling_board_in
-    if surface.kind == "wall" and boarded > HIGH_WALL_IN and not upright:
+    high = surface.kind == "wall" and boarded > HIGH_WALL_IN and not upright
+    if high and rules.on("board_direction_by_height"):
         found.append(
             PlanWarning(
                 "high_wall",

@@ -6,7 +6,8 @@ have the defaults of the class named in brackets, whose fields bear the same nam
     {"version": 1 *,
      "name": "Basement",
      "market": "us" | "ca" | "uk",
-     "rules": {numbers of `Rules`; what is not given is the market's},
+     "rules": {numbers of `Rules`; what is not given is the market's,
+               "switched_off": [names of rules from the table in DEVELOPERS.md]},
      "prefs": {numbers of `Prefs`} or {"preset": "balanced", ...},
      "extra": {"spares": {fields of `SpareRule`}, "own_spares": {size: count}, "bundle": 2},
      "stock": [{"kind", "thickness_in", "width_in", "length_in", "price"} *5 ...],
@@ -46,6 +47,7 @@ from layout.job import Job
 from layout.markets import MARKETS, Prefs, Rules, prefs_for, rules_for
 from layout.order import Extra, SpareRule
 from layout.plan_types import Plan, SurfacePlan
+from layout.rules import RULES
 from layout.stock import Board, stock_for
 
 __all__ = ["JOB_VERSION", "plan_to_json", "read_job", "write_job"]
@@ -227,6 +229,13 @@ def _rules(market: str, data: Any) -> Rules:
     _known("rules", fields, tuple(n for n in _names(Rules) if n != "market"))
     if "switched_off" in fields:
         fields["switched_off"] = tuple(_list("rules.switched_off", fields["switched_off"], 100))
+        can = [name for name, entry in RULES.items() if entry.switchable]
+        for number, name in enumerate(fields["switched_off"]):
+            if name not in can:
+                raise JobError(
+                    f"rules.switched_off[{number}]",
+                    f"no rule {str(name)[:40]!r} can be switched off; those that can: {', '.join(can)}.",
+                )
     return _made("rules", lambda: dataclasses.replace(rules_for(market), **fields))
 
 

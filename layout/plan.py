@@ -73,6 +73,8 @@ def plan_job(
     """
     started = time.monotonic()
     job = corners_settled(job)
+    if not job.rules.on("factory_ends_meet_at_seams"):
+        job = replace(job, prefs=replace(job.prefs, cut_end_charge=0.0))
     prepared: list[SurfaceRows] = []
     first: list[tuple[RowChoice, ...]] = []
     warnings: list[PlanWarning] = []

@@ -70,9 +70,9 @@ def rule(
 
 def rule_table() -> str:
     """All rules as a Markdown table, for the documentation."""
-    lines = ["| rule | says | source | markets |", "|---|---|---|---|"]
+    lines = ["| rule | says | source | can be switched off |", "|---|---|---|---|"]
     lines += [
-        f"| `{entry.name}` | {entry.sentence} | {entry.source} | {', '.join(entry.markets)} |"
+        f"| `{entry.name}` | {entry.sentence} | {entry.source} | {'yes' if entry.switchable else 'no'} |"
         for entry in RULES.values()
     ]
     return "\n".join(lines)

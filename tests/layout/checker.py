@@ -346,7 +346,8 @@ def _numbers(job: Job, plan: dict[str, Any]) -> list[str]:
     total = (
         score["sheet_cost"]
         + score["butt_joint_ft"] * job.prefs.joint_price_per_ft
-        + score["cut_ends_at_seams"] * job.prefs.cut_end_charge
+        + score["cut_ends_at_seams"]
+        * (0.0 if "factory_ends_meet_at_seams" in job.rules.switched_off else job.prefs.cut_end_charge)
         + score["unsure_seams"] * job.prefs.unsure_seam_charge
     )
     if abs(total - score["total"]) > 1e-6:
