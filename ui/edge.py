@@ -8,6 +8,7 @@ from contextlib import contextmanager
 
 import streamlit as st
 
+from ui import look
 from ui.desk import words
 from ui.store_schema import StoreError
 from ui.work import WorkStopped
@@ -24,7 +25,7 @@ def faults_said() -> Iterator[None]:
     except WorkStopped:
         raise  # the page that began the work says so and offers to go on
     except (StoreError, PhotoError, ReadingError) as fault:
-        st.error(words().said(str(fault)))
+        st.error(look.plain(words().said(str(fault))))
     except Exception as fault:
         # Streamlit steers reruns and stops by exceptions of its own: those must pass.
         if type(fault).__module__.startswith("streamlit.runtime"):

@@ -41,6 +41,10 @@ RULES = """
   ol.steps li { margin: 0 !important; padding: 0 !important; }
   .steps .open { font-weight: 700; text-decoration: underline 2px; text-underline-offset: 4px; }
   [data-testid="stAlert"] [data-testid="stMarkdownContainer"], [data-testid="stAlert"] li { color: CanvasText; }
+  /* small print is read in the sun too */
+  [data-testid="stCaptionContainer"] { opacity: 1 !important; }
+  [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: color-mix(in srgb, CanvasText 82%, Canvas) !important; }
+  [data-testid="stBaseButton-tertiary"] p { text-decoration: underline; text-underline-offset: 4px; }
   [data-testid="stAlertContainer"] { border-left: 8px solid currentColor; }
   .st-key-page-manners { position: absolute; width: 1px !important; height: 1px; overflow: hidden; }
   .st-key-page-manners * { width: 1px !important; }
@@ -138,5 +142,10 @@ def steps(items: list[tuple[str, str, bool]]) -> None:
 
 
 def plain(text: str) -> str:
-    """Words of the user's that are shown as they are, not as markup."""
+    """Words of the user's that are shown as they are, not as markup; addresses in them become no links.
+
+    A word joiner (U+2060, of no width) keeps an address from being found: escapes alone do not.
+    """
+    for sign in ("://", "www.", "@"):
+        text = text.replace(sign, f"{sign[:-1]}\u2060{sign[-1]}" if sign != "@" else "@\u2060")
     return "".join("\\" + c if c in "\\`*_{}[]()#+-.!|<>$~:" else c for c in text)

@@ -26,7 +26,7 @@ def show() -> None:
         desk.choose_job(make_sample_job(desk.store(), words))
         st.rerun()
     desk.say_now()
-    st.header(job.name, anchor=False)
+    st.header(look.plain(job.name), anchor=False)
     if job.settings.get("sample"):
         st.caption(words("job.sample_note"))
     everything = framed_surfaces(job)
@@ -59,7 +59,7 @@ def _add_wall(job: Job, words: Words) -> None:
         st.session_state["upload_turn"] = turn + 1
         st.rerun()
     except PhotoError as fault:
-        st.error(words.said(str(fault)))
+        st.error(look.plain(words.said(str(fault))))
         return
     # the uploader forgets its file on a page switch, and must: a second run must not add it twice
     st.session_state["upload_turn"] = turn + 1

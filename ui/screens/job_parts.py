@@ -142,7 +142,7 @@ def _import(words: Words) -> None:
         with st.spinner(words("job.import_busy")):
             job_id = unpack_job(desk.store(), packed)
     except ArchiveError as fault:
-        st.error(words.said(str(fault)))
+        st.error(look.plain(words.said(str(fault))))
         return
     st.session_state["import_turn"] = turn + 1
     desk.choose_job(job_id)

@@ -38,7 +38,7 @@ def show() -> None:
     walls = [each.framing for each in everything if each.framing is not None]
     left_out = [each.surface.name for each in everything if each.framing is None]
     if left_out:
-        st.warning(words("order.left_out", names=", ".join(left_out)))
+        st.warning(words("order.left_out", names=look.plain(", ".join(left_out))))
     if not walls:
         return
     style = units(job)
@@ -56,7 +56,7 @@ def show() -> None:
     turned_away(all_of_it, words, style)
     unboarded = [each.name or each.id for each in plan.surfaces if not each.rows]
     if unboarded:
-        st.warning(words("buy.incomplete", names=", ".join(unboarded)))
+        st.warning(words("buy.incomplete", names=look.plain(", ".join(unboarded))))
     rows_table(all_of_it.order, words, style)
     lines = totals_lines(all_of_it, words, style)
     st.markdown("**" + "  \n".join(look.plain(line) for line in lines) + "**")
@@ -113,7 +113,9 @@ def board_style(style: str) -> str:
 
 def say_notes(notes: Sequence[PlanWarning], words: Words) -> None:
     """What the plan wants the user to know: a few in the open, many behind one line."""
-    text = "\n".join(f"- {words.said(note.message)} {words.said(note.advice)}" for note in notes)
+    text = "\n".join(
+        f"- {look.plain(words.said(note.message))} {look.plain(words.said(note.advice))}" for note in notes
+    )
     if 0 < len(notes) <= FEW_NOTES:
         st.warning(text)
     elif notes:

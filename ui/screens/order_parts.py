@@ -93,7 +93,10 @@ def goes_with(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: 
     st.caption(words("buy.goes_with_how") + " " + counted)
     with st.expander(words("buy.corners"), key="corners", on_change="rerun"):
         outside = st.number_input(words("buy.corners_outside"), 0, 500, buying.corners.outside, key="outside")
-        inside = st.number_input(words("buy.corners_inside"), 0, 1000, found.inside_corners, key="inside")
+        # a number of its own key for each count: one that was only shown is not taken for the user's
+        inside = st.number_input(
+            words("buy.corners_inside"), 0, 1000, found.inside_corners, key=f"inside-{found.inside_corners}"
+        )
         short = "mm" if style == "mm" else "feet_inches"
         bead = st.text_input(
             words("buy.corners_bead"),
@@ -103,7 +106,7 @@ def goes_with(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: 
         try:
             extra_in = parse_length_in(bead, "mm" if style == "mm" else "ft") if bead.strip() else 0.0
         except LengthError as fault:
-            st.error(str(fault))
+            st.error(look.plain(str(fault)))
             return
         told = buying.corners.inside is not None or inside != found.inside_corners
         now = Corners(int(outside), int(inside) if told else None, extra_in)

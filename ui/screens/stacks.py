@@ -226,7 +226,7 @@ def _move(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Word
             try:
                 left_in = parse_length_in(left, "mm" if style == "mm" else "in")
             except LengthError as fault:
-                st.error(str(fault))
+                st.error(look.plain(str(fault)))
                 return
             keep(
                 job,

@@ -70,7 +70,7 @@ def ways_and_floor(job: Job, kept: KeptStacks, found: SitePlan, words: Words, st
                 unit = "mm" if style == "mm" else "in"
                 ends = sorted((parse_length_in(start, unit), parse_length_in(end, unit)))
             except LengthError as fault:
-                st.error(str(fault))
+                st.error(look.plain(str(fault)))
                 return
             _add_way(job, kept, wall, *ends)
         _corner(job, kept, found, wall, words)
@@ -83,7 +83,7 @@ def ways_and_floor(job: Job, kept: KeptStacks, found: SitePlan, words: Words, st
             try:
                 deep = parse_length_in(depth, "mm" if style == "mm" else "in")
             except LengthError as fault:
-                st.error(str(fault))
+                st.error(look.plain(str(fault)))
                 return
             keep(job, kept, replace(kept.choices, depths_in={**kept.choices.depths_in, wall: deep}))
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import streamlit as st
 
 from layout import LengthError, format_length, parse_length_in
-from ui import desk
+from ui import desk, look
 from ui.corrections import CorrectedWall
 from ui.plus_minus import along_wall, plus_minus
 from ui.store import Surface
@@ -51,7 +51,7 @@ def one_more_reading(surface: Surface, wall: CorrectedWall, words: Words, style:
             if length_in <= 0:
                 raise LengthError(words("say.length_positive", text=text))
         except LengthError as fault:
-            st.warning(words.said(str(fault)))
+            st.warning(look.plain(words.said(str(fault))))
             return
         _keep(surface, (*taken, TapeReading(stud.member.front_px, length_in, text)))
 

@@ -71,7 +71,8 @@ def _form(job: Job, words: Words, style: str) -> None:
     last: dict[str, str] = st.session_state.setdefault("walk_last", {})
     with st.form(key + "form", border=True):
         st.subheader(
-            words("walk.change_title", name=changed.name) if changed else words("walk.new"), anchor=False
+            words("walk.change_title", name=look.plain(changed.name)) if changed else words("walk.new"),
+            anchor=False,
         )
         framing = st.segmented_control(
             words("walk.what"),
@@ -163,18 +164,18 @@ def _form(job: Job, words: Words, style: str) -> None:
         )
         framing_by_hand(entered, "A")
     except OpeningTextError as fault:
-        st.error(words("walk.opening_odd", part=fault.part))
+        st.error(words("walk.opening_odd", part=look.plain(fault.part)))
         return
     except LengthError as fault:
-        st.error(words.said(str(fault)))
+        st.error(look.plain(words.said(str(fault))))
         return
     except JobError as fault:
-        st.error(words("walk.cannot", reason=words.said(fault.message)))
+        st.error(words("walk.cannot", reason=look.plain(words.said(fault.message))))
         return
     if changed is None:
         name = next_name(job, words, wall=entered.is_wall)
         add_by_hand(desk.store(), job, entered, name, room.strip())
-        desk.say_later(words("walk.added", name=name))
+        desk.say_later(words("walk.added", name=look.plain(name)))
         st.session_state["walk_turn"] = turn + 1
         st.session_state["walk_last"] = {
             "framing": entered.framing,
@@ -186,7 +187,7 @@ def _form(job: Job, words: Words, style: str) -> None:
     else:
         settings = {**changed.settings, SETTING: by_hand_to_json(entered), "room": room.strip()}
         desk.store().save_surface(changed.surface_id, changed.revision, settings=settings)
-        desk.say_later(words("walk.changed", name=changed.name))
+        desk.say_later(words("walk.changed", name=look.plain(changed.name)))
         del st.session_state["walk_changes"]
     st.rerun()
 
@@ -239,7 +240,7 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
         if more:
             st.caption(words("walk.more_to_buy", n=more, all=sum(line.to_buy for line in plan.order)))
     if missing:
-        st.caption(words("walk.left_out", names=", ".join(missing)))
+        st.caption(words("walk.left_out", names=look.plain(", ".join(missing))))
 
 
 def _list(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -> None:
@@ -253,7 +254,7 @@ def _list(job: Job, everything: tuple[Framed, ...], words: Words, style: str) ->
         if room and st.button(words("walk.copy_room"), key=f"copy-{room}"):
             new_room = words("walk.copy_name", room=room)[:60]
             count = copy_room(desk.store(), job, room, new_room)
-            desk.say_later(words("walk.copied", n=count, room=new_room))
+            desk.say_later(words("walk.copied", n=count, room=look.plain(new_room)))
             st.rerun()
 
 
@@ -273,7 +274,7 @@ def _line(job: Job, each: Framed, words: Words, style: str) -> None:
         if framing is not None and st.button(words("walk.mirror"), key=f"mirror-{surface.surface_id}"):
             name = next_name(job, words, wall=framing.kind == "wall")
             add_mirrored(desk.store(), job, surface, framing, name, room_of(surface))
-            desk.say_later(words("walk.added", name=name))
+            desk.say_later(words("walk.added", name=look.plain(name)))
             st.rerun()
         if st.button(words("walk.remove"), key=f"remove-{surface.surface_id}"):
             remove(surface)

@@ -103,7 +103,7 @@ def _choose_wall(job: Job, surface: Surface, words: Words) -> None:
             words("place.job"),
             ids,
             default=surface.surface_id,
-            format_func=lambda each: names[each],
+            format_func=lambda each: look.plain(names[each]),
             label_visibility="collapsed",
             key=key,
         )

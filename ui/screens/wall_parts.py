@@ -148,7 +148,7 @@ def measured_height(surface: Surface, reading: Reading, words: Words, style: str
         if height_in is not None and not SHORTEST_WALL_IN <= height_in <= TALLEST_WALL_IN:
             raise LengthError(words("wall.height_odd", text=text))
     except LengthError as fault:
-        st.warning(words.said(str(fault)))
+        st.warning(look.plain(words.said(str(fault))))
         return
     desk.keep_settings(surface, height_text=text, height_in=height_in)
     st.rerun(scope="fragment")
@@ -321,7 +321,7 @@ def name_photo_remove(surface: Surface, words: Words) -> None:
                 st.session_state["upload_turn"] = turn + 1
                 st.rerun()
             except PhotoError as fault:
-                st.error(words.said(str(fault)))
+                st.error(look.plain(words.said(str(fault))))
             else:
                 st.session_state["upload_turn"] = turn + 1
                 desk.store().save_surface(
