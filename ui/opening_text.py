@@ -59,7 +59,7 @@ def openings_to_text(openings: tuple[HandOpening, ...], style: str = "inches") -
             format_length(length_in, style)
             for length_in in (opening.width_in, opening.height_in, opening.left_in, opening.bottom_in)
         )
-        up = f" up {bottom}" if opening.bottom_in > 0 else ""
+        up = f" up {bottom}" if opening.bottom_in > 0 or opening.kind == "window" else ""
         lines.append(f"{opening.kind} {width} x {height} at {left}{up}")
     return "; ".join(lines)
 

@@ -82,7 +82,7 @@ class Gate:
         if origin is None:
             return True
         # a socket opened by another site's page would carry this browser's cookie
-        return urlsplit(origin).netloc == headers.get("host", "") if socket else True
+        return _place_of(origin) == headers.get("host", "") if socket else True
 
     async def _ask(self, scope: Scope, receive: Receive, send: Send, headers: dict[str, str]) -> None:
         if scope["type"] == "http" and scope["method"] == "GET" and "text/html" in headers.get("accept", ""):
@@ -97,10 +97,10 @@ class Gate:
             await self._page(send, 200, headers, "/", "")
             return
         origin = headers.get("origin")
-        if origin not in (None, "null") and urlsplit(origin).netloc != headers.get("host", ""):
+        if origin not in (None, "null") and _place_of(origin) != headers.get("host", ""):
             await _refuse(scope, receive, send, 403, "Give the code on the app's own page.")
             return
-        form = parse_qs(await _body(receive), max_num_fields=10)
+        form = _form(await _body(receive))
         wanted = _inside(form.get("wanted", ["/"])[0])
         entry = self.door.enter(form.get("code", [""])[0], str((scope.get("client") or ("",))[0]))
         if not entry.secret:
@@ -127,6 +127,21 @@ def _name_of(url: str) -> str:
         return ""
 
 
+def _place_of(url: str) -> str | None:
+    """Host and port of an address; None for one that is none."""
+    try:
+        return urlsplit(url).netloc
+    except ValueError:
+        return None
+
+
+def _form(body: str) -> dict[str, list[str]]:
+    try:
+        return parse_qs(body, max_num_fields=10)
+    except ValueError:
+        return {}
+
+
 def _own_computer(scope: Scope) -> bool:
     """Whether the request came over the loopback device. The address is the socket's own, no header's."""
     client = scope.get("client")
@@ -146,7 +161,10 @@ def _secret(headers: dict[str, str]) -> str:
 
 def _inside(wanted: str) -> str:
     """A path of the app, whatever a form asked for: never another site."""
-    parts = urlsplit(wanted.replace("\\", "/"))
+    try:
+        parts = urlsplit(wanted.replace("\\", "/"))
+    except ValueError:
+        return "/"
     if parts.scheme or parts.netloc or not parts.path.startswith("/") or not wanted.isprintable():
         return "/"
     return "/" + parts.path.lstrip("/") + (f"?{parts.query}" if parts.query else "")
