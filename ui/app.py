@@ -15,7 +15,7 @@ def main() -> None:
     st.set_page_config(page_title="Seamwright", layout="wide")
     look.put_styles()
     words = desk.words()
-    page_manners(words.language)
+    page_manners(words)
     pages = places.pages(words)
     page = st.navigation([places.front_page(words), *pages.values()], position="hidden")
     places.links(pages, page, words)

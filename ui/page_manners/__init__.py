@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from ui import look
+from ui.words import Words
 
 # Registered once, at import: doing it per rerun would register the component anew each time.
 # The rules are part of its script, so that no rerun sends them again.
@@ -18,7 +19,12 @@ _mount = st.components.v2.component(
 )
 
 
-def page_manners(language: str) -> None:
+def page_manners(words: Words) -> None:
     """Once per run: the page says which language it speaks, keeps our styles (`look.RULES`) in its head, and
     its upload fields say what they are."""
-    _mount(key="page-manners", data={"language": language}, height=1)
+    said = {
+        "upload": words("upload.choose"),
+        "limit": words("upload.limit"),
+        "picture": words("upload.picture"),
+    }
+    _mount(key="page-manners", data={"language": words.language, "said": said}, height=1)

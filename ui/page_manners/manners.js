@@ -3,8 +3,23 @@
 // must choose which to believe (axe-core: presentation-role-conflict). It is a named region.
 
 const seen = new WeakSet();
+let said = {}; // what stands on an upload field, in the user's language
+
+// The page around our parts speaks English only; the text nodes stay the page's own.
+function translate(node) {
+  const walk = document.createTreeWalker(node, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const text = walk.currentNode;
+    const own = text.nodeValue
+      .replace(/^Upload$/, said.upload)
+      .replace(/(\d+)MB per file/, said.limit)
+      .replace(/\bimage\b/, said.picture);
+    if (text.nodeValue !== own) text.nodeValue = own;
+  }
+}
 
 function tidy(root) {
+  root.querySelectorAll('[data-testid="stFileUploaderDropzone"]').forEach(translate);
   root.querySelectorAll('[data-testid="stFileUploaderDropzone"][role="presentation"]').forEach((node) => {
     node.setAttribute("role", "group");
   });
@@ -27,6 +42,7 @@ function keepRules() {
 
 export default function ({ data }) {
   document.documentElement.lang = data.language;
+  said = data.said;
   keepRules();
   if (seen.has(document.body)) return;
   seen.add(document.body);

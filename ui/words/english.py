@@ -169,6 +169,9 @@ ENGLISH: dict[str, str] = {
     # --- general ---
     "say.changed_elsewhere": "This wall was changed in another window. What is shown now is the newest; your last change was not kept.",
     "say.fault": "Something went wrong inside the program; your job is as it was. Reload the page and try again.",
+    "upload.choose": "Upload",
+    "upload.limit": "up to $1 MB each",
+    "upload.picture": "any picture",
     "say.no_such_page": "There is no page at that address. Your job is safe: this is the wall you were at.",
     "say.to_the_walls": "To the walls of this job",
     "say.mark_outside": "That mark lies outside the photo: put it on the wall.",

@@ -169,6 +169,9 @@ SPANISH: dict[str, str] = {
     # --- general ---
     "say.changed_elsewhere": "Esta pared se cambió en otra ventana. Lo que se ve ahora es lo más nuevo; su último cambio no se guardó.",
     "say.fault": "Algo falló dentro del programa; su obra está como estaba. Vuelva a cargar la página e inténtelo otra vez.",
+    "upload.choose": "Elegir archivo",
+    "upload.limit": "hasta $1 MB cada uno",
+    "upload.picture": "cualquier imagen",
     "say.no_such_page": "En esa dirección no hay ninguna página. Su obra está a salvo: esta es la pared en la que estaba.",
     "say.to_the_walls": "A las paredes de esta obra",
     "say.mark_outside": "Esa marca queda fuera de la foto: póngala sobre la pared.",
