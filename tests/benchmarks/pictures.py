@@ -116,6 +116,8 @@ CASES: dict[str, Callable[[], bytes]] = {
     "50-megapixel progressive JPEG, 4:4:4": lambda: large(
         8160, 6120, "JPEG", quality=30, progressive=True, subsampling=0
     ),
+    "50-megapixel JPEG of the wall": lambda: jpeg(wall(8160, 6120)),
+    "119-megapixel JPEG of the wall": lambda: jpeg(wall(12600, 9450)),
     "50-megapixel PNG": lambda: large(8160, 6120, "PNG"),
     "50-megapixel WebP": lambda: large(8160, 6120, "WEBP", quality=30),
     "200-megapixel PNG": lambda: png_bomb(16320, 12240),

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from photo_files import exif, quarters, saved, with_position
 from PIL import Image
+from PIL.PngImagePlugin import PngInfo
 
 from vision.photo import PhotoError, load_photo
 from vision.photo_privacy import without_position
@@ -45,6 +46,21 @@ def test_comments_xmp_and_a_second_picture_behind_the_first_are_gone() -> None:
     for secret in (b"my address", b"where I live", b"Invented Cameras", b"a moving picture"):
         assert secret not in kept
     assert np.array_equal(load_photo(kept).rgb, load_photo(plain).rgb)
+
+
+@pytest.mark.parametrize("kind", ["PNG", "WEBP", "HEIF"])
+def test_notes_and_xmp_of_other_kinds_are_gone(kind: str) -> None:
+    how: dict = {"xmp": b"<x:xmpmeta>where I live</x:xmpmeta>"}
+    if kind == "PNG":
+        notes = PngInfo()
+        notes.add_text("Comment", "my address", zip=False)
+        notes.add_itxt("XML:com.adobe.xmp", "where I live")
+        how = {"pnginfo": notes}
+    data = saved(quarters(), kind, exif=with_position(), **how)
+    assert b"where I live" in data
+    kept = without_position(data)
+    for secret in (b"my address", b"where I live", b"Invented Cameras"):
+        assert secret not in kept
 
 
 def test_a_damaged_jpeg_is_not_kept() -> None:
