@@ -63,14 +63,13 @@ def _read(
     checks: tuple[TapeCheck, ...],
 ) -> Reading:
     corners = options.corners[k] if k < len(options.corners) else None
-    further = {"second": references[1]} if len(references) > 1 else {}
     return vision.read_wall(
         photo,
         reference=references[0] if references else None,
         corners_px=None if corners is None else tuple(_in_photo(c, photo.shrunk_by) for c in corners),
         face_in=options.face,
         checks=checks,
-        **further,
+        second=references[1] if len(references) > 1 else None,
     )
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.advice import warning
+from vision.doubt import WIDE_SIGMA_IN
 from vision.joining_adjustment import LEAST_OWN_IN, Adjusted, ErrorParts, Sighting, adjust, error_parts
 from vision.pairing import LEAST_SHARED, JoiningError, Pairing, pair_up
 from vision.photo import Photo
@@ -234,6 +235,9 @@ def _one_member(
             break
     if len(shown) == 1 and not doubts and _in_overlap(readings, done, at, k):
         doubts = ("seen_once",)
+    if sigma > WIDE_SIGMA_IN and "wide_error" not in doubts:
+        # Every place counts from the first photo's left end, however well its own photo shows it.
+        doubts = (*doubts, "wide_error")
     return replace(best, centre_in=at, sigma_in=sigma, sure=not doubts, doubts=doubts), k
 
 

@@ -121,3 +121,28 @@ def test_distances_are_the_same_in_the_mirror(first: int, last: int, scale: floa
     )
     there = np.diff(middles_of(joined))
     np.testing.assert_allclose(there, np.diff(middles_of(mirrored))[::-1], atol=0.02)
+
+
+def test_no_stud_is_sure_where_the_left_photo_does_not_know_its_own_left_end() -> None:
+    left = part(0, 9)
+    lost = replace(
+        left,
+        members=tuple(
+            replace(m, sigma_in=float(np.hypot(m.sigma_in, 1.0)), sure=False, doubts=("wide_error",))
+            for m in left.members
+        ),
+    )
+    joined = join_readings([lost, part(3, 14)])
+    assert not any(m.sure for m in joined.members[1:])
+
+
+def test_a_length_given_for_one_photo_settles_the_other_ones_guessed_spacing() -> None:
+    guessed = replace(
+        part(3, 14),
+        reference=Reference.on_centre(16.0, assumed=True),
+        members=tuple(replace(m, sure=False, doubts=("assumed_scale",)) for m in part(3, 14).members),
+    )
+    joined = join_readings([part(0, 9), guessed])
+    assert not any("assumed_scale" in m.doubts for m in joined.members)
+    both = replace(part(0, 9), reference=Reference.on_centre(16.0, assumed=True))
+    assert any("assumed_scale" in m.doubts for m in join_readings([both, guessed]).members)
