@@ -8,10 +8,10 @@ from layout import Job, JobError
 from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
 from ui.corrections import Corrections, LinePx, correct
-from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names
+from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names, stock_of
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Job as KeptJob
-from ui.store import Store
+from ui.store import Store, Surface
 from ui.tape_readings import with_tape_readings
 from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.reading import Member, Reading
@@ -27,30 +27,44 @@ def job_to_board(store: Store, kept: KeptJob) -> Job:
     Raises
     ------
     KeptJobError
-        One of its walls has no reading that can be built on. Nothing is left out silently.
+        One of its walls has no reading that can be built on, or no board gets in. Nothing is left out
+        silently.
     """
     names = plan_names(kept)
-    surfaces: list[BoardedSurface] = []
-    for surface in kept.surfaces:
-        try:
-            by_hand = hand_framing_of(surface, names[surface.surface_id])
-            if by_hand is not None:
-                surfaces.append(by_hand)
-                continue
-            if surface.photo_sha256 is None:
-                raise KeptJobError(
-                    f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
-                )
-            reading = kept_reading(store, surface.photo_sha256, surface.corrections)
-            reading = with_tape_readings(reading, surface.corrections.tape_readings)
-            if reading.refused:
-                said = reading.warnings[-1].advice if reading.warnings else "Take the photo again."
-                raise KeptJobError(f"{surface.name}: its reading was refused as unreliable. {said}")
-            wall = correct(reading, surface.corrections, partial(_measured, reading))
-            surfaces.append(framing_of(surface, wall.reading, names[surface.surface_id]))
-        except (ReadingError, NoWallError, JobError) as fault:
-            raise KeptJobError(f"{surface.name}: {fault}") from fault
-    return boards_job(kept, tuple(surfaces))
+    surfaces = tuple(surface_to_board(store, each, names[each.surface_id]) for each in kept.surfaces)
+    if not stock_of(kept):
+        raise KeptJobError(
+            "No board on the list gets in by the ways entered, or the list is empty: "
+            "look at Ways in and Prices."
+        )
+    return boards_job(kept, surfaces)
+
+
+def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurface:
+    """One surface as it is planned, called `name`.
+
+    Raises
+    ------
+    KeptJobError
+        It has no reading that can be built on.
+    """
+    try:
+        by_hand = hand_framing_of(surface, name)
+        if by_hand is not None:
+            return by_hand
+        if surface.photo_sha256 is None:
+            raise KeptJobError(
+                f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
+            )
+        reading = kept_reading(store, surface.photo_sha256, surface.corrections)
+        reading = with_tape_readings(reading, surface.corrections.tape_readings)
+        if reading.refused:
+            said = reading.warnings[-1].advice if reading.warnings else "Take the photo again."
+            raise KeptJobError(f"{surface.name}: its reading was refused as unreliable. {said}")
+        wall = correct(reading, surface.corrections, partial(_measured, reading))
+        return framing_of(surface, wall.reading, name)
+    except (ReadingError, NoWallError, JobError) as fault:
+        raise KeptJobError(f"{surface.name}: {fault}") from fault
 
 
 def _measured(reading: Reading, line: LinePx) -> Member | None:

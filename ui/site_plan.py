@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from layout import Job, Plan
 from ui.job_plan import plan_boards, plan_names, room_of
-from ui.kept_job import KeptJobError, job_to_board
+from ui.kept_job import KeptJobError, job_to_board, surface_to_board
 from ui.store import Job as KeptJob
 from ui.store import Store
 
@@ -77,13 +77,16 @@ def _planned(store: Store, kept: KeptJob) -> SitePlan:
     good, left_out = [], []
     for surface in kept.surfaces:
         try:
-            job_to_board(store, replace(kept, surfaces=(surface,)))
+            surface_to_board(store, surface, names[surface.surface_id])
             good.append(surface)
         except KeptJobError as fault:
             left_out.append(str(fault))
     # a name keeps its number also when a wall of the same name is left out
     named = tuple(replace(surface, name=names[surface.surface_id]) for surface in good)
-    job = job_to_board(store, replace(kept, surfaces=named))
+    try:
+        job = job_to_board(store, replace(kept, surfaces=named))
+    except KeptJobError as fault:  # no board to choose from
+        return SitePlan(Job((), name=kept.name), Plan(), {}, (*left_out, str(fault)))
     rooms = {names[surface.surface_id]: room_of(surface) for surface in good}
     plan = plan_boards(job) if job.surfaces and job.stock else Plan()
     called_so = {names[surface.surface_id]: surface.name for surface in good}

@@ -115,7 +115,7 @@ def test_a_packed_job_takes_its_prices_along_and_damaged_ones_refuse_the_file(ke
     broken = io.BytesIO()
     write_packed(store, job_id, broken)
     before = len(other.jobs())
-    with pytest.raises(ArchiveError, match="prices"):
+    with pytest.raises(ArchiveError, match="buying"):
         unpack_job(other, io.BytesIO(broken.getvalue()))
     assert len(other.jobs()) == before
 
@@ -171,3 +171,20 @@ def test_a_way_that_leads_to_one_room_limits_the_boards_of_that_room_alone(kept)
         assert max(of_wall) == longest_in, (ways, room)
     kept_ways = buying_of(store.job(job_id).settings).ways
     assert kept_ways == ways
+
+
+def test_where_no_board_gets_in_that_is_said_and_the_other_rooms_are_planned(kept) -> None:
+    store, job_id = kept
+    add_by_hand(store, store.job(job_id), ByHand("studs", 96.0, 96.0), "Bath wall", "Bath")
+    yard = replace(
+        YARD, boards=(*YARD.boards, *[replace(board, kind="sag_resistant") for board in YARD.boards])
+    )
+    narrow = Way("hole", (Gap("w", 20.0, 24.0),))
+    choose(store, job_id, replace(ALL, suppliers=(yard,), ways=(narrow,)))
+    found = site_plan(store, store.job(job_id))
+    assert found.plan.sheets == ()
+    assert "No board on the list gets in" in found.left_out[0]
+    choose(store, job_id, replace(ALL, suppliers=(yard,), ways=(replace(narrow, rooms=("Bath",)),)))
+    found = site_plan(store, store.job(job_id))
+    assert {surface.id for surface in found.plan.surfaces if surface.rows} == {"North", "Ceiling"}
+    assert found.plan.sheets
