@@ -7,6 +7,7 @@ import io
 import threading
 from collections import OrderedDict
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import streamlit as st
@@ -20,7 +21,7 @@ from ui.editor_view import PhotoShown
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Store, Surface
 from ui.tape_readings import TapeReading, with_tape_readings
-from ui.work import READINGS, Report, wait_for
+from ui.work import AT_ONCE, READINGS, Report, wait_for
 from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.photo import Photo, load_small
 from vision.photo_privacy import without_position
@@ -34,6 +35,9 @@ PHOTO_KINDS = ["image/*", "heic", "heif"]
 SHOWN_LONG_SIDE_PX = 2400
 """The browser gets a picture of this size: sharp at four times on a phone, a few hundred kB."""
 SMALL_LONG_SIDE_PX = 288
+MOST_SMALL = 1_000
+_small: OrderedDict[str, bytes] = OrderedDict()
+_small_lock = threading.Lock()
 MOST_READINGS = 1_000
 _readings: OrderedDict[str, Reading] = OrderedDict()
 _readings_lock = threading.Lock()
@@ -68,9 +72,29 @@ def _shown_jpeg(sha256: str, long_side_px: int) -> tuple[bytes, int, int]:
     return _jpeg(photo.rgb, long_side_px), photo.width_px, photo.height_px
 
 
-@st.cache_data(max_entries=1000, show_spinner=False)
-def _small_jpeg(sha256: str) -> bytes:
-    return _jpeg(load_small(store().photo(sha256), SMALL_LONG_SIDE_PX), SMALL_LONG_SIDE_PX)
+def fetch_thumbnails(surfaces: Iterable[Surface]) -> None:
+    """Have the small pictures of these walls at hand, two at a time: decoding leaves Python's lock alone."""
+    wanted = dict.fromkeys(surface.photo_sha256 for surface in surfaces if surface.photo_sha256)
+    with _small_lock:
+        missing = [sha256 for sha256 in wanted if sha256 not in _small]
+    if missing:
+        kept_in = store()
+        with ThreadPoolExecutor(AT_ONCE) as pool:
+            for made in [pool.submit(_small_jpeg, kept_in, sha256) for sha256 in missing]:
+                made.exception()  # a damaged photo is spoken of in its own line
+
+
+def _small_jpeg(kept_in: Store, sha256: str) -> bytes:
+    with _small_lock:
+        if sha256 in _small:
+            _small.move_to_end(sha256)
+            return _small[sha256]
+    jpeg = _jpeg(load_small(kept_in.photo(sha256), SMALL_LONG_SIDE_PX), SMALL_LONG_SIDE_PX)
+    with _small_lock:
+        _small[sha256] = jpeg
+        while len(_small) > MOST_SMALL:
+            _small.popitem(last=False)
+    return jpeg
 
 
 def _jpeg(rgb: NDArray[np.uint8], long_side_px: int) -> bytes:
@@ -89,7 +113,7 @@ def photo_shown(sha256: str) -> PhotoShown:
 
 def thumbnail(sha256: str) -> str:
     """Address of a small JPEG for lists; call it in every run that shows it."""
-    return _address(_small_jpeg(sha256), f"small-{sha256}")
+    return _address(_small_jpeg(store(), sha256), f"small-{sha256}")
 
 
 def _address(jpeg: bytes, place: str) -> str:

@@ -12,7 +12,7 @@ from ui.plus_minus import along_wall
 from ui.portions import portion
 from ui.screens import job_parts
 from ui.screens.next_thing import what_next
-from ui.store import Job
+from ui.store import Job, StoreError
 from ui.words import Words
 from ui.work import WorkStopped
 from vision import PhotoError
@@ -34,7 +34,9 @@ def show() -> None:
     _add_wall(job, words)
     if not job.surfaces:
         st.info(words("job.empty"))
-    for each in portion(everything, f"portion-{job.job_id}", words):
+    shown = portion(everything, f"portion-{job.job_id}", words)
+    photos.fetch_thumbnails(each.surface for each in shown)
+    for each in shown:
         _line(each, words, str(job.settings.get("units", "inches")))
     _removed(words)
     job_parts.phone(job, words)
@@ -71,12 +73,17 @@ def _add_wall(job: Job, words: Words) -> None:
 def _line(each: Framed, words: Words, style: str) -> None:
     surface = each.surface
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
+        fault = ""
         if surface.photo_sha256:
-            with st.container(width=76):
-                look.small_picture(photos.thumbnail(surface.photo_sha256), surface.name)
+            try:
+                picture = photos.thumbnail(surface.photo_sha256)
+                with st.container(width=76):
+                    look.small_picture(picture, surface.name)
+            except (StoreError, PhotoError) as damaged:
+                fault = words.said(str(damaged))
         with st.container(width="stretch"):
             st.markdown(f"**{look.plain(surface.name)}**")
-            st.caption(_state(each, words, style))
+            st.caption(look.plain(fault) or _state(each, words, style))
         if st.button(words("job.open_wall"), key=f"open-{surface.surface_id}", type="secondary"):
             desk.choose_surface(surface.surface_id)
             places.go("wall")
