@@ -8,7 +8,17 @@ from dataclasses import replace
 import streamlit as st
 
 from layout import JobError, LengthError, format_length, parse_length_in
-from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, longest_through
+from layout.access import (
+    SILL_PAD_IN,
+    Corner,
+    Gap,
+    Passage,
+    Stairs,
+    Way,
+    boards_that_pass,
+    longest_through,
+    ways_to,
+)
 from ui import desk, look
 from ui.buying import Buying, buying_of
 from ui.job_plan import boards_on_sale, stock_of
@@ -47,6 +57,13 @@ def show() -> None:
         if len(buying.ways) > 1:
             st.caption(words("access.any_way"))
         st.markdown("**" + words("access.effect", n=len(on_sale), kept=len(stock_of(job))) + "**")
+    if any(way.rooms for way in buying.ways):
+        come = {room: len(boards_that_pass(on_sale, ways_to(buying.ways, room))) for room in rooms_of(job)}
+        lines = [
+            words("access.effect_room", room=room or words("walk.no_room"), n=len(on_sale), kept=kept)
+            for room, kept in come.items()
+        ]
+        st.markdown("\n".join(f"- {look.plain(line)}" for line in lines))
     sizes = sorted({(board.width_in, board.thickness_in) for board in on_sale})
     for number, way in enumerate(buying.ways):
         _way(job, buying, number, way, tuple(sizes), words, style)

@@ -80,7 +80,7 @@ BUY_ENGLISH: dict[str, str] = {
     "buy.corners_bead": "More bead, along soffits and window returns",
     "buy.heaviest": "The heaviest board weighs {weight}: two people, {each} each. NIOSH’s limit is 51 lb each in the best posture; a heavier share needs a third person, a cart or a panel lift.",
     "buy.cautions": "Before it comes",
-    "buy.incomplete": "No board for: {names}. Choose another kind or thickness, or another supplier.",
+    "buy.incomplete": "No board for: {names}. Choose another kind or thickness, or another supplier, or look at Ways in.",
     # --- prices ---
     "prices.title": "Prices and suppliers",
     "prices.own_list": "Lengths ticked under This wall",
@@ -151,6 +151,7 @@ BUY_ENGLISH: dict[str, str] = {
     "access.keep": "Put it on the way",
     "access.remove": "Remove",
     "access.effect": "Of {n} boards on the list {kept} get in.",
+    "access.effect_room": "{room}: {kept} of {n}",
     "access.ease": "Half an inch of every measure is kept free for hands. A rigid board is taken: bending it to squeeze through cracks it.",
     "buy.butt": "Butt joints: {length}.",
     "access.caution_window": "Measure the opening with the sash out, not the glass. Lay a 2-by over the sill. One person outside, one inside, nobody below.",

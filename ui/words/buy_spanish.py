@@ -80,7 +80,7 @@ BUY_SPANISH: dict[str, str] = {
     "buy.corners_bead": "Más esquinero, en dinteles y bordes de ventanas",
     "buy.heaviest": "La placa más pesada pesa {weight}: dos personas, {each} cada una. El límite de NIOSH es 51 lb por persona en la mejor postura; si toca más, hace falta una tercera persona, un carro o un elevador.",
     "buy.cautions": "Antes de que llegue",
-    "buy.incomplete": "No hay placa para: {names}. Elija otro tipo o espesor, u otro proveedor.",
+    "buy.incomplete": "No hay placa para: {names}. Elija otro tipo o espesor u otro proveedor, o mire Entradas.",
     # --- prices ---
     "prices.title": "Precios y proveedores",
     "prices.own_list": "Largos marcados en Esta pared",
@@ -151,6 +151,7 @@ BUY_SPANISH: dict[str, str] = {
     "access.keep": "Ponerlo en el camino",
     "access.remove": "Quitar",
     "access.effect": "De {n} placas de la lista entran {kept}.",
+    "access.effect_room": "{room}: {kept} de {n}",
     "access.ease": "De cada medida se deja libre media pulgada para las manos. Se toma la placa rígida: doblarla para que pase la raja.",
     "buy.butt": "Juntas a tope: {length}.",
     "access.caution_window": "Mida el hueco sin la hoja, no el vidrio. Ponga un madero sobre el alféizar. Una persona afuera, una adentro, nadie debajo.",

@@ -59,6 +59,7 @@ FAULTS_SPANISH: dict[str, str] = {
     "more than {most} counts": "tiene más de {most} recuentos",
     "the work on site in it is not as it should be": "lo hecho en la obra no está como debe",
     # --- kept jobs ---
+    "No board on the list gets in by the ways entered, or the list is empty: look at Ways in and Prices.": "Ninguna placa de la lista entra por las entradas indicadas, o la lista está vacía: mire Entradas y Precios.",
     "it has no photo yet: add one in the app, or remove the wall.": "aún no tiene foto: añada una en la aplicación, o quite la pared.",
     "its reading was refused as unreliable. {fault}": "su lectura se rechazó por poco fiable. {fault}",
     "it has no framing to mirror yet: read its photo first.": "aún no tiene estructura que reflejar: lea antes su foto.",
