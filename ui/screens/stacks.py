@@ -37,7 +37,7 @@ def show() -> None:
     with st.spinner(words("wall.planning")):
         found = site_plan(desk.store(), job)
     for sentence in found.left_out:
-        st.warning(look.plain(sentence))
+        st.warning(look.plain(words.said(sentence)))
     if not found.plan.sheets:
         st.info(words("order.nothing"))
         return
