@@ -63,6 +63,8 @@ class ReferenceMark:
         The length as it was typed, shown again unchanged.
     from_px, to_px : (x, y) or None
         The two marks; kept when the user switches to a spacing, so that switching back is free.
+    stands_proud_in : float
+        How far the marks stand in front of the studs' faces; 0 on them.
     """
 
     kind: Literal["tape", "on_centre"]
@@ -70,6 +72,7 @@ class ReferenceMark:
     length_text: str = ""
     from_px: PointPx | None = None
     to_px: PointPx | None = None
+    stands_proud_in: float = 0.0
 
     def for_reading(self) -> Reference | None:
         """The reference to read the photo by; None when it is not complete."""
@@ -79,7 +82,7 @@ class ReferenceMark:
             return Reference.on_centre(self.length_in)
         if self.from_px is None or self.to_px is None:
             return None
-        return Reference.tape(self.length_in, self.from_px, self.to_px)
+        return Reference.tape(self.length_in, self.from_px, self.to_px, stands_proud_in=self.stands_proud_in)
 
 
 @dataclass(frozen=True)
@@ -287,6 +290,7 @@ def corrections_to_json(corrections: Corrections) -> dict[str, Any]:
             "length_text": reference.length_text,
             "from_px": reference.from_px,
             "to_px": reference.to_px,
+            "stands_proud_in": reference.stands_proud_in,
         },
         "tape_readings": [
             {"front_px": t.front_px, "length_in": t.length_in, "length_text": t.length_text}
@@ -330,12 +334,20 @@ def corrections_from_json(data: dict[str, Any]) -> Corrections:
             str(reference.get("length_text", "")),
             _point(reference["from_px"]) if reference.get("from_px") else None,
             _point(reference["to_px"]) if reference.get("to_px") else None,
+            _proud(reference.get("stands_proud_in", 0.0)),
         ),
         tape_readings=tuple(
             TapeReading(_line(t["front_px"]), _tape_length(t["length_in"]), str(t.get("length_text", "")))
             for t in data.get("tape_readings", ())
         ),
     )
+
+
+def _proud(value: Any) -> float:
+    proud_in = float(value or 0.0)
+    if not 0 <= proud_in <= 12:  # also refuses NaN
+        raise ValueError("marks stand at most a foot in front of the studs")
+    return proud_in
 
 
 def _tape_length(value: Any) -> float:

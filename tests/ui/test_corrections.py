@@ -218,3 +218,11 @@ def test_every_stud_of_the_user_is_shown_and_none_of_the_struck_out(added, struc
     theirs = [each.member.centre_in for each in wall.members if not each.yours]
     assert not set(theirs) & {WALL[i] for i in struck}
     assert [each.number for each in wall.members] == list(range(1, len(wall.members) + 1))
+
+
+def test_marks_that_stand_in_front_of_the_studs_are_kept_and_reach_the_reader():
+    mark = ReferenceMark("tape", 96.0, "8 ft", (0, 0), (100, 0), stands_proud_in=0.5)
+    assert mark.for_reading() == Reference.tape(96.0, (0, 0), (100, 0), stands_proud_in=0.5)
+    kept = corrections_from_json(corrections_to_json(Corrections(reference=mark)))
+    assert kept.reference is not None
+    assert kept.reference.stands_proud_in == 0.5

@@ -21,6 +21,9 @@ from ui.work import WorkStopped
 from vision import PhotoError, Reading
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
+PROUD_IN = (0.0, 0.25, 0.5, 1.0)
+"""How far marks usually stand in front of the faces: a hanging tape 1/4 to 1/2 in, a level held there 1 in
+(by judgement, no source)."""
 
 
 def where_one_is(
@@ -231,6 +234,30 @@ def known_length(surface: Surface, reading: Reading, words: Words, style: str) -
         elif chosen != now:
             _keep_reference(surface, chosen)
             st.rerun(scope="fragment")
+        if reference is not None and reference.kind == "tape" and reference.from_px is not None:
+            _where_marks_lie(surface, reference, words)
+
+
+def _where_marks_lie(surface: Surface, reference: ReferenceMark, words: Words) -> None:
+    """Whether the two marks lie on the studs' faces or stand in front of them: nearer looks longer."""
+    options = sorted({*PROUD_IN, reference.stands_proud_in})
+    chosen = st.radio(
+        words("wall.marks_where"),
+        options,
+        index=options.index(reference.stands_proud_in),
+        format_func=lambda proud_in: (
+            words("wall.marks_front", far=format_length(proud_in, "inches"))
+            if proud_in
+            else words("wall.marks_on")
+        ),
+        key=f"proud-{surface.surface_id}-{reference.stands_proud_in}",
+    )
+    if chosen != reference.stands_proud_in:
+        mine = desk.bench(surface)
+        marked = replace(reference, stands_proud_in=chosen)
+        desk.keep_corrections(surface.surface_id, replace(surface.corrections, reference=marked))
+        mine.revision += 1
+        st.rerun(scope="fragment")
 
 
 def _keep_reference(surface: Surface, chosen: str) -> None:

@@ -44,6 +44,7 @@ function withoutOpening(doc, opening) {
 
 function withTape(doc, from, to, text) {
   const before = doc.reference || {};
-  const reference = { kind: "tape", length_in: null, length_text: text ?? before.length_text ?? "" };
+  const reference = { kind: "tape", length_in: null, length_text: text ?? before.length_text ?? "",
+    stands_proud_in: before.stands_proud_in ?? 0 };
   return { ...doc, reference: { ...reference, from_px: from, to_px: to } };
 }
