@@ -138,7 +138,8 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         w
         for k, r in enumerate(readings)
         for w in r.warnings
-        if not (w.code == "wall_cut_off" or (w.code == "assumed_spacing" and settled[k]))
+        # Where a leaning stud stands is said in its own photo's inches.
+        if not (w.code in ("wall_cut_off", "out_of_plumb") or (w.code == "assumed_spacing" and settled[k]))
     ]
     if first.cut_left or last.cut_right:
         warnings.append(warning("wall_cut_off"))

@@ -15,6 +15,7 @@ from vision.doubt import judge
 from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.placing import Placed, place, scale_of
+from vision.plumb import lean_known, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
@@ -136,7 +137,9 @@ def read_wall(
     tell("openings")
     members = _members(survey, placed, viewed, face_in)
     openings = propose_openings(survey, placed, members)
-    members = [m for m, q in zip(members, survey.members, strict=True) if not _scrap(m, q, openings)]
+    kept = [not _scrap(m, q, openings) for m, q in zip(members, survey.members, strict=True)]
+    known = [k for k, keep in zip(lean_known(survey, placed), kept, strict=True) if keep]
+    members = [m for m, keep in zip(members, kept, strict=True) if keep]
     members = doubt_together(members, openings)
     wall = Wall(
         placed.length_in,
@@ -153,6 +156,7 @@ def read_wall(
         members = [replace(m, sure=False, doubts=(*m.doubts, "assumed_scale")) for m in members]
     if any(w.code == "odd_spacing" for w in found):
         members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
+    found += plumb_warnings(members, known)
     reading = Reading(
         photo.width_px,
         photo.height_px,

@@ -128,3 +128,31 @@ def test_one_tape_reading_tightens_the_wall_and_settles_an_assumed_spacing() -> 
     kept = with_checks(replace(before, members=before.members), [TapeCheck(104.0, 104.0)])
     assert not any(m.sure for m in kept.members)
     assert [w.code for w in kept.warnings] == ["check_finds_no_member"]
+
+
+@given(
+    x=st.floats(5, 60),
+    y=st.floats(10, 80),
+    turn=st.floats(0, 6.28),
+    k1=st.floats(-0.03, 0.03),
+    yaw=st.floats(-20, 20),
+)
+@settings(max_examples=40, deadline=None)
+def test_moving_the_marks_along_the_plane_changes_nothing(
+    x: float, y: float, turn: float, k1: float, yaw: float
+) -> None:
+    """The same 60 in laid anywhere on the faces, in any direction, under a turned camera with a lens."""
+    a = np.radians(yaw)
+    rotation = np.array([[np.cos(a), 0, -np.sin(a)], [0, 1, 0], [np.sin(a), 0, np.cos(a)]])
+    h = np.array([[DISTANCE_IN, 0, 72.0], [0, -DISTANCE_IN, 48.0], [0, 0, 1.0]]) @ rotation
+    plane = WallPlane(
+        FOCAL_PX, (720.0, 540.0), k1, 0.0, tuple((float(r[0]), float(r[1]), float(r[2])) for r in h)
+    )
+    start = np.array([x, y])
+    end = start + 60.0 * np.array([np.cos(turn), np.sin(turn)])
+    px = plane.to_photo(np.array([start, end]))
+    told = Reference.tape(60.0, (float(px[0, 0]), float(px[0, 1])), (float(px[1, 0]), float(px[1, 1])))
+    after = with_second_reference(replace(reading(), plane=plane), told)
+    assert after.wall is not None
+    assert after.wall.length_in == pytest.approx(144.0, abs=1e-4)
+    assert plane.distance_in == pytest.approx(DISTANCE_IN)

@@ -150,4 +150,8 @@ SAID_SPANISH: dict[str, str] = {
     "Check the length and the marks of both, and whether the marks lie on the studs' faces.": "Compruebe la longitud y las marcas de ambas, y si las marcas quedan sobre las caras de los montantes.",
     "The studs stand on no layout of the spacing given, so it could not check the length.": "Los montantes no siguen la separación dada, así que esta no pudo comprobar la longitud.",
     "Check the spacing, or give a second length between two marks.": "Compruebe la separación, o dé una segunda longitud entre dos marcas.",
+    "The stud at {place} in stands {lean} in out of plumb, its top to the right.": "El montante en {place} in está {lean} in fuera de plomo, con la cabeza hacia la derecha.",
+    "The stud at {place} in stands {lean} in out of plumb, its top to the left.": "El montante en {place} in está {lean} in fuera de plomo, con la cabeza hacia la izquierda.",
+    "The stud at {place} in stands {lean} in out of plumb, its top to the {side}.": "El montante en {place} in está {lean} in fuera de plomo por arriba.",
+    "A board and its seam will follow it: hold a level to it, and straighten it or plan for it.": "El tablero y su junta lo seguirán: apóyele un nivel y enderécelo, o téngalo en cuenta.",
 }
