@@ -41,6 +41,10 @@ SMALL_SEGMENTS = 8
 ROUNDINGS = ((0.03, True, 1_000_000), (0.15, True, 60))
 """Roundings tried until one is good enough: columns within this part of a board's price, whether
 whole pieces are kept, and up to how many segments (a wider look takes much longer)."""
+LARGE_SEGMENTS = 120
+LARGE_GAP = 0.007
+"""From so many segments on, a first rounding looks at columns that cost no more than they are worth,
+and is good enough within this gap: the root of the wider one can take a minute and a half."""
 REAL_SEGMENTS = 40
 """Segments up to which a plan that roundings leave too dear is sought among real sheets."""
 REAL_STEPS = 2
@@ -192,9 +196,11 @@ class _Parts:
         bound = max(first.bound, relaxed.bound)
         best: list[int] | None = None
         cost = first.cost
-        for slack, keep, most in ROUNDINGS:
+        large = segments > LARGE_SEGMENTS and self.gap >= GOOD_GAP
+        enough = max(self.gap, LARGE_GAP) if large else self.gap
+        for slack, keep, most in ((0.0, True, segments), *ROUNDINGS) if large else ROUNDINGS:
             need = cost - bound
-            if segments > most or small or need <= max(self.gap * cost, 1e-6) or self.clock.asked_to_stop():
+            if segments > most or small or need <= max(enough * cost, 1e-6) or self.clock.asked_to_stop():
                 break
             patterns = rounded(master, relaxed, self.gap / 2, slack, keep, self.clock.left())
             found = None if patterns is None else _entered(master, patterns)
