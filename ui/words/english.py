@@ -201,5 +201,6 @@ ENGLISH: dict[str, str] = {
     "doubt.wall_end_unsure": "The wall may end here or go on. Check the corners.",
     "doubt.photos_differ": "The photos do not agree on its place. Look, and put a tape to it.",
     "doubt.seen_once": "Only one of the photos that look here shows it. Look, and put a tape to it.",
+    "doubt.carried_over": "Its place was carried over from one photo to the next. Put a tape to one stud of this part.",
     "doubt.lengths_disagree": "The lengths that were given do not agree on its place. Check them, or put a tape to it.",
 }

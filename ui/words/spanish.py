@@ -201,5 +201,6 @@ SPANISH: dict[str, str] = {
     "doubt.wall_end_unsure": "La pared puede terminar aquí o seguir. Revise las esquinas.",
     "doubt.photos_differ": "Las fotos no coinciden en su lugar. Mire y mida con la cinta.",
     "doubt.seen_once": "Solo lo muestra una de las fotos que miran aquí. Mire y mida con la cinta.",
+    "doubt.carried_over": "Su lugar se llevó de una foto a la siguiente. Mida con la cinta un montante de esta parte.",
     "doubt.lengths_disagree": "Las medidas dadas no coinciden en su lugar. Revíselas o mida con la cinta.",
 }
