@@ -8,7 +8,8 @@ from vision.survey import Survey
 
 MOST_OUT_OF_PLUMB_IN = 0.25
 # Both edges seen over this share of the height, and leaning alike within this: then the lean is within
-# 0.13 in for 97 % of such members (tuning scenes; 0.17 in on validation); one edge alone is off by 0.7 in for a tenth of them.
+# 0.13 in for 97 % of such members (tuning scenes; 0.17 in on validation); one edge alone is off by 0.7 in
+# for a tenth of all.
 EDGE_SHARE, EDGES_ALIKE_IN = 0.6, 0.15
 
 
