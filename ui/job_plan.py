@@ -31,6 +31,7 @@ LENGTHS_AT_FIRST_IN = {
 }
 """Taken as on sale until the user says otherwise: what most yards have (common practice, no source)."""
 SAME_SIZE_IN = 1 / 32
+SIDES_OF_A_ROOM = 4
 MOST_PLANS = 64
 _plans: OrderedDict[Job, Plan] = OrderedDict()
 _plans_lock = threading.Lock()
@@ -142,7 +143,38 @@ def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:
     stock = stock_of(job)
     buying, names = buying_of(job.settings), plan_names(job)
     rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
+    walls = _covered_at_the_walls(walls, rooms)
     return on_stock(Job(walls, stock=stock, name=job.name, extra=buying.extra), stock, buying.ways, rooms)
+
+
+def _covered_at_the_walls(
+    surfaces: tuple[BoardedSurface, ...], rooms: dict[str, str]
+) -> tuple[BoardedSurface, ...]:
+    """Ceilings whose gap along the walls the wall boards will cover.
+
+    Ceilings are boarded first, so at each wall a gap as wide as the wall's board is thick is covered: a
+    12-ft board serves a ceiling 12 ft 1 in long (common practice, no source). Said only of rooms, named by
+    the user, with walls on all four sides in the job: elsewhere a wall may stay bare.
+    """
+    thick: dict[str, list[float]] = {}
+    for surface in surfaces:
+        room = rooms.get(surface.id, "")
+        if surface.kind == "wall" and room:
+            thick.setdefault(room, []).append(surface.thickness_in)
+    out = []
+    for surface in surfaces:
+        boards = thick.get(rooms.get(surface.id, ""), [])
+        if surface.kind == "ceiling" and len(boards) >= SIDES_OF_A_ROOM:
+            gap_in = min(boards)
+            surface = replace(
+                surface,
+                covered_left_in=gap_in,
+                covered_right_in=gap_in,
+                covered_bottom_in=gap_in,
+                covered_top_in=gap_in,
+            )
+        out.append(surface)
+    return tuple(out)
 
 
 def plan_boards(

@@ -6,9 +6,11 @@ import pytest
 
 from layout.lengths import MM_PER_IN
 from tests.ui.test_corrections import WALL, reading
+from ui.by_hand import ByHand, by_hand_to_json
 from ui.corrections import Corrections
 from ui.job_plan import (
     framing_of,
+    hand_framing_of,
     lengths_bought_in,
     lengths_on_sale_in,
     plan_names,
@@ -80,3 +82,23 @@ def test_the_chosen_width_is_the_width_ordered(width, inches):
     each = wall(board_width=width)
     order = plan_of(job(each), (framing_of(each, reading(WALL), "A"),)).order
     assert {round(line.width_in, 3) for line in order} == {round(inches, 3)}
+
+
+def test_a_12_ft_board_serves_a_ceiling_12_ft_1_in_long_where_wall_boards_cover_both_ends():
+    # common practice, no source: wall boards 1/2 in thick cover 1/2 in at each end
+    def surface(name: str, hand: ByHand, room: str) -> Surface:
+        settings = {"room": room, "by_hand": by_hand_to_json(hand)}
+        return Surface(name, "job", name, None, Corrections(), settings, 1)
+
+    def boards_in_a_row(room: str) -> int:
+        walls = [surface(f"Wall {k}", ByHand("studs", 100.0, 96.5), room) for k in range(4)]
+        above = surface("Ceiling", ByHand("joists", 145.0, 95.0), room)
+        kept = job(*walls, above, lengths_in={"48in": [144.0]})
+        names = plan_names(kept)
+        framings = tuple(hand_framing_of(each, names[each.surface_id]) for each in kept.surfaces)
+        plan = plan_of(kept, tuple(f for f in framings if f is not None))
+        drawn = next(s for s in plan.surfaces if s.id == names["Ceiling"])
+        return max(len(row.pieces) for row in drawn.rows)
+
+    assert boards_in_a_row("Den") == 1
+    assert boards_in_a_row("") == 2  # nobody said that walls stand all round
