@@ -128,7 +128,7 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
     left_factory, right_factory = (far, near) if turned else (near, far)
     band = rows.bands[segment.row]
     low, high = band.low, band.high
-    if span.height != band.height and not rows.upright:
+    if span.height != band.height:
         parts = [s.parts for s in segment.slabs if s.start < last.at and s.end > first.at]
         low, high = min(p[0][0] for p in parts), max(p[-1][1] for p in parts)
     piece = Piece(

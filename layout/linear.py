@@ -35,6 +35,10 @@ class Solution:
     duals: Floats
 
 
+# From this many rows on, the solver is told how to start from the last basis; see `GrowingProgram`.
+LARGE_ROWS = 150
+
+
 class GrowingProgram:
     """Minimise cost @ x, row_low <= A x <= row_high, x >= 0; columns can be added.
 
@@ -60,10 +64,12 @@ class GrowingProgram:
         try:
             solver = _highs._Highs()
             solver.setOptionValue("output_flag", False)
-            # New columns leave the last basis primal feasible: HiGHS chooses its primal simplex
-            # then (0), and needs no perturbed bounds: a half to a third of the time, measured.
-            solver.setOptionValue("simplex_strategy", 0)
-            solver.setOptionValue("primal_simplex_bound_perturbation_multiplier", 0.0)
+            if self._rows > LARGE_ROWS:
+                # New columns leave the last basis primal feasible: HiGHS chooses its primal simplex
+                # then (0), and needs no perturbed bounds: a half to a third of the time, measured.
+                # A small program is fast anyway, and its usual answers round to better plans.
+                solver.setOptionValue("simplex_strategy", 0)
+                solver.setOptionValue("primal_simplex_bound_perturbation_multiplier", 0.0)
             model = _highs.HighsLp()
             model.num_col_, model.num_row_ = len(costs), self._rows
             model.col_cost_ = costs
