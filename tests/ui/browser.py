@@ -26,6 +26,7 @@ STAGES = {
 """The places under each stage of the job, by their titles in English."""
 PAGE_TITLES = {"Order": "What to buy"}
 """The heading of the page, where the stage has no second row of links."""
+REST_MS = 150
 WAIT_MS = 150_000  # a shared, busy machine is slow to draw the first wall
 
 
@@ -154,10 +155,18 @@ class AppPage:
             self.page.set_viewport_size(size)
 
     def settle(self):
-        """Wait until the server has answered everything and the page wears our styles."""
+        """Wait until the server has answered everything, the page wears our styles, and it stays so for a
+        moment: between two runs of the script the page looks at rest for an instant."""
         self.page.wait_for_function(
-            '() => document.getElementById("own-rules") && !document.querySelector(\'[data-testid="stStatusWidget"], [data-testid="stSpinner"]\')'
-            " && document.querySelector('[data-test-script-state=\"notRunning\"]')",
+            """([token, rest_ms]) => {
+              const busy = '[data-testid="stStatusWidget"], [data-testid="stSpinner"]';
+              const quiet = document.getElementById("own-rules") && !document.querySelector(busy)
+                && document.querySelector('[data-test-script-state="notRunning"]');
+              const now = performance.now();
+              if (!quiet || window.seenAtRest?.token !== token) window.seenAtRest = { token, since: now };
+              return quiet && now - window.seenAtRest.since >= rest_ms;
+            }""",
+            arg=[time.monotonic_ns(), REST_MS],
             timeout=WAIT_MS,
         )
 

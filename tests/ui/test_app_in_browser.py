@@ -34,9 +34,9 @@ def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
     if app.page.locator(".editor").count() == 0:
         pytest.skip("no sample photos are installed")
     app.wait_for_editor()
-    assert app.step_open("Known length") is False
-    assert len(app.studs()) > 4
-    assert app.sheets_to_buy() > 0
+    app.wait_for(lambda: app.step_open("Known length") is False)
+    app.wait_for(lambda: len(app.studs()) > 4)
+    app.wait_for(lambda: app.sheets_to_buy() > 0)
     app.shot("0-first")
     # an address without a screen: one sentence, the wall as it was, a way on
     app.open("/nowhere")

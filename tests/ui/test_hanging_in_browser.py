@@ -46,8 +46,8 @@ class Work:
 def planned():
     job = room(1)
     plan = plan_job(job)
-    # no spares: a second accident with a long piece has to be bought
-    return job, replace(plan, order=tuple(replace(line, spare=0) for line in plan.order))
+    # no spares and no full bundles: what is spoiled of a long piece has to be bought
+    return job, replace(plan, order=tuple(replace(line, spare=0, to_fill=0) for line in plan.order))
 
 
 @pytest.fixture(scope="module")
