@@ -89,8 +89,9 @@ def surface_from_reading(
     -------
     layout.framing.Surface
         Members are numbered from 1 at the left, as on the screen. Openings that nobody accepted
-        yet go along with ``sure=False``. A member that stands at the wall's very end but was read
-        a hair outside is moved to where its face is flush with the end.
+        yet go along with ``sure=False``; boxes that nobody accepted are left out. A member that
+        stands at the wall's very end but was read a hair outside is moved to where its face is
+        flush with the end.
 
     Raises
     ------
@@ -130,6 +131,12 @@ def surface_from_reading(
         )
         for number, opening in enumerate(sorted(reading.openings, key=lambda o: o.left_in), start=1)
     )
+    boxes = tuple(
+        framing.Box(str(number), box.left_in, box.right_in, box.bottom_in, box.top_in)
+        for number, box in enumerate(sorted(reading.boxes, key=lambda o: o.left_in), start=1)
+        if box.sure  # no board is cut for a box that nobody accepted
+    )
+    choices.setdefault("boxes", boxes)
     choices.setdefault("ceiling_board_in", framing.USUAL_CEILING_BOARD_IN)
     return framing.Surface(
         id=surface_id,

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from layout import JobError, Member, Opening, Surface, members_on_spacing
+from layout import Box, JobError, Member, Opening, Surface, members_on_spacing
 from layout.framing import USUAL_CEILING_BOARD_IN
 
 SETTING = "by_hand"
@@ -30,7 +30,8 @@ MOST_OPENINGS = 60
 
 @dataclass(frozen=True)
 class HandOpening:
-    """A rough opening: `left_in` from the left end, `bottom_in` above the floor (0 for a door)."""
+    """A rough opening, or an electrical box: `left_in` from the left end, `bottom_in` above the floor (0 for
+    a door)."""
 
     kind: str
     left_in: float
@@ -117,28 +118,36 @@ def framing_by_hand(hand: ByHand, surface_id: str, *, name: str = "", **choices:
         kind="wall" if hand.is_wall else "ceiling",
         members_run=hand.members_run,
         openings=tuple(
-            Opening(
-                str(number),
-                opening.left_in,
-                opening.left_in + opening.width_in,
-                opening.bottom_in,
-                opening.bottom_in + opening.height_in,
-                kind=opening.kind,
-            )
-            for number, opening in enumerate(sorted(hand.openings, key=lambda o: o.left_in), start=1)
+            Opening(str(number), *_sides_in(opening), kind=opening.kind)
+            for number, opening in enumerate(_of_kind(hand, box=False), start=1)
+        ),
+        boxes=tuple(
+            Box(str(number), *_sides_in(box)) for number, box in enumerate(_of_kind(hand, box=True), start=1)
         ),
         **choices,
     )
+
+
+def _of_kind(hand: ByHand, box: bool) -> list[HandOpening]:
+    """The boxes, or all else, from the left."""
+    return sorted((o for o in hand.openings if (o.kind == "box") == box), key=lambda o: o.left_in)
+
+
+def _sides_in(opening: HandOpening) -> tuple[float, float, float, float]:
+    """Left, right, bottom and top."""
+    right_in, top_in = opening.left_in + opening.width_in, opening.bottom_in + opening.height_in
+    return opening.left_in, right_in, opening.bottom_in, top_in
 
 
 def _without_those_in_openings(members: tuple[Member, ...], hand: ByHand) -> tuple[Member, ...]:
     """Studs as a framer sets them: none in an opening but cripples below and above it on the layout,
     and one at each side of it (common practice; NAVEDTRA 14044, Builder, chapter 6)."""
     kept: list[Member] = []
+    openings = _of_kind(hand, box=False)
     for member in members:
         inside = [
             o
-            for o in hand.openings
+            for o in openings
             if o.left_in - member.face_in < member.centre_in < o.left_in + o.width_in + member.face_in
         ]
         if not inside:
@@ -152,7 +161,7 @@ def _without_those_in_openings(members: tuple[Member, ...], hand: ByHand) -> tup
                 kept.append(replace(member, kind="partial", bottom_in=0.0, top_in=opening.bottom_in))
             if top_in < hand.height_in:
                 kept.append(replace(member, kind="partial", bottom_in=top_in, top_in=hand.height_in))
-    for opening in hand.openings:
+    for opening in openings:
         face_in = FACE_IN[hand.framing]
         for centre_in in (opening.left_in - face_in, opening.left_in + opening.width_in + face_in):
             # king and trimmer side by side: 3 in of wood, its middle one face from the opening
@@ -184,6 +193,7 @@ def mirrored(hand: ByHand) -> ByHand:
 
 def taken_over(surface: Surface) -> ByHand:
     """A surface whose framing is known, such as a photographed wall, as one entered by hand."""
+    cut_out: tuple[Opening | Box, ...] = (*surface.openings, *surface.boxes)
     return ByHand(
         "studs" if surface.kind == "wall" else "joists",
         surface.width_in,
@@ -191,13 +201,13 @@ def taken_over(surface: Surface) -> ByHand:
         members_run=surface.members_run,
         openings=tuple(
             HandOpening(
-                opening.kind,
-                opening.left_in,
-                opening.right_in - opening.left_in,
-                opening.bottom_in,
-                opening.top_in - opening.bottom_in,
+                "box" if isinstance(each, Box) else each.kind,
+                each.left_in,
+                each.right_in - each.left_in,
+                each.bottom_in,
+                each.top_in - each.bottom_in,
             )
-            for opening in surface.openings
+            for each in cut_out
         ),
         members=surface.members,
     )
@@ -261,7 +271,7 @@ def by_hand_from_json(data: Any) -> ByHand:
         str(data.get("members_run", "up")),
         tuple(
             HandOpening(
-                "door" if item.get("kind") == "door" else "window",
+                str(item["kind"]) if item.get("kind") in ("door", "box") else "window",
                 *(_number(item, name) for name in ("left_in", "width_in", "bottom_in", "height_in")),
             )
             for item in _objects(openings)

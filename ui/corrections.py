@@ -12,6 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
+import numpy as np
+
 from ui.tape_readings import TapeReading
 from vision.reading import Member, Opening, PointPx, Reading, Reference
 from vision.wall_plane import WallPlane
@@ -41,10 +43,11 @@ class StudMark:
 
 @dataclass(frozen=True)
 class OpeningMark:
-    """A door or window the user marked: corners top left, top right, bottom right, bottom left."""
+    """A door, window or electrical box the user marked: corners top left, top right, bottom right, bottom
+    left."""
 
     mark_id: str
-    kind: Literal["door", "window"]
+    kind: Literal["door", "window", "box"]
     corners_px: QuadPx
     corrects_px: QuadPx | None = None
 
@@ -193,7 +196,8 @@ def correct(
         replace(
             reading,
             members=tuple(shown.member for shown in members),
-            openings=tuple(shown.opening for shown in openings),
+            openings=tuple(shown.opening for shown in openings if shown.opening.kind != "box"),
+            boxes=tuple(shown.opening for shown in openings if shown.opening.kind == "box"),
         ),
         members,
         openings,
@@ -204,7 +208,7 @@ def _openings(reading: Reading, corrections: Corrections, plane: WallPlane) -> t
     gone = [m.corrects_px for m in corrections.openings if m.corrects_px]
     gone += list(corrections.removed_openings_px)
     shown = []
-    for index, found in enumerate(reading.openings):
+    for index, found in enumerate((*reading.openings, *reading.boxes)):
         corners_px = opening_corners_px(plane, found)
         if any(_overlap(plane, corners_px, quad) for quad in gone):
             continue
@@ -258,10 +262,13 @@ def opening_from_px(plane: WallPlane, mark: OpeningMark) -> Opening:
 
 
 def _overlap(plane: WallPlane, one: QuadPx, other: QuadPx) -> bool:
-    """Whether two openings share more than half the width of the narrower one."""
-    a, b = plane.to_wall(one)[:, 0], plane.to_wall(other)[:, 0]
-    shared = min(a.max(), b.max()) - max(a.min(), b.min())
-    return bool(shared > 0.5 * min(a.max() - a.min(), b.max() - b.min()))
+    """Whether two openings are the same: they share more than half the width of the narrower one and some
+    height, and neither is four times as wide as the other, as a door is beside a box."""
+    a, b = plane.to_wall(one), plane.to_wall(other)
+    shared = np.minimum(a.max(axis=0), b.max(axis=0)) - np.maximum(a.min(axis=0), b.min(axis=0))
+    wide_a, wide_b = np.ptp(a[:, 0]), np.ptp(b[:, 0])
+    narrow = min(wide_a, wide_b)
+    return bool(shared[0] > 0.5 * narrow and shared[1] > 0 and max(wide_a, wide_b) < 4 * narrow)
 
 
 # --- the form kept on disk -------------------------------------------------------------------------
@@ -318,7 +325,7 @@ def corrections_from_json(data: dict[str, Any]) -> Corrections:
         openings=tuple(
             OpeningMark(
                 str(m["id"]),
-                "door" if m["kind"] == "door" else "window",
+                m["kind"] if m["kind"] in ("door", "box") else "window",
                 _quad(m["corners_px"]),
                 _quad(m["corrects_px"]) if m["corrects_px"] else None,
             )

@@ -8,6 +8,7 @@ from typing import Any
 
 from layout import (
     USUAL_CEILING_BOARD_IN,
+    Box,
     Job,
     JobError,
     Member,
@@ -40,7 +41,8 @@ def gather(
     walls : list of (name, bytes)
         The walls' names, in the job's order, and the JSON that ``studs`` printed for each.
     take_openings : bool
-        Count the openings that the photos proposed as accepted; otherwise they stay unsure.
+        Count the openings and boxes that the photos proposed as accepted; otherwise openings stay unsure
+        and boxes are left out.
 
     Raises
     ------
@@ -93,9 +95,21 @@ def _surface(
         )
         for number, opening in enumerate(report.get("openings") or (), start=1)
     )
+    boxes = tuple(
+        Box(
+            id=str(number),
+            left_in=_number(name, box, "left_in"),
+            right_in=_number(name, box, "right_in"),
+            bottom_in=_number(name, box, "bottom_in"),
+            top_in=_number(name, box, "top_in"),
+        )
+        for number, box in enumerate(report.get("boxes") or (), start=1)
+        if take_openings or _field(name, box, "sure") is True
+    )
     return Surface(
         id=surface_id,
         name=name,
+        boxes=boxes,
         width_in=_number(name, wall, "length_in"),
         height_in=_number(name, wall, "height_in"),
         members=members,

@@ -95,7 +95,8 @@ def _add_measure(commands: Any, add_output: Any, length: Any) -> None:
         action="append",
         default=[],
         metavar="TEXT",
-        help='rough opening, such as "door 34 at 40" or "window 32 x 44 at 56 up 36"; may be given again',
+        help='rough opening or electrical box, such as "door 34 at 40", "window 32 x 44 at 56 up 36" or '
+        '"box at 30 up 12"; may be given again',
     )
     _add_board(measure, length)
     measure.add_argument("--room", default="", help="the room it belongs to")

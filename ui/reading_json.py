@@ -79,6 +79,7 @@ def reading_from_json(data: dict[str, Any]) -> Reading:
         openings=tuple(Opening(**opening) for opening in data["openings"]),
         warnings=tuple(Warning(**warning) for warning in data["warnings"]),
         refused=bool(data["refused"]),
+        boxes=tuple(Opening(**box) for box in data.get("boxes", ())),
     )
 
 

@@ -53,6 +53,16 @@ def studs_json(reading: Reading, photo: Photo) -> dict[str, Any]:
             }
             for opening in reading.openings
         ],
+        "boxes": [
+            {
+                "left_in": box.left_in,
+                "right_in": box.right_in,
+                "bottom_in": box.bottom_in,
+                "top_in": box.top_in,
+                "sure": box.sure,
+            }
+            for box in reading.boxes
+        ],
         "warnings": [
             {"code": warning.code, "message": warning.message, "advice": warning.advice}
             for warning in reading.warnings
@@ -126,7 +136,7 @@ def studs_table(reading: Reading, style: str) -> str:
             lines.append(f"  {'  '.join(cells)}  {row[3]}".rstrip())
     else:
         lines.append("No studs were found.")
-    for opening in reading.openings:
+    for opening in (*reading.openings, *reading.boxes):
         lines.append(
             f"Opening ({opening.kind}{'' if opening.sure else ', please check'}): "
             f"{along_wall(opening.left_in, style)} to {along_wall(opening.right_in, style)} along, "

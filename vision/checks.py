@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from vision.reading import Member, Reading, TapeCheck, Warning
+from vision.reading import Member, Opening, Reading, TapeCheck, Warning
 
 # Readings that differ from the photo by more than this share are called out (issue: 0.5 %).
 DISAGREE_SHARE = 0.005
@@ -95,16 +95,21 @@ def rescaled(reading: Reading, fused: Fused) -> Reading:
             length_sigma_in=min(wall.length_sigma_in, length_sigma),
         ),
         plane=reading.plane.stretched(f),
-        openings=tuple(
-            replace(
-                o,
-                left_in=o.left_in * f,
-                right_in=o.right_in * f,
-                bottom_in=o.bottom_in * f,
-                top_in=o.top_in * f,
-            )
-            for o in reading.openings
-        ),
+        openings=_stretched(reading.openings, f),
+        boxes=_stretched(reading.boxes, f),
+    )
+
+
+def _stretched(openings: tuple[Opening, ...], by: float) -> tuple[Opening, ...]:
+    return tuple(
+        replace(
+            o,
+            left_in=o.left_in * by,
+            right_in=o.right_in * by,
+            bottom_in=o.bottom_in * by,
+            top_in=o.top_in * by,
+        )
+        for o in openings
     )
 
 

@@ -280,7 +280,8 @@ def as_reading(joined: Joined) -> Reading:
         wall=joined.wall,
         plane=joined.planes[0],
         members=joined.members,
-        openings=joined.openings,
+        openings=tuple(o for o in joined.openings if o.kind != "box"),
+        boxes=tuple(o for o in joined.openings if o.kind == "box"),
         warnings=joined.warnings,
     )
 
@@ -307,14 +308,15 @@ def _openings(
 ) -> tuple[Opening, ...]:
     out: list[Opening] = []
     for k, r in enumerate(readings):
-        for o in r.openings:
+        for o in (*r.openings, *r.boxes):
             moved = replace(
                 o,
                 left_in=float(offsets[k] + scales[k] * o.left_in),
                 right_in=float(offsets[k] + scales[k] * o.right_in),
             )
             if not any(
-                abs(moved.left_in - q.left_in) < OPENING_SAME_IN
+                (moved.kind == "box") == (q.kind == "box")
+                and abs(moved.left_in - q.left_in) < OPENING_SAME_IN
                 and abs(moved.right_in - q.right_in) < OPENING_SAME_IN
                 for q in out
             ):

@@ -126,9 +126,10 @@ class Member:
 
 @dataclass(frozen=True)
 class Opening:
-    """A door or window proposed from its framing; `sure` stays False until the user accepts it."""
+    """A door or window proposed from its framing, or an electrical box; `sure` stays False until the user
+    accepts it."""
 
-    kind: Literal["door", "window"]
+    kind: Literal["door", "window", "box"]
     left_in: float
     right_in: float
     bottom_in: float
@@ -155,7 +156,10 @@ class Wall:
 
 @dataclass(frozen=True)
 class Reading:
-    """Everything read off one photo. `refused` means: do not build on it, see `warnings`."""
+    """Everything read off one photo. `refused` means: do not build on it, see `warnings`.
+
+    `openings` are doors and windows, `boxes` what a board is cut out for on its face.
+    """
 
     width_px: int
     height_px: int
@@ -166,3 +170,4 @@ class Reading:
     openings: tuple[Opening, ...]
     warnings: tuple[Warning, ...]
     refused: bool = False
+    boxes: tuple[Opening, ...] = ()

@@ -18,6 +18,7 @@ from ui.by_hand import (
     mirrored,
     taken_over,
 )
+from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
 
 
 def centres(hand):
@@ -79,6 +80,33 @@ def test_the_other_face_of_a_photographed_wall_has_the_same_studs_in_reverse():
     wall = framing_by_hand(ByHand("studs", 120.0, 96.0, first_in=13.0), "A")
     other = framing_by_hand(mirrored(taken_over(wall)), "B")
     assert [m.centre_in for m in other.members] == [120.0 - m.centre_in for m in reversed(wall.members)]
+
+
+def test_a_box_written_down_while_walking_is_cut_out_of_the_board_before_it():
+    boxes = openings_from_text("box at 30 up 12; box 4 x 4 at 60 up 42; door 32 at 90")
+    hand = ByHand("studs", 144.0, 96.0, openings=boxes)
+    wall = framing_by_hand(hand, "A")
+    assert [(b.left_in, b.right_in, b.bottom_in, b.top_in) for b in wall.boxes] == [
+        (30.0, 32.25, 12.0, 15.75),
+        (60.0, 64.0, 42.0, 46.0),
+    ]
+    assert [o.kind for o in wall.openings] == ["door"]
+    # no stud stands aside for a box
+    no_boxes = framing_by_hand(ByHand("studs", 144.0, 96.0, openings=boxes[2:]), "A")
+    assert wall.members == no_boxes.members
+    (surface,) = plan_job(Job(surfaces=(wall,))).surfaces
+    cut = [c for row in surface.rows for p in row.pieces for c in p.cutouts if c.kind == "outlet"]
+    assert len(cut) == 2
+    assert openings_from_text(openings_to_text(boxes)) == boxes
+    assert openings_from_text("caja a 30 sobre 12") == boxes[:1]
+    assert framing_by_hand(mirrored(hand), "A").boxes[1].left_in == 144.0 - 32.25
+    assert by_hand_from_json(by_hand_to_json(hand)) == hand
+
+
+@pytest.mark.parametrize("text", ["box at 30", "box 4 at 30 up 12", "window at 30 up 12", "door at 30"])
+def test_an_opening_that_leaves_out_what_is_needed_is_refused(text):
+    with pytest.raises(OpeningTextError, match="box at 30 up 12"):
+        openings_from_text(text)
 
 
 lengths = st.floats(24, 480).map(lambda x: round(x * 16) / 16)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
+from ui.bridge import surface_from_reading
 from ui.corrections import (
     Corrections,
     OpeningMark,
@@ -145,6 +146,21 @@ def test_an_opening_the_user_drew_is_upright_and_accepted():
     assert (each.opening.left_in, each.opening.right_in) == pytest.approx((30.0, 66.25))
     assert (each.opening.bottom_in, each.opening.top_in) == pytest.approx((0.75, 82.25))
     assert each.opening.sure
+
+
+def test_a_box_below_a_window_is_accepted_without_touching_the_window():
+    proposed = Opening("window", 30.0, 60.0, 36.0, 80.0)
+    box = Opening("box", 34.0, 36.25, 12.0, 15.75)
+    read = replace(reading(WALL, openings=(proposed,)), boxes=(box,))
+    first = shown(read, Corrections())
+    (found,) = [each for each in first.openings if each.opening.kind == "box"]
+    assert surface_from_reading(first.reading, "A").boxes == (), "nobody accepted it yet"
+    kept = OpeningMark("b", "box", found.corners_px, found.corrects_px)
+    after = shown(read, corrections_from_json(corrections_to_json(Corrections(openings=(kept,)))))
+    assert [each.opening.kind for each in after.openings] == ["window", "box"]
+    assert [o.kind for o in after.reading.openings] == ["window"]
+    (cut,) = surface_from_reading(after.reading, "A").boxes
+    assert (cut.left_in, cut.top_in) == pytest.approx((34.0, 15.75))
 
 
 def test_a_proposed_window_the_user_struck_out_is_gone():

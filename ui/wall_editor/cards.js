@@ -94,14 +94,19 @@ class Cards {
         { button: "box", text: w.box_in_middle, act: () => editor.addOpeningInMiddle() },
       ];
     }
-    const other = chosen.kind === "door" ? "window" : "door";
     const parts = [{ text: chosen.text }];
     if (!chosen.sure && !chosen.yours) {
       const act = () => editor.openingMoved(chosen, chosen.corners_px, chosen.kind);
       parts.push({ button: "keep", text: w.keep, main: true, act });
     }
     parts.push(
-      { button: "kind", text: w[`make_${other}`], act: () => editor.openingMoved(chosen, chosen.corners_px, other) },
+      ...["door", "window", "box"]
+        .filter((kind) => kind !== chosen.kind)
+        .map((kind) => ({
+          button: `kind-${kind}`,
+          text: w[`make_${kind}`],
+          act: () => editor.openingMoved(chosen, chosen.corners_px, kind),
+        })),
       { button: "remove", text: w.remove, act: () => editor.removeOpening(chosen) },
       { button: "done", text: w.done, act: () => editor.unchoose() },
     );

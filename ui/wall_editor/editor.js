@@ -4,6 +4,7 @@
 
 const TAP_SLOP = { mouse: 4, pen: 6, touch: 9 };
 const KEY_PAUSE_MS = 250;
+const LARGEST_BOX_IN = 10; // four gangs side by side are about 8 in wide
 const FACE_IN = 1.5; // the front face of 2-by lumber
 
 class WallEditor {
@@ -351,9 +352,10 @@ class WallEditor {
     this.draw();
   }
   addOpening(corners) {
-    const [, right, low] = corners.map((c) => this.plane.toWall(c));
-    // an opening that reaches the floor is a door until the user says otherwise
-    const kind = low[1] < 8 ? "door" : "window";
+    const [high, right, low] = corners.map((c) => this.plane.toWall(c));
+    // until the user says otherwise: what is small is an electrical box, what reaches the floor a door
+    const small = right[0] - high[0] < LARGEST_BOX_IN && high[1] - low[1] < LARGEST_BOX_IN;
+    const kind = small ? "box" : low[1] < 8 ? "door" : "window";
     const opening = { key: "", kind, corners_px: corners, yours: true, text: this.words[kind], at: right };
     const [doc, id] = withOpeningAt(this.view.corrections, { ...opening, yours: false }, corners, kind);
     opening.key = id;
