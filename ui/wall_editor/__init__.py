@@ -21,6 +21,8 @@ SCRIPTS = (
     "loupe.js",
     "cards.js",
     "gestures.js",
+    "framing_acts.js",
+    "point_acts.js",
     "editor.js",
 )
 

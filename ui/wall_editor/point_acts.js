@@ -1,0 +1,104 @@
+// Points set on the photo by hand: the wall's four corners and the two ends of a tape. Methods of the
+// wall editor (`this`). A point is placed by a press: the finger slides until the magnifier shows it
+// sits right.
+
+const pointActs = {
+  cornersShown() {
+    return this.corners ?? this.view.corners_px ?? [];
+  },
+
+  tapeShown() {
+    if (this.tape?.to_px) return this.tape;
+    const saved = this.view.corrections.reference;
+    return saved?.kind === "tape" && saved.from_px && saved.to_px ? saved : null;
+  },
+
+  tapeBegun() {
+    // its first mark stands, the finger is on the second
+    const begun = this.tool === "tape" && this.tape?.from_px && this.mark;
+    return begun ? { from_px: this.tape.from_px, to_px: this.mark } : null;
+  },
+
+  tapeText(tape) {
+    // as Python prints it, until another length is being typed
+    const saved = this.view.corrections.reference;
+    return (tape.length_text === saved?.length_text && this.view.tape_text) || tape.length_text || "?";
+  },
+
+  sendCorners(corners) {
+    this.corners = null;
+    this.push({ ...this.view.corrections, corners_px: corners }, this.words.reading);
+    this.setTool("studs");
+  },
+
+  wantsPoint() {
+    if (this.tool === "corners") return this.cornersShown().length < 4;
+    return this.tool === "tape" && !this.tapeShown();
+  },
+
+  tapeWay(p, other) {
+    // along the tape; before its second end is known, along the wall
+    const far = other && distance(this.frame.toScreen(p), this.frame.toScreen(other)) > 30;
+    if (far) return direction(other, p);
+    if (!this.plane) return [1, 0];
+    const [x, y] = this.plane.toWall(p);
+    return direction(this.plane.toPhoto([x - 1, y]), this.plane.toPhoto([x + 1, y]));
+  },
+
+  tapeEndAt(p, other, fingerPx) {
+    // on the edge or pencil stroke under the finger, as far as a finger (or a mouse) errs
+    return this.snapping.pointOnEdge(p, this.tapeWay(p, other), fingerPx / this.frame.perPixel) ?? p;
+  },
+
+  markAt(p, reach) {
+    return this.tool === "tape" ? this.tapeEndAt(p, this.tape?.from_px, reach) : p;
+  },
+
+  markStroke(p, other = this.tape?.from_px) {
+    // what the magnifier draws through a mark: across the tape
+    if (this.tool !== "tape") return null;
+    const [dx, dy] = this.tapeWay(p, other);
+    return [p, [p[0] - dy, p[1] + dx]];
+  },
+
+  markSet(p, reach) {
+    const at = this.markAt(p, reach);
+    this.mark = null;
+    if (this.tool === "corners") {
+      this.corners = [...this.cornersShown(), at];
+    } else if (this.tape?.from_px) {
+      // now that its way is known, the first end is looked for along it
+      const { from_px, pressed_px, pressed_reach } = this.tape;
+      this.tapeMoved(pressed_px ? this.tapeEndAt(pressed_px, at, pressed_reach) : from_px, at);
+      this.cards.focusLength();
+      return;
+    } else this.tape = { from_px: at, pressed_px: p, pressed_reach: reach };
+    this.draw();
+  },
+
+  spacingGiven(inches) {
+    this.tape = null;
+    this.lengthSent = true;
+    const reference = { kind: "on_centre", length_in: inches, length_text: "", from_px: null, to_px: null };
+    this.push({ ...this.view.corrections, reference }, this.words.reading);
+  },
+
+  tapeMoved(from, to, later = false) {
+    this.tape = null;
+    this.push(withTape(this.view.corrections, from, to), "", later);
+    this.draw();
+  },
+
+  tapeLength(text) {
+    const tape = this.tapeShown();
+    if (!text.trim()) return this.cards.focusLength(); // the card asks for it already
+    this.lengthSent = Boolean(tape);
+    if (tape) this.push(withTape(this.view.corrections, tape.from_px, tape.to_px, text), this.words.reading);
+  },
+
+  tapeRemoved() {
+    this.tape = null;
+    this.push({ ...this.view.corrections, reference: null }, "");
+    this.draw();
+  },
+};
