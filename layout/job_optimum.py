@@ -14,13 +14,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from layout.assemble import Placement, UsedSheet
+from layout.assemble import UsedSheet
 from layout.joint_bound import area_bound, joint_bound
 from layout.master import Master, build_master, tighten
+from layout.merging import merged
+from layout.on_sheets import LaidLane, LaidPiece, laid
 from layout.patterns import Group, Pattern
 from layout.relaxation import Relaxed, relax
 from layout.rounding import rounded
@@ -108,8 +110,12 @@ def solve_job(
     found: list[_PartFound] = []
     for number, cluster in enumerate(clusters):
         found.append(parts.solve(cluster, _step_of(progress, number, len(clusters))))
+    sheets = tuple(sheet for part in found for sheet in part.sheets)
     cost = sum(part.cost for part in found)
     if share and len(found) > 1:
+        # Left-overs of one cluster may serve another.
+        sheets, saved = merged(all_rows, sheets, cut_charge, clock.over)
+        cost -= saved
         bound = sum(area_bound(rows) for rows in all_rows)
         solved = [(p.master, p.relaxed) for p in found if p.master is not None and p.relaxed is not None]
         if len(solved) == len(found) and not clock.asked_to_stop():
@@ -118,7 +124,6 @@ def solve_job(
         bound = sum(part.bound for part in found)
     if progress is not None:
         progress(1.0)
-    sheets = tuple(sheet for part in found for sheet in part.sheets)
     return Found(sheets, cost, min(bound, cost), clock.over())
 
 
@@ -182,6 +187,9 @@ class _Parts:
             sum(area_bound(part) for part in rows),
         )
         segments = sum(len(part.segments) for part in rows)
+        if segments <= REAL_SEGMENTS:
+            # A better plan to start from makes the proof shorter.
+            first = self._merged(first)
         spans = sum(len(segment.spans) for part in rows for segment in part.segments)
         if not segments or self.clock.over():
             return first
@@ -214,9 +222,16 @@ class _Parts:
             best = chosen if chosen is not None else best
         bound = min(bound, cost)
         if best is None:
-            return _PartFound(first.sheets, first.cost, bound, master, relaxed)
+            return self._merged(_PartFound(first.sheets, first.cost, bound, master, relaxed))
         sheets = tuple(_placed(master, number, tuple(cluster)) for number in best)
-        return _PartFound(sheets, cost, bound, master, relaxed)
+        return self._merged(_PartFound(sheets, cost, bound, master, relaxed))
+
+    def _merged(self, found: _PartFound) -> _PartFound:
+        """The same seams from fewer or cheaper sheets, where there is anything to gain."""
+        if found.cost - found.bound <= 1e-6 * found.cost:
+            return found
+        sheets, saved = merged(self.all_rows, found.sheets, self.cut_charge, self.clock.over)
+        return replace(found, sheets=sheets, cost=found.cost - saved) if saved else found
 
     def _apart(self, cluster: list[int], first: _PartFound) -> _PartFound:
         """Surfaces of which one has too many pieces to choose from: the others by themselves."""
@@ -342,39 +357,17 @@ def _clusters(
 
 
 def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:
-    """A column as a sheet with its pieces laid on it.
-
-    A piece with a factory end lies at an end of its lane.  Where ends are over, other pieces
-    get them: the second piece lies at the far end and what is left lies before it, so that
-    no end of the sheet is wasted while a piece has two cut ends.  A cheaper board that is
-    long enough is taken.
-    """
+    """A column as a sheet with its pieces laid on it; a cheaper board that is long enough is taken."""
     pattern = master.columns[column]
     group = master.groups[pattern.group]
-    board = _cheapest(group, pattern)
-    run, room = group.sizes(board)
-    placements: list[Placement] = []
+    lanes = []
     for cut in pattern.lanes:
-        low = _lane_place(cut.slot, cut.size)
-        at = 0
-        order = sorted(cut.pieces, key=lambda p: (-p[1], -int(group.seams[p[0]])))
-        for place, (piece, _) in enumerate(order):
-            surface, segment, span = master.pieces[pattern.group][piece]
-            length, height = int(group.length[piece]), int(group.height[piece])
-            if place == 1:
-                start, end = run - length, run
-            else:
-                start, end = at, at + length
-                at = end
-            side = (room - height, room) if cut.slot == 1 else (low, low + height)
-            along, across = (side, (start, end)) if group.upright else ((start, end), side)
-            placements.append(Placement(batch[surface], segment, span, *along, *across))
-    return UsedSheet(group.boards[board], tuple(placements))
-
-
-def _lane_place(slot: int, size: int) -> int:
-    """Lower edge of a lane: the first at one edge, the second at the other, others between."""
-    return 0 if slot < 2 else (slot - 1) * size
+        found = [(*master.pieces[pattern.group][piece], ends) for piece, ends in cut.pieces]
+        pieces = tuple(
+            LaidPiece(batch[surface], segment, span, ends) for surface, segment, span, ends in found
+        )
+        lanes.append(LaidLane(cut.slot, cut.size, pieces))
+    return laid(group.boards[_cheapest(group, pattern)], group.upright, lanes)
 
 
 def _cheapest(group: Group, pattern: Pattern) -> int:
