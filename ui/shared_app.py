@@ -12,6 +12,7 @@ from ui.launch import settings
 from ui.sharing import Share, start_share
 from ui.sharing.gate import Gate
 from ui.sharing.share import qr_terminal
+from ui.sharing.too_deep import TooDeep
 from ui.words import Words, language_of
 
 EVERY_INTERFACE = "0.0.0.0"
@@ -22,7 +23,7 @@ def main(port: int, language: str = "en") -> None:
     share = start_share(port)
     app = st.App(
         Path(__file__).with_name("app.py"),
-        middleware=[Middleware(Gate, door=share.door, hosts=share.hosts())],
+        middleware=[Middleware(Gate, door=share.door, hosts=share.hosts()), Middleware(TooDeep)],
     )
     print(way_in(share, Words(language_of(language))), flush=True)
     config = settings(port, headless=True, address=EVERY_INTERFACE)

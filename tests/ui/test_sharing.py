@@ -11,7 +11,9 @@ import urllib.parse
 import pytest
 
 from tests.ui.shared_server import Shared
+from ui.places import at_no_place
 from ui.sharing.gate import COOKIE
+from ui.sharing.too_deep import NOWHERE
 
 pytestmark = pytest.mark.slow
 CLOSED = (
@@ -105,6 +107,16 @@ def test_with_the_code_the_page_and_the_socket_open(shared, cookie):
     assert b"<html" in body
     with shared.socket(cookie=cookie) as socket:
         assert socket.subprotocol == "streamlit"
+
+
+def test_an_address_below_a_screen_leads_to_where_the_app_says_there_is_no_such_page(shared, cookie):
+    status, headers, _ = shared.ask("/walls/foo", Cookie=cookie, Accept="text/html")
+    assert (status, headers["location"]) == (307, NOWHERE)
+    status, _, body = shared.ask(NOWHERE, Cookie=cookie, Accept="text/html")
+    assert status == 200
+    assert b"<html" in body
+    assert at_no_place(f"http://phone{NOWHERE}")
+    assert shared.ask("/_stcore/health", Cookie=cookie, Accept="text/html")[0] == 200
 
 
 def test_another_sites_page_cannot_use_a_device_that_is_in(shared, cookie):
