@@ -18,6 +18,7 @@ from layout.job_file import JOB_VERSION, plan_to_json, read_job, write_job
 from layout.lengths import (
     LengthError,
     format_length,
+    in_style,
     in_to_mm,
     mm_to_in,
     parse_length_in,
@@ -74,6 +75,7 @@ __all__ = [
     "Wishes",
     "boards_for",
     "format_length",
+    "in_style",
     "in_to_mm",
     "members_at",
     "members_on_spacing",

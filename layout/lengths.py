@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from fractions import Fraction
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "LengthError",
     "format_length",
     "from_grid",
+    "in_style",
     "in_to_mm",
     "mm_to_in",
     "parse_length_in",
@@ -94,6 +96,11 @@ _FEET_INCHES = re.compile(
     rf"(?P<inches>{_NUMBER})\s*(?:\"|''|in\.?|inch|inches)?",
     re.IGNORECASE | re.ASCII,
 )
+_PRINTED = re.compile(
+    r"(?<![\w'/.])-?(?:\d+'(?: (?:\d+(?:-\d+/\d+)?|\d+/\d+)\")?|(?:\d+(?:-\d+/\d+)?|\d+/\d+)\")(?!\w)",
+    re.ASCII,
+)
+"""A length as `format_length` prints it in feet and inches."""
 _SINGLE = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?\.?", re.IGNORECASE | re.ASCII)
 
 
@@ -261,6 +268,37 @@ def format_length(length_in: float, style: str = "feet_inches", to: float = 1 / 
     if not feet:
         return f'{sign}{shown}"'
     return f"{sign}{feet}'" if inches == 0 else f"{sign}{feet}' {shown}\""
+
+
+def in_style(sentence: str, style: str, known_in: Iterable[float] = ()) -> str:
+    """A sentence that holds lengths printed in feet and inches, with them in another style.
+
+    Parameters
+    ----------
+    sentence : str
+        Words with lengths as ``format_length`` prints them in feet and inches.
+    style : {"feet_inches", "inches", "mm"}
+    known_in : iterable of float
+        Exact lengths that may be meant, inches: where one prints as the text does, it is taken
+        instead of the rounded text, so that it comes out as elsewhere on the page.
+
+    Examples
+    --------
+    >>> in_style("The seam at 9' 4-1/4\\" of A.", "mm")
+    'The seam at 2851 mm of A.'
+    """
+    if style == "feet_inches":
+        return sentence
+    exact = {format_length(length_in): length_in for length_in in known_in}
+
+    def again(match: re.Match[str]) -> str:
+        shown = match.group()
+        length_in = exact.get(shown)
+        if length_in is None:
+            length_in = parse_length_in(shown.lstrip("-")) * (-1.0 if shown.startswith("-") else 1.0)
+        return format_length(length_in, style, 1 / 32 if "/32" in shown else 1 / 16)
+
+    return _PRINTED.sub(again, sentence)
 
 
 def _plain(text: str) -> str:

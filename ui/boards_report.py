@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from layout import Plan, format_length
+from collections.abc import Iterable
+
+from layout import Plan, format_length, in_style, in_to_mm
 from layout.plan_types import Piece, Row, Sheet, SurfacePlan
 
 
-def boards_table(plan: Plan, style: str) -> str:
+def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> str:
     """Per surface its rows, pieces and seams in hanging order, then sheets, cuts, cost and notes.
 
-    `style` is a style of `layout.lengths.format_length`: "feet_inches" or "mm".
+    `style` is a style of `layout.lengths.format_length`: "feet_inches" or "mm".  `members_in` are
+    places of members that the plan may speak of.
     """
     lines: list[str] = []
+    seams_in = [seam.position_in for surface in plan.surfaces for row in surface.rows for seam in row.seams]
+    known_in = (*members_in, *seams_in)
     for surface in plan.surfaces:
-        lines += _surface_lines(surface, style)
+        lines += _surface_lines(surface, style, known_in)
     lines.append("Sheet list:")
     for line in plan.order:
         size = " x ".join(
@@ -31,7 +36,7 @@ def boards_table(plan: Plan, style: str) -> str:
     score = plan.score
     lines += [
         "",
-        f"Sheets used cost {score.sheet_cost:.2f}; {score.butt_joint_ft:.1f} ft of butt joints; "
+        f"Sheets used cost {score.sheet_cost:.2f}; {_run(score.butt_joint_ft, style)} of butt joints; "
         f"{score.cut_ends_at_seams} cut ends at seams; "
         + (
             "proved the best under these rules."
@@ -41,11 +46,18 @@ def boards_table(plan: Plan, style: str) -> str:
     ]
     if plan.warnings:
         lines.append("")
-        lines += [f"Note: {warning.message} {warning.advice}" for warning in plan.warnings]
+        lines += [
+            f"Note: {in_style(f'{warning.message} {warning.advice}', style, known_in)}"
+            for warning in plan.warnings
+        ]
     return "\n".join(lines)
 
 
-def _surface_lines(surface: SurfacePlan, style: str) -> list[str]:
+def _run(length_ft: float, style: str) -> str:
+    return f"{in_to_mm(12 * length_ft) / 1000:.1f} m" if style == "mm" else f"{length_ft:.1f} ft"
+
+
+def _surface_lines(surface: SurfacePlan, style: str, known_in: tuple[float, ...]) -> list[str]:
     name = f"{surface.id} ({surface.name})" if surface.name not in ("", surface.id) else surface.id
     # what a kept job calls "Wall A" is not said to be a wall twice
     kind = "" if surface.kind in surface.id.lower() else f"{surface.kind.capitalize()} "
@@ -56,7 +68,8 @@ def _surface_lines(surface: SurfacePlan, style: str) -> list[str]:
         for seam in row.seams:
             sure = "" if seam.sure else " (check with a tape first)"
             where = format_length(seam.position_in, style)
-            lines.append(f"    seam at {where}{sure}: {' '.join((seam.reason, seam.next_best)).strip()}")
+            why = in_style(f"{seam.reason} {seam.next_best}".strip(), style, known_in)
+            lines.append(f"    seam at {where}{sure}: {why}")
     if not surface.rows:
         lines.append("  cannot be boarded as it is, see the notes")
     lines.append("")

@@ -104,7 +104,8 @@ def _boards(options: argparse.Namespace) -> int:
     if options.json is not None:
         _write_json(options.json, finite(plan_to_json(plan)))
     else:
-        print(boards_table(plan, _style(options)))
+        members_in = (member.centre_in for surface in job.surfaces for member in surface.members)
+        print(boards_table(plan, _style(options), members_in))
     unplanned = [surface.id for surface in plan.surfaces if not surface.rows]
     if unplanned:
         said = " ".join(f"{w.message} {w.advice}" for w in plan.warnings if w.surface in unplanned)

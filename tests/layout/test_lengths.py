@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layout import LengthError, format_length, in_to_mm, mm_to_in, parse_length_in
+from layout import LengthError, format_length, in_style, in_to_mm, mm_to_in, parse_length_in
 
 
 def test_an_inch_is_exactly_25_4_mm() -> None:
@@ -99,3 +99,14 @@ def test_a_tape_is_read_in_feet_inches_and_sixteenths() -> None:
 def test_a_length_that_is_no_number_cannot_be_printed() -> None:
     with pytest.raises(LengthError):
         format_length(math.nan)
+
+
+@given(st.floats(0, 5000, allow_nan=False), st.sampled_from(["inches", "mm"]))
+def test_a_length_in_a_sentence_comes_out_in_the_style_asked_for(length_in: float, style: str) -> None:
+    """Where the exact length is known it is printed as elsewhere; otherwise from the sixteenths read."""
+    said = f"Member 7 is centred {format_length(length_in)} from the corner of A's 2nd wall."
+    other = f"Member 7 is centred {format_length(length_in, style)} from the corner of A's 2nd wall."
+    assert in_style(said, style, [3.0, length_in]) == other
+    assert in_style(said, "feet_inches") == said
+    read = in_style(said, style).split("centred ")[1].split(" from")[0]
+    assert abs(parse_length_in(read) - length_in) <= 1 / 32 + 0.5 / 25.4

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -60,6 +61,24 @@ def test_from_readings_to_the_sheet_list_of_the_16_ft_2_in_wall(
     for sheet in plan["sheets"]:
         for cut in sheet["cuts"]:
             assert f"piece {cut['piece']} (A row {cut['row'] + 1})" in table
+
+
+def test_in_millimetres_no_seam_speaks_of_feet_and_inches(tmp_path: Path, capsys) -> None:
+    """Studs at 600 mm: the reason names the seam's own place, to the millimetre; the JSON stays as it is."""
+    centres = [19.0, *(600.0 * n for n in range(1, 9)), 4981.0]
+    wall = {"id": "A", "width_in": 5000 / 25.4, "height_in": 2425 / 25.4}
+    wall["members"] = [{"centre_in": at / 25.4} for at in centres]
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps({"version": 1, "surfaces": [wall]}))
+    assert main(["boards", str(file), "--mm"]) == 0
+    table = capsys.readouterr().out
+    seams = re.findall(r"seam at (\d+ mm).*?: Member \d+ is centred (\d+ mm) from", table)
+    assert seams
+    assert all(where == said for where, said in seams)
+    assert not re.search(r"""\d['"]""", table)
+    assert re.search(r"\d\.\d m of butt joints", table)
+    assert main(["boards", str(file)]) == 0
+    assert re.search(r"""seam at (\d+' .*?"): Member \d+ is centred \1 from""", capsys.readouterr().out)
 
 
 def test_several_walls_make_one_job_with_letters_for_names(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from layout import Plan, PlanWarning
+from layout import Plan, PlanWarning, in_style
 from layout.order import Order, OrderRow
 from ui import desk, look
 from ui.buying import buying_of
@@ -70,7 +70,7 @@ def show() -> None:
         words("buy.butt", length=run_text(plan.score.butt_joint_ft, style, words)),
     ]
     st.caption(look.plain(" ".join(said).strip()))
-    say_notes(plan.warnings, words)
+    say_notes(plan.warnings, words, style)
     send(all_of_it, words, style, paper_size(boards.rules.market))
     goes_with(job, all_of_it, buying, words, style)
     spares_and_bundles(job, all_of_it, buying, words, style)
@@ -111,11 +111,10 @@ def board_style(style: str) -> str:
     return "mm" if style == "mm" else "feet_inches"
 
 
-def say_notes(notes: Sequence[PlanWarning], words: Words) -> None:
+def say_notes(notes: Sequence[PlanWarning], words: Words, style: str) -> None:
     """What the plan wants the user to know: a few in the open, many behind one line."""
-    text = "\n".join(
-        f"- {look.plain(words.said(note.message))} {look.plain(words.said(note.advice))}" for note in notes
-    )
+    said = [[in_style(part, board_style(style)) for part in (note.message, note.advice)] for note in notes]
+    text = "\n".join(f"- {' '.join(look.plain(words.said(part)) for part in parts)}" for parts in said)
     if 0 < len(notes) <= FEW_NOTES:
         st.warning(text)
     elif notes:

@@ -168,7 +168,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         wall_parts.measured_height(surface, seen.wall.reading, words, style)
         if rows is not None:
             wall_parts.cuts(rows, words, style)
-            wall_parts.why_seams(rows, words)
+            wall_parts.why_seams(rows, words, style)
     wall_parts.known_length(surface, seen.wall.reading, words, style)
     one_more_reading(surface, seen.wall, words, style)
     wall_parts.studs(seen.wall, words, style)

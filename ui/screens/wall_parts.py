@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from layout import LengthError, Plan, SurfacePlan, format_length, parse_length_in
+from layout import LengthError, Plan, SurfacePlan, format_length, in_style, parse_length_in
 from ui import desk, look, photos, places
 from ui.buying import buying_of
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
@@ -96,7 +96,7 @@ def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:
         )
         if shared:
             st.caption(words("wall.shared", n=shared))
-    say_notes([note for note in plan.warnings if note.surface in ("", rows.id)], words)
+    say_notes([note for note in plan.warnings if note.surface in ("", rows.id)], words, style)
 
 
 def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
@@ -196,14 +196,16 @@ def cuts(rows: SurfacePlan, words: Words, style: str) -> None:
         )
 
 
-def why_seams(rows: SurfacePlan, words: Words) -> None:
+def why_seams(rows: SurfacePlan, words: Words, style: str) -> None:
     """Why each seam is where it is, and the next best place."""
     seams = [(number, seam) for number, row in enumerate(rows.rows, start=1) for seam in row.seams]
     if not seams:
         return
+    seams_in = [seam.position_in for _, seam in seams]
     with st.expander(words("wall.why_seams", n=len(seams))):
         for number, seam in seams:
-            said = f"{words.said(seam.reason)} {words.said(seam.next_best)}"
+            why, instead = (in_style(text, style, seams_in) for text in (seam.reason, seam.next_best))
+            said = f"{words.said(why)} {words.said(instead)}"
             st.markdown(f"- **{words('wall.row', n=number)}** {look.plain(said)}")
 
 

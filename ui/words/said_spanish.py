@@ -93,7 +93,7 @@ SAID_SPANISH: dict[str, str] = {
     "{text} is not a length: it must be a finite number.": "{text} no es una longitud: debe ser un número finito.",
     # --- what a plan wants the user to know ---
     "No member can carry the seam at {where} of {name}.": "Ninguna pieza puede llevar la junta en {where} de {name}.",
-    "Put in a stud or solid backing there, at least 1 1/2 in wide, before the board goes up.": "Ponga allí un montante o un refuerzo macizo, de al menos 1 1/2 in de ancho, antes de colocar el tablero.",
+    "Put in a stud or solid backing there, at least {least} wide, before the board goes up.": "Ponga allí un montante o un refuerzo macizo, de al menos {least} de ancho, antes de colocar el tablero.",
     "The seam at {where} of {name} is on member {member}, whose place is not known well enough for a seam.": "La junta en {where} de {name} cae en la pieza {member}, cuyo lugar no se conoce con bastante exactitud para una junta.",
     "Check with a tape first: measure to that member's centre.": "Compruebe antes con cinta: mida hasta el centro de esa pieza.",
     "The members of {name} are up to {spacing} apart; this board {upright}is allowed {widest} ({source}).": "Las piezas de {name} están hasta a {spacing}; este tablero admite menos ({source}).",
