@@ -252,7 +252,7 @@ def _house(options: argparse.Namespace) -> int:
 
     store = Store()
     job_id = "" if options.command == "new-job" else _kept_job_id(store, options.kept_job)
-    if options.command not in ("add-photo", "measure", "mirror", "copy-room"):
+    if options.command in ("new-job", "rename", "copy", "put-away", "bring-back"):
         print(house_commands.change_job(store, options, job_id))
         return DONE
     if options.command == "add-photo":

@@ -9,6 +9,8 @@ from layout import JobError, format_length
 from layout import Surface as BoardedSurface
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
+from ui.corners import SETTING as CORNERS
+from ui.corners import walls_of, ways_for, ways_of
 from ui.corrections import Corrections
 from ui.kept_job import KeptJobError, job_to_board
 from ui.opening_text import OpeningTextError, openings_from_text
@@ -37,15 +39,18 @@ def change_job(store: Store, options: argparse.Namespace, job_id: str) -> str:
 
 
 def measure(store: Store, options: argparse.Namespace, job_id: str) -> SitePlan:
-    """Do `measure`, `mirror` or `copy-room`; returns the plan of the job as it is then."""
+    """Do `measure`, `mirror`, `copy-room`, `corners` or `change`; returns the job's plan then."""
     job = store.job(job_id)
     if options.command == "measure":
         _add_measured(store, job, options)
     elif options.command == "mirror":
         _add_mirror(store, job, options)
+    elif options.command == "corners":
+        _say_corners(store, job, options)
+    elif options.command == "change":
+        _change(store, job, options)
     elif not copy_room(store, job, options.room, options.name):
-        rooms = ", ".join(repr(room) for room in rooms_of(job) if room) or "none yet"
-        raise UnusableInput(f"there is no room called {options.room!r}: the job's rooms are {rooms}.")
+        raise _no_room(job, options.room)
     return site_plan(store, store.job(job_id))
 
 
@@ -90,12 +95,48 @@ def _board(options: argparse.Namespace) -> dict[str, Any]:
     return {name: value for name, value in told.items() if value is not None}
 
 
+def _no_room(job: Job, room: str) -> UnusableInput:
+    rooms = ", ".join(repr(name) for name in rooms_of(job) if name) or "none yet"
+    return UnusableInput(f"there is no room called {room!r}: the job's rooms are {rooms}.")
+
+
+def _say_corners(store: Store, job: Job, options: argparse.Namespace) -> None:
+    if not options.room or options.room not in rooms_of(job):
+        raise _no_room(job, options.room)
+    count = len(walls_of(job, options.room))
+    if count < 2:
+        raise UnusableInput(f"{options.room!r} has {count} walls in the job: add those that meet first.")
+    ways = {room: way for room, way in ways_of(job.settings).items() if room != options.room}
+    if options.way != "unsaid":
+        round_it = not options.open and options.way in ways_for(count)
+        ways[options.room] = options.way if round_it else f"{options.way}_open"
+    store.save_job(job.job_id, job.revision, settings={**job.settings, CORNERS: ways})
+
+
+def _change(store: Store, job: Job, options: argparse.Namespace) -> None:
+    told = _board(options)
+    if options.width is not None:
+        told["board_width"] = options.width
+    if options.room is not None:
+        told["room"] = options.room.strip()
+    if not told:
+        raise UnusableInput("nothing to change was given: add --board, --thickness, --width or --room.")
+    found = [surface for surface in job.surfaces if surface.name == options.surface]
+    if not found:
+        raise _no_surface(job, options.surface, "no surface is")
+    for surface in found:
+        store.save_surface(surface.surface_id, surface.revision, settings={**surface.settings, **told})
+
+
+def _no_surface(job: Job, name: str, what: str) -> UnusableInput:
+    names = ", ".join(repr(surface.name) for surface in job.surfaces) or "none yet"
+    return UnusableInput(f"{what} called {name!r}: the job has {names}.")
+
+
 def _add_mirror(store: Store, job: Job, options: argparse.Namespace) -> None:
     found = [surface for surface in job.surfaces if surface.name == options.surface]
     if len(found) != 1:
-        what = "several surfaces are" if found else "no surface is"
-        names = ", ".join(repr(surface.name) for surface in job.surfaces) or "none yet"
-        raise UnusableInput(f"{what} called {options.surface!r}: the job has {names}.")
+        raise _no_surface(job, options.surface, "several surfaces are" if found else "no surface is")
     (surface,) = found
     one = Job(job.job_id, job.name, job.archived, job.settings, job.revision, (surface,))
     try:

@@ -9,6 +9,8 @@ from typing import Any
 from layout.prices import KINDS
 from ui.by_hand import FRAMINGS
 
+BOARD_WIDTHS = ("48in", "54in", "1200mm")
+
 __all__ = ["HOUSE_COMMANDS", "add_house_commands"]
 
 HOUSE_COMMANDS = (
@@ -21,6 +23,8 @@ HOUSE_COMMANDS = (
     "measure",
     "mirror",
     "copy-room",
+    "corners",
+    "change",
 )
 
 
@@ -60,6 +64,7 @@ def add_house_commands(
     add_output(photo)
     photo.set_defaults(command="add-photo")
     _add_measure(commands, add_output, length)
+    _add_changes(commands, add_output, length)
     mirror = commands.add_parser("mirror", help="add the mirror image of a surface of a kept job")
     _add_job(mirror)
     mirror.add_argument("surface", metavar="SURFACE", help="its name")
@@ -72,6 +77,36 @@ def add_house_commands(
     room.add_argument("name", metavar="NAME", help="the new room's name")
     add_output(room)
     room.set_defaults(command="copy-room")
+
+
+def _add_changes(commands: Any, add_output: Any, length: Any) -> None:
+    corners = commands.add_parser(
+        "corners",
+        help="say how the walls of a room meet, and print the boards so far",
+        description="Say how the walls of a room meet, in the order of the job's list, as one looks at them "
+        "from inside the room. The wall first on the list is hung first and runs into the corner; the "
+        "next butts against its board.",
+    )
+    _add_job(corners)
+    corners.add_argument("room", metavar="ROOM")
+    corners.add_argument(
+        "way",
+        choices=("right", "left", "unsaid"),
+        help="each wall meets the next at its right end, or at its left end; unsaid takes it back",
+    )
+    corners.add_argument("--open", action="store_true", help="the last wall does not meet the first")
+    add_output(corners)
+    corners.set_defaults(command="corners")
+    change = commands.add_parser(
+        "change", help="change the boards or the room of a surface of a kept job, and print the boards so far"
+    )
+    _add_job(change)
+    change.add_argument("surface", metavar="SURFACE", help="its name; all of that name are changed")
+    _add_board(change, length)
+    change.add_argument("--width", choices=BOARD_WIDTHS, help="of its boards")
+    change.add_argument("--room", help="the room it belongs to")
+    add_output(change)
+    change.set_defaults(command="change")
 
 
 def _add_measure(commands: Any, add_output: Any, length: Any) -> None:

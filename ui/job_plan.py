@@ -16,6 +16,7 @@ from layout.order import Extra, ordered
 from ui.bridge import surface_from_reading
 from ui.buying import board_choice, buying_of
 from ui.by_hand import by_hand_of, framing_by_hand
+from ui.corners import with_corners
 from ui.store import Job as KeptJob
 from ui.store import Surface
 from vision.reading import Reading
@@ -138,12 +139,16 @@ def _board_choices(surface: Surface) -> dict[str, Any]:
     }
 
 
-def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...]) -> Job:
-    """The walls of a job with what can be bought for them: all that a plan depends on."""
+def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...], whole: KeptJob | None = None) -> Job:
+    """The walls of a job with what can be bought for them: all that a plan depends on.
+
+    `whole` is the job with those walls too that cannot be boarded, where `job` lacks them.
+    """
     stock = stock_of(job)
     buying, names = buying_of(job.settings), plan_names(job)
     rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
     walls = _covered_at_the_walls(walls, rooms)
+    walls = with_corners(walls, whole or job, plan_names(whole or job))
     return on_stock(Job(walls, stock=stock, name=job.name, extra=buying.extra), stock, buying.ways, rooms)
 
 

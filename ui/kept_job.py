@@ -21,8 +21,10 @@ class KeptJobError(ValueError):
     """A wall of a kept job that cannot be boarded; names the wall, says what to do."""
 
 
-def job_to_board(store: Store, kept: KeptJob) -> Job:
+def job_to_board(store: Store, kept: KeptJob, whole: KeptJob | None = None) -> Job:
     """The job that `layout.plan_job` plans: the same as the app's order screen plans.
+
+    `whole` is the job with the walls that were taken out of `kept` because they cannot be boarded.
 
     Raises
     ------
@@ -37,7 +39,7 @@ def job_to_board(store: Store, kept: KeptJob) -> Job:
             "No board on the list gets in by the ways entered, or the list is empty: "
             "look at Ways in and Prices."
         )
-    return boards_job(kept, surfaces)
+    return boards_job(kept, surfaces, whole)
 
 
 def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurface:

@@ -7,6 +7,8 @@ from typing import Any
 from layout import JobError
 from layout import Surface as BoardedSurface
 from ui.by_hand import SETTING, ByHand, by_hand_of, by_hand_to_json, mirrored, taken_over
+from ui.corners import SETTING as CORNERS
+from ui.corners import ways_of
 from ui.first_job import letter
 from ui.site_plan import room_of
 from ui.store import Job, Store, Surface
@@ -85,4 +87,10 @@ def copy_room(store: Store, job: Job, room: str, new_room: str) -> int:
             settings={**surface.settings, "room": new_room},
         )
         count += 1
+    ways = ways_of(job.settings)
+    if count and room in ways:
+        now = store.job(job.job_id)
+        store.save_job(
+            job.job_id, now.revision, settings={**now.settings, CORNERS: {**ways, new_room: ways[room]}}
+        )
     return count

@@ -12,6 +12,7 @@ from layout.checks import finite, text
 from layout.framing import MAX_SPAN_IN
 from ui.buying import buying_of
 from ui.by_hand import by_hand_of
+from ui.corners import check_ways
 
 __all__ = ["check_job_settings", "check_surface_settings"]
 
@@ -27,6 +28,7 @@ def check_job_settings(settings: dict[str, Any]) -> None:
         Names the setting and says what is wrong.
     """
     buying_of(settings)
+    check_ways(settings)
     if "units" in settings:
         text("units", settings["units"])
     lengths = settings.get("lengths_in")

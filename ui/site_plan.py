@@ -84,7 +84,7 @@ def _planned(store: Store, kept: KeptJob) -> SitePlan:
     # a name keeps its number also when a wall of the same name is left out
     named = tuple(replace(surface, name=names[surface.surface_id]) for surface in good)
     try:
-        job = job_to_board(store, replace(kept, surfaces=named))
+        job = job_to_board(store, replace(kept, surfaces=named), kept)
     except KeptJobError as fault:  # no board to choose from
         return SitePlan(Job((), name=kept.name), Plan(), {}, (*left_out, str(fault)))
     rooms = {names[surface.surface_id]: room_of(surface) for surface in good}

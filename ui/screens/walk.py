@@ -16,6 +16,8 @@ from ui.by_hand import (
     by_hand_to_json,
     framing_by_hand,
 )
+from ui.corners import SETTING as CORNERS
+from ui.corners import walls_of, ways_for, ways_of
 from ui.delivery_view import kind_name
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
@@ -251,11 +253,37 @@ def _list(job: Job, everything: tuple[Framed, ...], words: Words, style: str) ->
             if room_of(each.surface) != room:
                 continue
             _line(job, each, words, style)
+        if room:
+            _corners(job, room, words)
         if room and st.button(words("walk.copy_room"), key=f"copy-{room}"):
             new_room = words("walk.copy_name", room=room)[:60]
             count = copy_room(desk.store(), job, room, new_room)
             desk.say_later(words("walk.copied", n=count, room=look.plain(new_room)))
             st.rerun()
+
+
+def _corners(job: Job, room: str, words: Words) -> None:
+    """One line that says how the walls of a room meet; nothing where there is one wall."""
+    ways = ways_of(job.settings)
+    choices = ["", *ways_for(len(walls_of(job, room)))]
+    now = ways.get(room, "")
+    if len(choices) == 1:
+        return
+    chosen = st.selectbox(
+        words("walk.corners"),
+        choices,
+        index=choices.index(now) if now in choices else 0,
+        format_func=lambda way: words(f"walk.corners_{way or 'unsaid'}"),
+        help=words("walk.corners_help"),
+        key=f"corners-{room}-{now}",
+    )
+    if chosen != now and (chosen or now in choices):
+        desk.keep_job_settings(job, **{CORNERS: {**ways, room: chosen} if chosen else _without(ways, room)})
+        st.rerun()
+
+
+def _without(ways: dict[str, str], room: str) -> dict[str, str]:
+    return {other: way for other, way in ways.items() if other != room}
 
 
 def _line(job: Job, each: Framed, words: Words, style: str) -> None:
