@@ -41,14 +41,14 @@ def chromium() -> str:
 
 
 @contextmanager
-def running_app(data_folder: Path, port: int = 0) -> Iterator[str]:
+def running_app(data_folder: Path, port: int = 0, script: str = "ui/app.py") -> Iterator[str]:
     """The app on that port of this machine (a free one by default), with a store of its own; yields its
     address. Leaving it stops the server."""
     if not port:
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "streamlit", "run", "ui/app.py", "--server.headless=true"]
+    command = [sys.executable, "-m", "streamlit", "run", script, "--server.headless=true"]
     server = subprocess.Popen(
         [*command, f"--server.port={port}"],
         cwd=ROOT,
