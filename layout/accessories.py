@@ -65,17 +65,20 @@ class Corners:
     """Corners between walls, as the user counts them; the plan knows walls, not how they meet.
 
     `inside` None takes one corner for each end of a wall that no outside corner has, two ends to a corner.
+    `extra_bead_in` is the bead beside that of the outside corners; None takes the outer edges of the
+    soffits in the plan (`soffit_edges_in`). Returns of openings are known to the user only.
     """
 
     outside: int = 0
     inside: int | None = None
-    extra_bead_in: float = 0.0
+    extra_bead_in: float | None = None
 
     def __post_init__(self) -> None:
         whole("outside", self.outside, 0, 500)
         if self.inside is not None:
             whole("inside", self.inside, 0, 1000)
-        finite("extra_bead_in", self.extra_bead_in, 0.0, 50_000.0)
+        if self.extra_bead_in is not None:
+            finite("extra_bead_in", self.extra_bead_in, 0.0, 50_000.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +101,8 @@ class Accessories:
         Joints and 10 %.
     bead_pieces : tuple of (float, int)
         Length of a piece in inches and how many.
+    soffit_edges_in : tuple of float
+        Outer edges of soffits that the bead was counted for; empty where the user gave a length.
     compound_gal : (float, float)
         Least and most by the published figures.
     tools : tuple of str
@@ -112,6 +117,7 @@ class Accessories:
     inside_corners: int
     outside_corners: int
     bead_pieces: tuple[tuple[float, int], ...]
+    soffit_edges_in: tuple[float, ...]
     compound_gal: tuple[float, float]
     area_sqft: float
     tools: tuple[str, ...]
@@ -141,6 +147,8 @@ def accessories_of(
     )
     tape_ft = joints.total_ft * (1.0 + TAPE_ALLOWANCE)
     tallest_in = max((s.height_in for s in plan.surfaces if s.kind == "wall"), default=0.0)
+    edges_in = soffit_edges_in(plan, rooms) if told.extra_bead_in is None else ()
+    more_in = (told.extra_bead_in,) if told.extra_bead_in else ()
     return Accessories(
         _screws(plan, surfaces, market),
         joints,
@@ -148,7 +156,8 @@ def accessories_of(
         tape_rolls(joints.total_ft, tape_roll_ft),
         inside,
         told.outside,
-        bead_pieces_in((tallest_in,) * told.outside + ((told.extra_bead_in,) if told.extra_bead_in else ())),
+        bead_pieces_in((tallest_in,) * told.outside + edges_in + more_in),
+        edges_in,
         compound_gal(area_sqft),
         area_sqft,
         _tools(plan, order),
@@ -197,6 +206,21 @@ def joints_of(
         ),
         inside,
     )
+
+
+def soffit_edges_in(plan: Plan, rooms: Mapping[str, str] | None = None) -> tuple[float, ...]:
+    """Outer edges of the boxed-in runs of a plan, which get corner bead.
+
+    The soffits of one room that are equally long are the sides of one box: two (its underside and its
+    face) share one edge, three (faces on both sides) two. A soffit alone has no edge that is known.
+    (Common practice, no source.)
+    """
+    boxes: dict[tuple[str, float], int] = defaultdict(int)
+    for surface in plan.surfaces:
+        if surface.kind == "soffit" and surface.rows:
+            long_in = round(max(surface.width_in, surface.height_in), 1)
+            boxes[(rooms or {}).get(surface.id, ""), long_in] += 1
+    return tuple(long_in for (_, long_in), sides in boxes.items() for _ in range(sides - 1))
 
 
 def tape_rolls(joint_ft: float, roll_ft: float) -> int:

@@ -24,7 +24,11 @@ def add_buy_commands(commands: Any, add_output: Callable[[argparse.ArgumentParse
     _add_ways(order)
     order.add_argument("--outside-corners", type=_count, metavar="N", help="they get corner bead")
     order.add_argument("--inside-corners", type=_count, metavar="N", help="they get tape")
-    order.add_argument("--more-bead", metavar="LENGTH", help="corner bead beside that of the outside corners")
+    order.add_argument(
+        "--more-bead",
+        metavar="LENGTH",
+        help="corner bead beside that of the outside corners (the outer edges of soffits)",
+    )
     order.add_argument(
         "--write-job",
         metavar="FILE",

@@ -123,6 +123,15 @@ def accessory_lines(goes_with: Accessories, words: Words, style: str) -> list[st
         words("buy.bead", n=count, length=format_length(length, "mm" if style == "mm" else "feet_inches"))
         for length, count in goes_with.bead_pieces
     ]
+    if goes_with.soffit_edges_in:
+        edges_ft = sum(goes_with.soffit_edges_in) / 12.0
+        lines.append(
+            words(
+                "buy.bead_soffits",
+                n=len(goes_with.soffit_edges_in),
+                length=run_text(edges_ft, style, words),
+            )
+        )
     least, most = goes_with.compound_gal
     if style == "mm":
         least, most = least * LITRES_PER_GALLON, most * LITRES_PER_GALLON

@@ -119,3 +119,30 @@ def test_tools_follow_from_the_order() -> None:
     tools = accessories_of(plan, job.surfaces, make_order(plan.sheets)).tools
     assert "square_48" in tools
     assert "panel_lift" in tools
+
+
+def test_the_outer_edges_of_a_boxed_in_duct_get_bead_unless_the_user_says_how_much() -> None:
+    """Worked by hand: underside and one face meet along 10 ft, underside and two faces twice along 14 ft."""
+    sides = {
+        "duct under": 120.0,
+        "duct face": 120.0,
+        "beam under": 168.0,
+        "beam near": 168.0,
+        "beam far": 168.0,
+    }
+    surfaces = tuple(
+        Surface(name, long_in, 14.0, members_on_spacing(long_in, 16.0), kind="soffit")
+        for name, long_in in sides.items()
+    )
+    job = Job((*surfaces, Surface("alone", 100.0, 14.0, members_on_spacing(100.0, 16.0), kind="soffit")))
+    plan = plan_job(job, 0.0)
+    order = make_order(plan.sheets)
+    found = accessories_of(plan, job.surfaces, order)
+    assert found.soffit_edges_in == (120.0, 168.0, 168.0)
+    # 10 ft from one piece; 14 ft from one of 10 ft and one of 8 ft
+    assert found.bead_pieces == ((96.0, 2), (120.0, 3))
+    rooms = {"duct under": "Den", "duct face": "Hall"}
+    assert accessories_of(plan, job.surfaces, order, None, rooms).soffit_edges_in == (168.0, 168.0)
+    told = accessories_of(plan, job.surfaces, order, Corners(extra_bead_in=96.0))
+    assert (told.soffit_edges_in, told.bead_pieces) == ((), ((96.0, 1),))
+    assert accessories_of(plan, job.surfaces, order, Corners(extra_bead_in=0.0)).bead_pieces == ()

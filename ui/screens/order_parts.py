@@ -104,7 +104,11 @@ def goes_with(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: 
             key="more-bead",
         )
         try:
-            extra_in = parse_length_in(bead, "mm" if style == "mm" else "ft") if bead.strip() else 0.0
+            # left empty it stays as it was; emptied, the plan is asked again
+            untold = buying.corners.extra_bead_in or None
+            extra_in = None if untold else buying.corners.extra_bead_in
+            if bead.strip():
+                extra_in = parse_length_in(bead, "mm" if style == "mm" else "ft")
         except LengthError as fault:
             st.error(look.plain(str(fault)))
             return

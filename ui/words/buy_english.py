@@ -67,6 +67,7 @@ BUY_ENGLISH: dict[str, str] = {
     "buy.screws": "{n} screws {length} or longer ({needed} in the plan, 5 % more, in hundreds)",
     "buy.tape": "Joint tape {length} with 10 % more: {rolls} roll(s) of {roll}",
     "buy.bead": "Corner bead: {n} of {length}",
+    "buy.bead_soffits": "In it: outer edges of soffits, {n} counted on the plan, {length} together; a length you give for more bead goes before",
     "buy.compound": "Joint compound, ready-mixed: {least} to {most} {unit} (published figures run from 4 to 11 gallons per 1,000 sq ft)",
     "buy.tool_square_54": "A 54 in drywall square: a 48 in one does not reach across these boards",
     "buy.tool_square_48": "A 48 in drywall square",

@@ -67,6 +67,7 @@ BUY_SPANISH: dict[str, str] = {
     "buy.screws": "{n} tornillos de {length} o más ({needed} en el plan, 5 % más, por cientos)",
     "buy.tape": "Cinta para juntas {length} con 10 % más: {rolls} rollo(s) de {roll}",
     "buy.bead": "Esquinero: {n} de {length}",
+    "buy.bead_soffits": "Incluye los bordes salientes de cajones: {n} contados en el reparto, {length} en total; si usted da una medida de más esquinero, vale esa",
     "buy.compound": "Masilla para juntas, lista para usar: {least} a {most} {unit} (las cifras publicadas van de 4 a 11 galones por 1000 pies²)",
     "buy.tool_square_54": "Una escuadra de 54 pulg: la de 48 no alcanza el ancho de estas placas",
     "buy.tool_square_48": "Una escuadra de 48 pulg",
