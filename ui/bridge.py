@@ -157,11 +157,26 @@ def _pulled_inside(centre_in: float, face_in: float, length_in: float) -> float:
     return min(max(centre_in, low), high)
 
 
-def board_shapes_px(plan: SurfacePlan, plane: WallPlane) -> BoardShapes:
-    """The plan of one wall as lines in the photo (upright pixels), lens distortion included."""
+def board_shapes_px(
+    plan: SurfacePlan, plane: WallPlane, between_in: tuple[float, float] | None = None
+) -> BoardShapes:
+    """The plan of one wall as lines in the photo (upright pixels), lens distortion included.
+
+    `between_in` says from where to where along the wall the photo shows it, when it does not show all:
+    what lies beyond is left out, since a lens's distortion means nothing far outside the picture.
+    """
     pieces, seams = [], []
     for number, row in enumerate(plan.rows):
-        for piece in row.pieces:
+        low, high = (-math.inf, math.inf) if between_in is None or row.direction != "x" else between_in
+        for whole in row.pieces:
+            if whole.right_in <= low or whole.left_in >= high:
+                continue
+            piece = replace(
+                whole,
+                left_in=max(whole.left_in, low),
+                right_in=min(whole.right_in, high),
+                cutouts=tuple(h for h in whole.cutouts if h.left_in >= low and h.right_in <= high),
+            )
             # A piece that was cut down says so itself; 0 and 0 mean as high as its row.
             bottom, top = piece.bottom_in, piece.top_in
             if top <= bottom:
@@ -178,10 +193,12 @@ def board_shapes_px(plan: SurfacePlan, plane: WallPlane) -> BoardShapes:
                     number=piece.number,
                     sheet=piece.sheet,
                     row=number,
-                    length_in=piece.length_in,
+                    length_in=whole.length_in,
                 )
             )
         for seam in row.seams:
+            if not low <= seam.position_in <= high:
+                continue
             ends = [_in_wall(row, seam.position_in, across) for across in (row.bottom_in, row.top_in)]
             seams.append(
                 SeamShape(

@@ -100,6 +100,13 @@ class Corrections:
     corners_px: QuadPx | None = None
     reference: ReferenceMark | None = None
     tape_readings: tuple[TapeReading, ...] = ()
+    second: ReferenceMark | None = None
+
+    def second_for_reading(self) -> Reference | None:
+        """The second known length, when it and the first are complete and two."""
+        first = self.reference.for_reading() if self.reference else None
+        second = self.second.for_reading() if self.second else None
+        return None if first is None or first == second else second
 
 
 @dataclass(frozen=True)
@@ -276,7 +283,6 @@ def _overlap(plane: WallPlane, one: QuadPx, other: QuadPx) -> bool:
 
 def corrections_to_json(corrections: Corrections) -> dict[str, Any]:
     """Plain lists and numbers, fit for JSON; `corrections_from_json` gives the same value back."""
-    reference = corrections.reference
     return {
         "studs": [
             {"id": m.mark_id, "front_px": m.front_px, "corrects_px": m.corrects_px} for m in corrections.studs
@@ -289,21 +295,39 @@ def corrections_to_json(corrections: Corrections) -> dict[str, Any]:
         ],
         "removed_openings_px": list(corrections.removed_openings_px),
         "corners_px": corrections.corners_px,
-        "reference": None
-        if reference is None
-        else {
-            "kind": reference.kind,
-            "length_in": reference.length_in,
-            "length_text": reference.length_text,
-            "from_px": reference.from_px,
-            "to_px": reference.to_px,
-            "stands_proud_in": reference.stands_proud_in,
-        },
+        "reference": _reference_to_json(corrections.reference),
+        "second": _reference_to_json(corrections.second),
         "tape_readings": [
             {"front_px": t.front_px, "length_in": t.length_in, "length_text": t.length_text}
             for t in corrections.tape_readings
         ],
     }
+
+
+def _reference_to_json(reference: ReferenceMark | None) -> dict[str, Any] | None:
+    if reference is None:
+        return None
+    return {
+        "kind": reference.kind,
+        "length_in": reference.length_in,
+        "length_text": reference.length_text,
+        "from_px": reference.from_px,
+        "to_px": reference.to_px,
+        "stands_proud_in": reference.stands_proud_in,
+    }
+
+
+def _reference_from_json(reference: Any) -> ReferenceMark | None:
+    if reference is None:
+        return None
+    return ReferenceMark(
+        "tape" if reference["kind"] == "tape" else "on_centre",
+        None if reference.get("length_in") is None else _tape_length(reference["length_in"]),
+        str(reference.get("length_text", "")),
+        _point(reference["from_px"]) if reference.get("from_px") else None,
+        _point(reference["to_px"]) if reference.get("to_px") else None,
+        _proud(reference.get("stands_proud_in", 0.0)),
+    )
 
 
 def corrections_from_json(data: dict[str, Any]) -> Corrections:
@@ -312,7 +336,6 @@ def corrections_from_json(data: dict[str, Any]) -> Corrections:
         raise TypeError("corrections are an object of lists")
     if any(isinstance(marks, list) and len(marks) > MOST_MARKS for marks in data.values()):
         raise ValueError("more marks than a wall can have")
-    reference = data.get("reference")
     return Corrections(
         studs=tuple(
             StudMark(
@@ -333,21 +356,18 @@ def corrections_from_json(data: dict[str, Any]) -> Corrections:
         ),
         removed_openings_px=tuple(_quad(quad) for quad in data.get("removed_openings_px", ())),
         corners_px=_quad(data["corners_px"]) if data.get("corners_px") else None,
-        reference=None
-        if reference is None
-        else ReferenceMark(
-            "tape" if reference["kind"] == "tape" else "on_centre",
-            None if reference.get("length_in") is None else _tape_length(reference["length_in"]),
-            str(reference.get("length_text", "")),
-            _point(reference["from_px"]) if reference.get("from_px") else None,
-            _point(reference["to_px"]) if reference.get("to_px") else None,
-            _proud(reference.get("stands_proud_in", 0.0)),
-        ),
+        reference=_reference_from_json(data.get("reference")),
         tape_readings=tuple(
             TapeReading(_line(t["front_px"]), _tape_length(t["length_in"]), str(t.get("length_text", "")))
             for t in data.get("tape_readings", ())
         ),
+        second=_reference_from_json(data.get("second")),
     )
+
+
+def line_from_json(values: Any) -> LinePx:
+    """A line of the photo, bottom end then top end; ValueError or TypeError when it is none."""
+    return _line(values)
 
 
 def _proud(value: Any) -> float:

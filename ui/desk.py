@@ -164,6 +164,21 @@ def keep_settings(surface: Surface, **changed: Any) -> None:
     )
 
 
+def add_photo(wall: Surface, jpeg: bytes, *, left: bool) -> str:
+    """Add a further photo to a wall; returns its id."""
+    mine = bench(wall)
+    photo_id = store().add_photo(wall.surface_id, mine.kept_revision, jpeg, left=left)
+    mine.kept_revision += 1
+    return photo_id
+
+
+def take_photo_away(wall: Surface, photo_id: str) -> None:
+    """Take a further photo away from a wall."""
+    mine = bench(wall)
+    store().take_photo_away(wall.surface_id, mine.kept_revision, photo_id)
+    mine.kept_revision += 1
+
+
 def keep_job_settings(job: Job, **changed: Any) -> None:
     """Put changed settings of the job into the store."""
     store().save_job(job.job_id, job.revision, settings={**job.settings, **changed})

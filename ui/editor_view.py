@@ -115,7 +115,10 @@ def editor_view(
         ],
         "corners_px": corrections.corners_px or (reading.wall.corners_px if reading.wall else None),
         "corners_yours": corrections.corners_px is not None,
-        "tape_text": _tape_text(corrections.reference, style),
+        "tape_texts": {
+            "reference": _tape_text(corrections.reference, style),
+            "second": _tape_text(corrections.second, style),
+        },
         "boards": [] if boards is None else [_piece(shape, style) for shape in boards.pieces],
         "boards_current": boards_current,
         "seams": []
@@ -215,16 +218,20 @@ def take_edit(edit: dict[str, Any], before: Corrections, width_px: int, height_p
     for x, y in _all_points(after):
         if not (low[0] <= x <= high[0] and low[1] <= y <= high[1]):
             raise EditRefused("say.mark_outside")
-    return replace(after, reference=_with_length_read(after.reference, before.reference))
+    return replace(
+        after,
+        reference=_with_length_read(after.reference, before.reference),
+        second=_with_length_read(after.second, before.second),
+    )
 
 
 def _all_points(corrections: Corrections) -> list[tuple[float, float]]:
     points = [p for mark in corrections.studs for p in mark.front_px]
     points += [p for mark in corrections.openings for p in mark.corners_px]
     points += list(corrections.corners_px or ())
-    reference = corrections.reference
-    if reference is not None:
-        points += [p for p in (reference.from_px, reference.to_px) if p is not None]
+    for reference in (corrections.reference, corrections.second):
+        if reference is not None:
+            points += [p for p in (reference.from_px, reference.to_px) if p is not None]
     return points
 
 

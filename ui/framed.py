@@ -37,7 +37,7 @@ class Framed:
 
 
 MOST_FRAMED = 4_000
-_framed: OrderedDict[tuple[str, int, str, str], Framed] = OrderedDict()
+_framed: OrderedDict[tuple[object, ...], Framed] = OrderedDict()
 _framed_lock = threading.Lock()
 """Framings made before, by surface, revision, name and reading: a large job is not framed anew for each
 click on it."""
@@ -52,8 +52,8 @@ def framed_surfaces(job: Job, *, read_now: bool = False) -> tuple[Framed, ...]:
 
 def framed(surface: Surface, plan_name: str, *, read_now: bool = False) -> Framed:
     """One surface, called `plan_name` in the plan."""
-    reading_key = "" if surface.photo_sha256 is None else photos.key_of(surface)
-    key = (surface.surface_id, surface.revision, plan_name, reading_key)
+    reading_keys = () if surface.photo_sha256 is None else photos.keys_of(surface)
+    key = (surface.state, plan_name, reading_keys)
     with _framed_lock:
         if key in _framed:
             _framed.move_to_end(key)
@@ -76,12 +76,11 @@ def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
             return Framed(surface, None)
         if not read_now and not photos.is_read(surface):
             return Framed(surface, None, read=False)
-        reading = photos.corrected_wall(surface).reading
+        wall = photos.whole_wall(surface)
+        reading = wall.whole.reading
         if reading.refused or reading.wall is None:
             return Framed(surface, None)
-        return Framed(
-            surface, framing_of(surface, reading, plan_name), sum(not m.sure for m in reading.members)
-        )
+        return Framed(surface, framing_of(surface, reading, plan_name), wall.doubtful)
     except WorkStopped:
         return Framed(surface, None, read=False)
     except (ReadingError, NoWallError, JobError):

@@ -1,12 +1,15 @@
 """One job as one file: a zip that holds ``job.json`` and the photos, to keep or to carry elsewhere.
 
-The form, version 1::
+The form, version 2 (version 1 has no "more", and is still read and, for jobs without, written)::
 
     job.json              {"form": "seamwright job", "version": 1, "name": "Basement",
                            "settings": {…}, "surfaces": [
                              {"name": "North wall", "photo": SHA-256 of the file or null,
                               "corrections": see `ui.corrections.corrections_to_json`,
-                              "settings": {…}}, …],
+                              "settings": {…},
+                              "more": further photos of the wall, [{"photo": …, "corrections": …,
+                              "settings": see `ui.wall_photos.check_photo_settings`}, …]; may be missing},
+                             …],
                            "site": what is kept of the work on site, see `ui.site_archive`; may be missing}
     photos/<SHA-256>.jpg  one file for each photo named above
 
@@ -28,14 +31,19 @@ from layout import JobError
 from ui.corrections import MOST_MARKS, Corrections, corrections_from_json, corrections_to_json
 from ui.settings_check import check_job_settings, check_surface_settings
 from ui.site_archive import SiteArchiveError, read_site, site_to_json, write_site
-from ui.store import MOST_SURFACES, Store
+from ui.store import MOST_PHOTOS, MOST_SURFACES, Store, Surface
+from ui.wall_photos import check_photo_settings, renamed
 from vision.photo import LARGEST_FILE_BYTES, PhotoError
 from vision.photo_privacy import without_position
 
-FORM, VERSION = "seamwright job", 1
+FORM, VERSION, OLD_VERSION = "seamwright job", 2, 1
 LARGEST_JSON_BYTES = 30_000_000
 LARGEST_TOTAL_BYTES = 2_000_000_000
 _PHOTO_NAME = re.compile(r"photos/([0-9a-f]{64})\.jpg")
+PackedSurface = tuple[
+    str, str | None, Corrections, dict[str, Any], list[tuple[str, Corrections, dict[str, Any]]]
+]
+"""Name, photo, marks, settings of a surface; photo, marks, settings of each further photo of it."""
 # What zipfile raises on damaged and on encrypted files.
 _ZIP_FAULTS = (
     zipfile.BadZipFile,
@@ -69,18 +77,11 @@ def write_packed(store: Store, job_id: str, out: BinaryIO) -> None:
     job = store.job(job_id)
     document = {
         "form": FORM,
-        "version": VERSION,
+        # An older release would take a wall without its further photos, and board too little.
+        "version": VERSION if any(surface.more for surface in job.surfaces) else OLD_VERSION,
         "name": job.name,
         "settings": job.settings,
-        "surfaces": [
-            {
-                "name": surface.name,
-                "photo": surface.photo_sha256,
-                "corrections": corrections_to_json(surface.corrections),
-                "settings": surface.settings,
-            }
-            for surface in job.surfaces
-        ],
+        "surfaces": [_packed(surface) for surface in job.surfaces],
     }
     site = site_to_json(store, job_id)
     if site:
@@ -88,8 +89,24 @@ def write_packed(store: Store, job_id: str, out: BinaryIO) -> None:
     with zipfile.ZipFile(out, "w") as archive:
         text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1)
         archive.writestr(zipfile.ZipInfo("job.json", _DATE), text, zipfile.ZIP_DEFLATED)
-        for sha256 in sorted({s.photo_sha256 for s in job.surfaces if s.photo_sha256}):
+        photos = {each.photo_sha256 for s in job.surfaces for each in (s, *s.more) if each.photo_sha256}
+        for sha256 in sorted(photos):
             archive.writestr(zipfile.ZipInfo(f"photos/{sha256}.jpg", _DATE), store.photo(sha256))
+
+
+def _packed(surface: Surface) -> dict[str, Any]:
+    packed: dict[str, Any] = {"name": surface.name, **_packed_photo(surface)}
+    if surface.more:
+        packed["more"] = [_packed_photo(part) for part in surface.more]
+    return packed
+
+
+def _packed_photo(surface: Surface) -> dict[str, Any]:
+    return {
+        "photo": surface.photo_sha256,
+        "corrections": corrections_to_json(surface.corrections),
+        "settings": surface.settings,
+    }
 
 
 def unpack_job(store: Store, packed: bytes | BinaryIO) -> str:
@@ -112,10 +129,12 @@ def unpack_job(store: Store, packed: bytes | BinaryIO) -> str:
             document, surfaces, site = read_document(_read(archive, members["job.json"], LARGEST_JSON_BYTES))
             with store.adding_job(document["name"], document["settings"]) as adding:
                 kept: dict[str, str] = {}
-                for name, photo, corrections, settings in surfaces:
-                    if photo is not None and photo not in kept:
-                        kept[photo] = adding.photo(_photo(archive, members, photo))
-                    adding.surface(name, None if photo is None else kept[photo], corrections, settings)
+                for name, photo, corrections, settings, more in surfaces:
+                    for each in (photo, *(part[0] for part in more)):
+                        if each is not None and each not in kept:
+                            kept[each] = adding.photo(_photo(archive, members, each))
+                    parts = tuple((kept[p], marks, renamed(own, kept)) for p, marks, own in more)
+                    adding.surface(name, None if photo is None else kept[photo], corrections, settings, parts)
                 write_site(adding.db, adding.job_id, site)
                 return adding.job_id
     except ArchiveError:
@@ -126,9 +145,7 @@ def unpack_job(store: Store, packed: bytes | BinaryIO) -> str:
         ) from fault
 
 
-def read_document(
-    text: bytes,
-) -> tuple[dict[str, Any], list[tuple[str, str | None, Corrections, dict[str, Any]]], dict[str, Any]]:
+def read_document(text: bytes) -> tuple[dict[str, Any], list[PackedSurface], dict[str, Any]]:
     """What ``job.json`` says, every value looked at: the document, its surfaces, the work on site.
 
     Raises
@@ -178,7 +195,7 @@ def _document(text: bytes) -> dict[str, Any]:
         _refuse("job.json in it is not JSON")
     if not isinstance(document, dict) or document.get("form") != FORM:
         _refuse("job.json in it describes no job")
-    if document.get("version") != VERSION or isinstance(document["version"], bool):
+    if document.get("version") not in (OLD_VERSION, VERSION) or isinstance(document["version"], bool):
         raise ArchiveError(
             f"The job was packed by another version (form {str(document.get('version'))[:20]}): "
             "update the program on this machine and try again."
@@ -195,7 +212,7 @@ def _document(text: bytes) -> dict[str, Any]:
     return document
 
 
-def _surface(number: int, item: Any) -> tuple[str, str | None, Corrections, dict[str, Any]]:
+def _surface(number: int, item: Any) -> PackedSurface:
     where = f"surface {number}"
     if not isinstance(item, dict) or not isinstance(item.get("name"), str):
         _refuse(f"{where} has no name")
@@ -206,16 +223,39 @@ def _surface(number: int, item: Any) -> tuple[str, str | None, Corrections, dict
     except JobError as fault:
         _refuse(f"the settings of {where} are not as they should be ({_short(fault.field)})")
     photo = item.get("photo")
-    if photo is not None and not (isinstance(photo, str) and re.fullmatch(r"[0-9a-f]{64}", photo)):
+    if photo is not None and not _digest(photo):
         _refuse(f"the photo of {where} is named wrongly")
+    more = item.get("more", [])
+    if not isinstance(more, list) or len(more) >= MOST_PHOTOS or (more and photo is None):
+        _refuse(f"the photos of {where} are not as they should be")
+    return item["name"], photo, _marks(where, item), item["settings"], [_part(where, part) for part in more]
+
+
+def _part(where: str, item: Any) -> tuple[str, Corrections, dict[str, Any]]:
+    """A further photo of a wall."""
+    if not isinstance(item, dict) or not _digest(item.get("photo")):
+        _refuse(f"the photo of {where} is named wrongly")
+    if not isinstance(item.get("settings"), dict) or not isinstance(item.get("corrections"), dict):
+        _refuse(f"the settings or marks of {where} are missing")
+    try:
+        check_photo_settings(item["settings"])
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
+        _refuse(f"the photos of {where} are not as they should be")
+    return item["photo"], _marks(where, item), item["settings"]
+
+
+def _digest(value: Any) -> bool:
+    return isinstance(value, str) and bool(re.fullmatch(r"[0-9a-f]{64}", value))
+
+
+def _marks(where: str, item: dict[str, Any]) -> Corrections:
     for marks in item["corrections"].values():
         if isinstance(marks, list) and len(marks) > MOST_MARKS:
             _refuse(f"{where} has {len(marks)} marks of one kind, at most {MOST_MARKS} can be")
     try:
-        corrections = corrections_from_json(item["corrections"])
+        return corrections_from_json(item["corrections"])
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
         _refuse(f"the marks of {where} are not as they should be")
-    return item["name"], photo, corrections, item["settings"]
 
 
 def _site(data: Any) -> dict[str, Any]:

@@ -7,13 +7,14 @@ from functools import partial
 from layout import Job, JobError
 from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
-from ui.corrections import Corrections, LinePx, correct
+from ui.corrections import CorrectedWall, Corrections, LinePx, correct
 from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names, stock_of
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Job as KeptJob
 from ui.store import Store, Surface
-from ui.tape_readings import with_tape_readings
-from vision import ReadingError, load_photo, measure_member, read_wall
+from ui.tape_readings import with_lengths
+from ui.wall_photos import SharedLine, find_shared, shared_from_json, shared_key, whole_wall
+from vision import JoiningError, ReadingError, load_photo, measure_member, read_wall
 from vision.reading import Member, Reading
 
 
@@ -58,15 +59,39 @@ def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurfac
             raise KeptJobError(
                 f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
             )
-        reading = kept_reading(store, surface.photo_sha256, surface.corrections)
-        reading = with_tape_readings(reading, surface.corrections.tape_readings)
+        wall = whole_wall(surface, partial(_corrected, store), partial(_shared, store))
+        reading = wall.whole.reading
         if reading.refused:
             said = reading.warnings[-1].advice if reading.warnings else "Take the photo again."
             raise KeptJobError(f"{surface.name}: its reading was refused as unreliable. {said}")
-        wall = correct(reading, surface.corrections, partial(_measured, reading))
-        return framing_of(surface, wall.reading, name)
-    except (ReadingError, NoWallError, JobError) as fault:
+        if wall.fault is not None:
+            raise wall.fault
+        return framing_of(surface, reading, name)
+    except (ReadingError, NoWallError, JobError, JoiningError) as fault:
         raise KeptJobError(f"{surface.name}: {fault}") from fault
+
+
+def _corrected(store: Store, photo: Surface, tapes: bool) -> CorrectedWall:
+    reading = kept_reading(store, photo.photo_sha256 or "", photo.corrections)
+    taken = photo.corrections.tape_readings if tapes else ()
+    reading = with_lengths(reading, photo.corrections.second_for_reading(), taken)
+    return correct(reading, photo.corrections, partial(_measured, reading))
+
+
+def _shared(store: Store, left: Surface, right: Surface, pair: int) -> tuple[SharedLine, ...]:
+    key = shared_key(_key(left), _key(right), pair)
+    kept = store.reading(key)
+    if kept is None:
+        readings = [kept_reading(store, each.photo_sha256 or "", each.corrections) for each in (left, right)]
+        seen = [load_photo(store.photo(each.photo_sha256 or "")) for each in (left, right)]
+        kept = find_shared(readings[0], readings[1], (seen[0], seen[1]), pair)
+        store.keep_reading(key, kept)
+    return shared_from_json(kept, pair)
+
+
+def _key(photo: Surface) -> str:
+    reference = photo.corrections.reference.for_reading() if photo.corrections.reference else None
+    return reading_key(photo.photo_sha256 or "", reference, photo.corrections.corners_px)
 
 
 def _measured(reading: Reading, line: LinePx) -> Member | None:

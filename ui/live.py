@@ -43,7 +43,7 @@ def _announce(job_id: str, surface_id: str) -> None:
         if here is None:
             desk.say_later(words("share.changed"))
             st.rerun()
-        elif here.revision != desk.kept_revision(surface_id):
+        elif any(each.revision != desk.kept_revision(each.surface_id) for each in (here, *here.more)):
             desk.say_later(words("say.changed_elsewhere_seen"))
             st.rerun()
         new = [each for each in job.surfaces if each.surface_id not in st.session_state["known_surfaces"]]

@@ -8,6 +8,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
+from typing import Any
 
 import numpy as np
 import streamlit as st
@@ -20,12 +21,23 @@ from ui.desk import store
 from ui.editor_view import PhotoShown
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
 from ui.store import Store, Surface
-from ui.tape_readings import TapeReading, with_tape_readings
+from ui.tape_readings import TapeReading, with_lengths
+from ui.wall_photos import (
+    SharedLine,
+    WholeWall,
+    can_be_joined,
+    find_shared,
+    photos_of,
+    shared_from_json,
+    shared_key,
+    told_of,
+)
+from ui.wall_photos import whole_wall as joined_wall
 from ui.work import AT_ONCE, READINGS, Report, wait_for
 from vision import ReadingError, load_photo, measure_member, read_wall
 from vision.photo import Photo, load_small
 from vision.photo_privacy import without_position
-from vision.reading import Member, Reading
+from vision.reading import Member, Reading, Reference
 
 MOST_DECODED = 3
 _photos: OrderedDict[str, Photo] = OrderedDict()
@@ -41,10 +53,13 @@ _small_lock = threading.Lock()
 MOST_READINGS = 1_000
 _readings: OrderedDict[str, Reading] = OrderedDict()
 _readings_lock = threading.Lock()
-MarkKey = tuple[str, tuple[TapeReading, ...], LinePx]
+MarkKey = tuple[str, Reference | None, tuple[TapeReading, ...], LinePx]
 MOST_MARKS = 10_000
 _marks: OrderedDict[MarkKey, Member | None] = OrderedDict()
 _marks_lock = threading.Lock()
+MOST_WHOLES = 200
+_wholes: OrderedDict[tuple[object, ...], WholeWall] = OrderedDict()
+_wholes_lock = threading.Lock()
 
 
 def photo_of(sha256: str) -> Photo:
@@ -136,14 +151,33 @@ def taken_in(upload: bytes, key: str) -> bytes:
 
 
 def wants_reading(surface: Surface) -> bool:
-    """Whether the photo must be read (again), and that was not tried in vain already."""
-    key = key_of(surface)
-    return _kept_reading(key) is None and key not in st.session_state.get("unreadable", ())
+    """Whether a photo of the wall must be read (again), and that was not tried in vain already; also
+    whether it must be found out which studs two of them share."""
+    vain = st.session_state.get("unreadable", ())
+    keys = keys_of(surface)
+    return any(_kept_reading(key) is None and key not in vain for key in keys) or (
+        len(keys) > 1 and all(_kept_reading(key) is not None for key in keys) and _wants_pairing(surface)
+    )
 
 
 def is_read(surface: Surface) -> bool:
-    """Whether the reading that the wall needs now is already there."""
-    return _kept_reading(key_of(surface)) is not None
+    """Whether the readings that the wall needs now are already there."""
+    return all(_kept_reading(key) is not None for key in keys_of(surface)) and not _wants_pairing(surface)
+
+
+def _wants_pairing(surface: Surface) -> bool:
+    if not surface.more:
+        return False
+    keys = keys_of(surface)
+    readings = [_kept_reading(key) for key in keys]
+    if not all(reading is not None and can_be_joined(reading) for reading in readings):
+        return False
+    wanted = [
+        shared_key(keys[pair], keys[pair + 1], pair)
+        for pair in range(len(keys) - 1)
+        if told_of(surface, pair) is None
+    ]
+    return len(store().readings(wanted)) < len(wanted)
 
 
 def _kept_reading(key: str) -> Reading | None:
@@ -166,7 +200,7 @@ def _have(key: str, reading: Reading) -> Reading:
 
 def fetch_readings(surfaces: Iterable[Surface]) -> None:
     """Have the kept readings of many walls at hand, by one question to the store instead of hundreds."""
-    wanted = {key_of(surface) for surface in surfaces if surface.photo_sha256}
+    wanted = {key for surface in surfaces if surface.photo_sha256 for key in keys_of(surface)}
     with _readings_lock:
         wanted -= _readings.keys()
     for key, kept in store().readings(wanted).items():
@@ -192,9 +226,13 @@ def reading_of(sha256: str, corrections: Corrections) -> Reading:
     return wait_for(key, read, READINGS)
 
 
-def key_of(surface: Surface) -> str:
-    """The key of the reading that a photographed wall needs now."""
-    return _key(surface.photo_sha256 or "", surface.corrections)
+def keys_of(surface: Surface) -> tuple[str, ...]:
+    """The keys of the readings that a photographed wall needs now, one for each of its photos."""
+    return tuple(_key_of(photo) for photo in photos_of(surface))
+
+
+def _key_of(photo: Surface) -> str:
+    return _key(photo.photo_sha256 or "", photo.corrections)
 
 
 def _key(sha256: str, corrections: Corrections) -> str:
@@ -203,13 +241,13 @@ def _key(sha256: str, corrections: Corrections) -> str:
 
 
 def _measured(key: MarkKey, reading: Reading) -> Member | None:
-    """The member on a line the user drew, `key` naming the reading, the tape readings in it and the line."""
+    """The member on a line the user drew, `key` naming the reading, the lengths in it and the line."""
     with _marks_lock:
         if key in _marks:
             _marks.move_to_end(key)
             return _marks[key]
     try:
-        member = measure_member(reading, *key[2])
+        member = measure_member(reading, *key[-1])
     except ReadingError:
         member = None
     with _marks_lock:
@@ -219,8 +257,10 @@ def _measured(key: MarkKey, reading: Reading) -> Member | None:
     return member
 
 
-def corrected_wall(surface: Surface) -> CorrectedWall:
-    """The wall of a photo as it stands now: read, then the user's changes laid over it.
+def corrected_wall(surface: Surface, tapes: bool = True) -> CorrectedWall:
+    """The wall of one photo as it stands now: read, then the user's changes laid over it.
+
+    `tapes` is False for a photo to be joined with others: tape readings count from the whole wall's end.
 
     Raises
     ------
@@ -234,9 +274,53 @@ def corrected_wall(surface: Surface) -> CorrectedWall:
     except ReadingError:
         st.session_state.setdefault("unreadable", set()).add(key)
         raise
-    taken = surface.corrections.tape_readings
-    reading = with_tape_readings(reading, taken)
-    return correct(reading, surface.corrections, lambda line: _measured((key, taken, line), reading))
+    second = surface.corrections.second_for_reading()
+    taken = surface.corrections.tape_readings if tapes else ()
+    reading = with_lengths(reading, second, taken)
+    return correct(reading, surface.corrections, lambda line: _measured((key, second, taken, line), reading))
+
+
+def whole_wall(surface: Surface) -> WholeWall:
+    """The wall out of all its photos, as it stands now.
+
+    Raises
+    ------
+    ReadingError
+        The user's reference or corners of one of them cannot be used; the text says why.
+    """
+    if not surface.more:
+        return joined_wall(surface, corrected_wall, _shared)
+    told = tuple(told_of(surface, pair) for pair in range(len(surface.more)))
+    key = (keys_of(surface), tuple(photo.corrections for photo in photos_of(surface)), told)
+    with _wholes_lock:
+        if key in _wholes:
+            _wholes.move_to_end(key)
+            return _wholes[key]
+    made = joined_wall(surface, corrected_wall, _shared)
+    with _wholes_lock:
+        _wholes[key] = made
+        while len(_wholes) > MOST_WHOLES:
+            _wholes.popitem(last=False)
+    return made
+
+
+def _shared(left: Surface, right: Surface, pair: int) -> tuple[SharedLine, ...]:
+    """The studs that two neighbouring photos share, as the pictures show; kept, so looked for only once."""
+    key = shared_key(_key_of(left), _key_of(right), pair)
+    kept_in = store()
+    kept = kept_in.reading(key)
+    if kept is None:
+        readings = [reading_of(each.photo_sha256 or "", each.corrections) for each in (left, right)]
+
+        def look(report: Report) -> dict[str, Any]:
+            report("join")
+            seen = [_decoded(kept_in, each.photo_sha256 or "") for each in (left, right)]
+            found = find_shared(readings[0], readings[1], (seen[0], seen[1]), pair)
+            kept_in.keep_reading(key, found)
+            return found
+
+        kept = wait_for(key, look, READINGS)
+    return shared_from_json(kept, pair)
 
 
 def line_fault(surface: Surface, line: LinePx) -> str:

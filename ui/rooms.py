@@ -85,6 +85,7 @@ def copy_room(store: Store, job: Job, room: str, new_room: str) -> int:
             photo_jpeg=photo,
             corrections=surface.corrections,
             settings={**surface.settings, "room": new_room},
+            more=surface.more,
         )
         count += 1
     ways = ways_of(job.settings)

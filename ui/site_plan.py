@@ -63,7 +63,7 @@ def site_plan(store: Store, kept: KeptJob) -> SitePlan:
         kept.job_id,
         kept.revision,
         kept.name,
-        tuple((s.surface_id, s.revision, s.name) for s in kept.surfaces),
+        tuple((s.state, s.name) for s in kept.surfaces),
     )
     if key not in _kept:
         _kept[key] = _planned(store, kept)

@@ -10,7 +10,7 @@ import hashlib
 import sqlite3
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ from ui.store_rows import (
     clean_name,
     expect_revision,
     from_json,
+    from_left,
     gone,
     insert_job,
     insert_surface,
@@ -29,6 +30,7 @@ from ui.store_rows import (
     new_id,
     now_utc,
     one_value,
+    place_of,
     read_job,
     read_surfaces,
     to_json,
@@ -40,6 +42,8 @@ from ui.store_schema import FILE_NAME, StaleEdit, StoreError, connection, data_f
 __all__ = ["Job", "JobBeingAdded", "JobLine", "StaleEdit", "Store", "StoreError", "Surface"]
 
 MOST_SURFACES = 2_000
+MOST_PHOTOS = 8
+"""Photos of one wall."""
 KEPT_READINGS = 2_000
 MOST_KEYS = 500
 """Keys in one question; SQLite takes at least 999 values (its limit SQLITE_MAX_VARIABLE_NUMBER)."""
@@ -70,7 +74,8 @@ class Store:
         with connection(self.file) as db:
             rows = db.execute(
                 """SELECT id, name, archived, changed_utc,
-                          (SELECT count(*) FROM surfaces WHERE job_id = jobs.id AND NOT removed)
+                          (SELECT count(*) FROM surfaces
+                           WHERE job_id = jobs.id AND NOT removed AND part_of IS NULL)
                    FROM jobs WHERE archived = ? ORDER BY changed_utc DESC, id""",
                 (int(archived),),
             ).fetchall()
@@ -140,10 +145,12 @@ class Store:
         photo_jpeg: bytes | None = None,
         corrections: Corrections | None = None,
         settings: dict[str, Any] | None = None,
+        more: tuple[Surface, ...] = (),
     ) -> str:
         """Put a surface at the end of a job and return its id.
 
         `photo_jpeg` must already be free of position data (`vision.photo_privacy.without_position`).
+        `more` holds further photos of the wall as they are kept already, to be copied.
         """
         surface_id = new_id()
         with transaction(self.file) as db:
@@ -160,18 +167,20 @@ class Store:
                 corrections or Corrections(),
                 settings or {},
                 1,
+                more=more,
             )
             insert_surface(db, job_id, count, surface, surface_id)
             touch_job(db, job_id)
         return surface_id
 
     def surface(self, surface_id: str) -> Surface:
-        """One surface as kept now; StoreError when there is none of that id."""
+        """One surface, or a further photo of one, as kept now; StoreError when there is none of that id."""
         with connection(self.file) as db:
             rows = list(read_surfaces(db, "id = ?", surface_id))
+            parts = tuple(read_surfaces(db, "part_of = ? AND NOT removed", surface_id))
         if not rows:
             raise gone("surface")
-        return rows[0]
+        return replace(rows[0], more=from_left(parts)) if parts else rows[0]
 
     def save_surface(
         self,
@@ -202,10 +211,56 @@ class Store:
             touch_job(db, str(one_value(db, "SELECT job_id FROM surfaces WHERE id = ?", surface_id)))
         return revision + 1
 
+    def add_photo(self, surface_id: str, revision: int, photo_jpeg: bytes, *, left: bool = False) -> str:
+        """Add a further photo to a wall, beyond those it has on the right (or left); returns its id.
+
+        `revision` is the wall's; StaleEdit when the wall has moved on since. It rises by one.
+        """
+        part_id = new_id()
+        with transaction(self.file) as db:
+            expect_revision(db, "surfaces", surface_id, revision, "surface")
+            wall = next(iter(read_surfaces(db, "id = ? AND part_of IS NULL", surface_id)), None)
+            if wall is None or wall.photo_sha256 is None:
+                raise gone("photo")
+            places = [
+                place_of(p.settings) for p in read_surfaces(db, "part_of = ? AND NOT removed", surface_id)
+            ]
+            if len(places) + 1 >= MOST_PHOTOS:
+                raise StoreError(f"A wall has at most {MOST_PHOTOS} photos: take one away first.")
+            place = min([0, *places]) - 1 if left else max([0, *places]) + 1
+            part = Surface(
+                part_id,
+                wall.job_id,
+                wall.name,
+                keep_photo(db, photo_jpeg),
+                Corrections(),
+                {"place": place},
+                1,
+            )
+            position = int(one_value(db, "SELECT position FROM surfaces WHERE id = ?", surface_id))
+            insert_surface(db, wall.job_id, position, part, part_id, surface_id)
+            update(db, "surfaces", surface_id, {})
+            touch_job(db, wall.job_id)
+        return part_id
+
+    def take_photo_away(self, surface_id: str, revision: int, part_id: str) -> None:
+        """Take a further photo away from a wall, whose `revision` this is; it rises by one."""
+        with transaction(self.file) as db:
+            expect_revision(db, "surfaces", surface_id, revision, "surface")
+            wall = next(iter(read_surfaces(db, "id = ?", surface_id)))
+            if part_id not in {p.surface_id for p in read_surfaces(db, "part_of = ?", surface_id)}:
+                raise gone("photo")
+            update(db, "surfaces", part_id, {"removed": 1})
+            update(db, "surfaces", surface_id, {})
+            touch_job(db, wall.job_id)
+
     def order_surfaces(self, job_id: str, surface_ids: tuple[str, ...]) -> None:
         """Put the surfaces of a job into this order; ids left out keep their places after them."""
         with transaction(self.file) as db:
-            rest = db.execute("SELECT id FROM surfaces WHERE job_id = ? ORDER BY position, id", (job_id,))
+            rest = db.execute(
+                "SELECT id FROM surfaces WHERE job_id = ? AND part_of IS NULL ORDER BY position, id",
+                (job_id,),
+            )
             kept = [row[0] for row in rest.fetchall()]
             unknown = set(surface_ids) - set(kept)
             if unknown:
@@ -282,11 +337,18 @@ class JobBeingAdded:
         return keep_photo(self.db, jpeg)
 
     def surface(
-        self, name: str, photo_sha256: str | None, corrections: Corrections, settings: dict[str, Any]
+        self,
+        name: str,
+        photo_sha256: str | None,
+        corrections: Corrections,
+        settings: dict[str, Any],
+        more: tuple[tuple[str, Corrections, dict[str, Any]], ...] = (),
     ) -> None:
-        """Put a surface at the end."""
-        if self.count >= MOST_SURFACES:
+        """Put a surface at the end; `more` holds the further photos of a wall: digest, marks, settings."""
+        if self.count + len(more) >= MOST_SURFACES:
             raise StoreError(f"A job holds at most {MOST_SURFACES} surfaces: split it into two jobs.")
-        surface = Surface("", self.job_id, clean_name(name), photo_sha256, corrections, settings, 1)
+        name = clean_name(name)
+        parts = tuple(Surface("", self.job_id, name, *part, revision=1) for part in more)
+        surface = Surface("", self.job_id, name, photo_sha256, corrections, settings, 1, more=parts)
         insert_surface(self.db, self.job_id, self.count, surface)
-        self.count += 1
+        self.count += 1 + len(parts)

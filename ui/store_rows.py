@@ -9,8 +9,8 @@ import hashlib
 import json
 import sqlite3
 import uuid
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -46,6 +46,11 @@ class Surface:
         Whatever else the screens keep for it; plain JSON.
     revision : int
         Rises by one with each accepted change; hand it back when saving.
+    part_of : str or None
+        Of a further photo of a wall: the id of the wall.
+    more : tuple of Surface
+        The further photos of this wall, each with its own marks, from left to right
+        (`ui.wall_photos.photos_of` puts the wall's own among them).
     """
 
     surface_id: str
@@ -55,6 +60,13 @@ class Surface:
     corrections: Corrections
     settings: dict[str, Any]
     revision: int
+    part_of: str | None = None
+    more: tuple[Surface, ...] = ()
+
+    @property
+    def state(self) -> tuple[Any, ...]:
+        """Changes whenever anything of the surface does, its further photos included."""
+        return (self.surface_id, self.revision, *((p.surface_id, p.revision) for p in self.more))
 
 
 @dataclass(frozen=True)
@@ -78,22 +90,31 @@ def insert_job(db: sqlite3.Connection, job_id: str, name: str, settings: str) ->
 
 
 def insert_surface(
-    db: sqlite3.Connection, job_id: str, position: int, surface: Surface, surface_id: str | None = None
+    db: sqlite3.Connection,
+    job_id: str,
+    position: int,
+    surface: Surface,
+    surface_id: str | None = None,
+    part_of: str | None = None,
 ) -> None:
-    """A new surface's row with what `surface` holds, under a new id unless one is given."""
+    """New rows for what `surface` and its further photos hold, under new ids unless one is given."""
+    surface_id = surface_id or new_id()
     db.execute(
-        "INSERT INTO surfaces (id, job_id, position, name, photo_sha256, corrections, settings) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO surfaces (id, job_id, position, name, photo_sha256, corrections, settings, part_of) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
         (
-            surface_id or new_id(),
+            surface_id,
             job_id,
             position,
             surface.name,
             surface.photo_sha256,
             to_json(corrections_to_json(surface.corrections)),
             to_json(surface.settings),
+            part_of,
         ),
     )
+    for part in surface.more:
+        insert_surface(db, job_id, position, part, part_of=surface_id)
 
 
 def read_job(db: sqlite3.Connection, job_id: str) -> Job:
@@ -101,23 +122,47 @@ def read_job(db: sqlite3.Connection, job_id: str) -> Job:
     row = db.execute("SELECT name, archived, settings, revision FROM jobs WHERE id = ?", (job_id,)).fetchone()
     if row is None:
         raise gone("job")
-    surfaces = tuple(read_surfaces(db, "job_id = ? AND NOT removed", job_id))
-    return Job(job_id, row[0], bool(row[1]), from_json(row[2]), row[3], surfaces)
+    rows = list(read_surfaces(db, "job_id = ? AND NOT removed", job_id))
+    return Job(job_id, row[0], bool(row[1]), from_json(row[2]), row[3], _with_their_photos(rows))
+
+
+def _with_their_photos(rows: list[Surface]) -> tuple[Surface, ...]:
+    """The surfaces among the rows, each with its further photos."""
+    parts: dict[str, list[Surface]] = {}
+    for row in rows:
+        if row.part_of is not None:
+            parts.setdefault(row.part_of, []).append(row)
+    return tuple(
+        replace(row, more=from_left(parts[row.surface_id])) if row.surface_id in parts else row
+        for row in rows
+        if row.part_of is None
+    )
+
+
+def from_left(parts: Iterable[Surface]) -> tuple[Surface, ...]:
+    """Further photos of one wall in their order along it."""
+    return tuple(sorted(parts, key=lambda part: place_of(part.settings)))
+
+
+def place_of(settings: dict[str, Any]) -> int:
+    """Where a further photo belongs among those of its wall: left of the wall's own below 0, right above."""
+    place = settings.get("place")
+    return place if isinstance(place, int) and place else 1
 
 
 def read_surfaces(db: sqlite3.Connection, where: str, value: str) -> Iterator[Surface]:
     """Surfaces by an SQL condition of ours with one value, in the job's order."""
     rows = db.execute(
-        "SELECT id, job_id, name, photo_sha256, corrections, settings, revision FROM surfaces "
+        "SELECT id, job_id, name, photo_sha256, corrections, settings, revision, part_of FROM surfaces "
         f"WHERE {where} ORDER BY position, id",
         (value,),
     ).fetchall()
-    for surface_id, job_id, name, sha256, corrections, settings, revision in rows:
+    for surface_id, job_id, name, sha256, corrections, settings, revision, part_of in rows:
         try:
             marks = corrections_from_json(from_json(corrections))
         except (ValueError, KeyError, TypeError) as fault:
             raise _damaged(name) from fault
-        yield Surface(surface_id, job_id, name, sha256, marks, from_json(settings), revision)
+        yield Surface(surface_id, job_id, name, sha256, marks, from_json(settings), revision, part_of)
 
 
 def keep_photo(db: sqlite3.Connection, jpeg: bytes) -> str:

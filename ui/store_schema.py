@@ -80,6 +80,11 @@ MIGRATIONS = (
         UNIQUE (job_id, log, id)
     ) STRICT;
     """,
+    # A long wall in several photos: each further photo is a row of its own, with its own marks.
+    """
+    ALTER TABLE surfaces ADD COLUMN part_of TEXT REFERENCES surfaces (id);
+    CREATE INDEX photos_of_surface ON surfaces (part_of) WHERE part_of IS NOT NULL;
+    """,
 )
 LATEST_VERSION = len(MIGRATIONS)
 

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from vision.checks import best_next_reading, with_checks
-from vision.reading import Member, PointPx, Reading, TapeCheck
+from vision.reading import Member, PointPx, Reading, Reference, TapeCheck
+from vision.second_reference import with_second_reference
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,14 @@ def with_tape_readings(reading: Reading, taken: Sequence[TapeReading]) -> Readin
         (x0, _), (x1, _) = reading.plane.to_wall(each.front_px)
         checks.append(TapeCheck(near_in=float(x0 + x1) / 2, length_in=each.length_in))
     return with_checks(reading, checks)
+
+
+def with_lengths(reading: Reading, second: Reference | None, taken: Sequence[TapeReading]) -> Reading:
+    """The reading with what the user measured besides its known length: a second one between two marks,
+    and tape readings to studs."""
+    if second is not None:
+        reading = with_second_reference(reading, second)
+    return with_tape_readings(reading, taken)
 
 
 def stud_to_measure(members: Sequence[Member], taken: Sequence[TapeReading]) -> int | None:

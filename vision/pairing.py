@@ -34,7 +34,15 @@ LEAST_EVIDENCE, LEAST_WITH_FACES, LEAST_LEAD = 4.0, 7.0, 3.0
 
 
 class JoiningError(ValueError):
-    """The photos cannot be joined; the text says why and what to do."""
+    """The photos cannot be joined; the text says why and what to do.
+
+    `pair` is the number, from 0, of the left one of the two photos that do not fit (None where the fault
+    lies in one photo alone): naming a stud that is in both may help there.
+    """
+
+    def __init__(self, message: str, *, pair: int | None = None) -> None:
+        super().__init__(message)
+        self.pair = pair
 
 
 @dataclass(frozen=True)
@@ -90,7 +98,8 @@ def pair_up(
     if not ways:
         raise JoiningError(
             f"Photos {number + 1} and {number + 2} do not match: no two studs of one stand as in the other. "
-            "Take them again so that at least three studs are in both, or check the reference of each."
+            "Take them again so that at least three studs are in both, or check the reference of each.",
+            pair=number,
         )
     if photos is not None:
         faces = _faces(left, right, photos)
@@ -104,7 +113,8 @@ def pair_up(
         return ways[0]
     raise JoiningError(
         f"Photos {number + 1} and {number + 2} fit in more than one way, since the studs stand at even "
-        "spacing. Say which stud is in both: its number in the left photo and its number in the right one."
+        "spacing. Say which stud is in both: its number in the left photo and its number in the right one.",
+        pair=number,
     )
 
 
@@ -113,14 +123,16 @@ def _told(left: Reading, right: Reading, same: tuple[int, int], number: int) -> 
     if not (0 <= i < len(left.members) and 0 <= j < len(right.members)):
         raise JoiningError(
             f"Photos {number + 1} and {number + 2}: there is no such stud; count the studs in each photo "
-            "from the left."
+            "from the left.",
+            pair=number,
         )
     found = _pairing(left, right, i, j)
     if found is None or not _fits(found, least=1):
         raise JoiningError(
             f"Photos {number + 1} and {number + 2} do not match with stud {i + 1} of the left one as stud "
             f"{j + 1} of the right one: the studs beside them stand elsewhere. Name another pair, or correct "
-            "the studs first."
+            "the studs first.",
+            pair=number,
         )
     return found
 
@@ -145,12 +157,10 @@ def shown_in(reading: Reading) -> tuple[float, float]:
     assert reading.plane is not None
     assert reading.wall is not None
     mid = 0.5 * reading.wall.height_in
-    inside = []
-    for x in np.linspace(-20.0, reading.wall.length_in + 20.0, 160):
-        px = reading.plane.to_photo(np.array([x, mid]))
-        if -0.5 <= px[0] <= reading.width_px - 0.5:
-            inside.append(float(x))
-    return (inside[0], inside[-1]) if inside else (0.0, reading.wall.length_in)
+    along = np.linspace(-20.0, reading.wall.length_in + 20.0, 160)
+    x_px = reading.plane.to_photo(np.column_stack([along, np.full(len(along), mid)]))[:, 0]
+    inside = along[(x_px >= -0.5) & (x_px <= reading.width_px - 0.5)]
+    return (float(inside[0]), float(inside[-1])) if len(inside) else (0.0, reading.wall.length_in)
 
 
 def _pairing(left: Reading, right: Reading, i: int, j: int) -> Pairing | None:

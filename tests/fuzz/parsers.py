@@ -141,7 +141,7 @@ def job_document(data: bytes) -> None:
 
     try:
         document, surfaces, site = read_document(data)
-        for kept in (document["settings"], site, *(settings for *_, settings in surfaces)):
+        for kept in (document["settings"], site, *(settings for _, _, _, settings, _ in surfaces)):
             to_json(kept)
     except (ArchiveError, StoreError) as refused:
         one_sentence(refused)

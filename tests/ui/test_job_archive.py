@@ -19,6 +19,7 @@ from PIL import Image
 from ui.corrections import Corrections, OpeningMark, ReferenceMark, StudMark
 from ui.job_archive import MOST_MARKS, ArchiveError, pack_job, unpack_job
 from ui.store import Store, StoreError
+from ui.wall_photos import telling, told_of
 
 sys.path.append(str(Path(__file__).parents[1] / "vision"))
 
@@ -27,6 +28,7 @@ from photo_files import quarters, saved, with_position
 from vision.photo_privacy import without_position
 
 PHOTO = without_position(saved(quarters(), "JPEG", exif=with_position()))
+OTHER_PHOTO = without_position(saved(quarters(), "JPEG", quality=70))
 SHA256 = hashlib.sha256(PHOTO).hexdigest()
 MARKS = Corrections(
     studs=(StudMark("mark-1", ((100.25, 290.0), (101.0, 10.0)), ((99.0, 290.0), (99.5, 10.0))),),
@@ -61,6 +63,51 @@ def test_a_packed_job_is_the_same_job_on_another_machine(store: Store, tmp_path:
     assert [s.photo_sha256 for s in job.surfaces] == [SHA256, SHA256, None]
     assert elsewhere.photo(SHA256) == PHOTO
     assert pack_job(elsewhere, job.job_id) == packed
+
+
+def test_a_wall_in_several_photos_comes_along_with_the_marks_of_each(store: Store, tmp_path: Path) -> None:
+    job_id = basement(store)
+    wall = store.job(job_id).surfaces[0]
+    assert b'"version": 1' in zipfile.ZipFile(io.BytesIO(pack_job(store, job_id))).read("job.json")
+    right = store.add_photo(wall.surface_id, wall.revision, OTHER_PHOTO)
+    line = ((100.0, 290.0), (101.0, 10.0))
+    settings = telling(store.surface(wall.surface_id), 0, (line, line))
+    store.save_surface(right, 1, corrections=MARKS, settings=settings)
+    packed = pack_job(store, job_id)
+    # an older release must not take the wall for its first photo alone
+    assert b'"version": 2' in zipfile.ZipFile(io.BytesIO(packed)).read("job.json")
+    elsewhere = Store(tmp_path / "elsewhere")
+    job = elsewhere.job(unpack_job(elsewhere, packed))
+    (part,) = job.surfaces[0].more
+    assert part.corrections == MARKS
+    assert elsewhere.photo(str(part.photo_sha256)) == OTHER_PHOTO
+    assert told_of(job.surfaces[0], 0) == (line, line)
+    assert pack_job(elsewhere, job.job_id) == packed
+
+
+PART = {"photo": SHA256, "corrections": {}, "settings": {"place": 1}}
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {},
+        [PART] * 8,
+        ["photo"],
+        [{**PART, "photo": "../x"}],
+        [{**PART, "photo": None}],
+        [{**PART, "settings": {}}],
+        [{**PART, "settings": {"place": 0}}],
+        [{**PART, "settings": {"place": True}}],
+        [{**PART, "settings": {"place": 1, "same": {"neighbour": SHA256}}}],
+        [{**PART, "settings": {"place": 1, "same": [1]}}],
+        [{**PART, "corrections": {"studs": [{}]}}],
+        [{**PART, "photo": "0" * 64}],
+    ],
+)
+def test_further_photos_that_are_not_as_they_should_be_are_refused(store: Store, more: Any) -> None:
+    surface = {"name": "A", "photo": SHA256, "corrections": {}, "settings": {}, "more": more}
+    refused(store, packed(document(version=2, surfaces=[surface])))
 
 
 def test_unpacking_twice_gives_two_jobs_and_overwrites_none(store: Store) -> None:
@@ -142,7 +189,7 @@ STUD = {"id": "m", "front_px": [[1, 2], [3, 4]], "corrects_px": None}
         ("1" * 10_000, "not JSON"),
         ("[]", "describes no job"),
         (document(form="other"), "describes no job"),
-        (document(version=2), "another version"),
+        (document(version=3), "another version"),
         (document(version=True), "another version"),
         (document(name=5), "name"),
         (document(name=" "), "name"),

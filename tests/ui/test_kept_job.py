@@ -8,12 +8,14 @@ from pathlib import Path
 
 import pytest
 import walls
+from test_wall_photos import LEFT, LENGTH_IN, RIGHT, both
 
 from ui import kept_job
 from ui.command_line import main
 from ui.corrections import Corrections, StudMark
 from ui.kept_job import KeptJobError, job_to_board, kept_reading
 from ui.store import Store
+from ui.wall_photos import telling
 from vision.reading import Warning
 
 JPEG = b"\xff\xd8\xff stands for a photo"
@@ -46,6 +48,30 @@ def basement(store: Store, corrections: Corrections | None = None) -> str:
         job_id, "North wall", photo_jpeg=JPEG, corrections=corrections, settings={"board_width": "54in"}
     )
     return job_id
+
+
+def test_a_wall_in_two_photos_is_boarded_whole_or_refused(store: Store, monkeypatch) -> None:
+    shown = {JPEG: LEFT, JPEG + b"2": RIGHT}
+    monkeypatch.setattr(kept_job, "load_photo", lambda data: data)
+    monkeypatch.setattr(kept_job, "read_wall", lambda photo, **how: shown[photo])
+    looked = []
+
+    def in_both(left, right, photos, pair):
+        looked.append(photos)
+        return {"lines": [both()]}
+
+    monkeypatch.setattr(kept_job, "find_shared", in_both)
+    job_id = basement(store)
+    wall = store.job(job_id).surfaces[0]
+    right = store.add_photo(wall.surface_id, wall.revision, JPEG + b"2")
+    for _ in range(2):
+        (framing,) = job_to_board(store, store.job(job_id)).surfaces
+        assert framing.width_in == pytest.approx(LENGTH_IN, abs=0.05)
+    assert looked == [(JPEG, JPEG + b"2")]  # the pictures are compared once
+    settings = telling(store.surface(wall.surface_id), 0, both(2, 1))
+    store.save_surface(right, 1, settings=settings)
+    with pytest.raises(KeptJobError, match="North wall: Photos 1 and 2 do not match"):
+        job_to_board(store, store.job(job_id))
 
 
 def test_the_users_stud_and_board_width_are_in_the_job_file(store: Store, readings, capsys) -> None:

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from ui.corrections import Corrections, ReferenceMark, StudMark
-from ui.store import StaleEdit, Store, StoreError
+from ui.rooms import copy_room
+from ui.store import MOST_PHOTOS, StaleEdit, Store, StoreError
 from ui.store_rows import LONGEST_NAME
 from ui.store_schema import data_folder
 
@@ -119,6 +120,55 @@ def test_a_copy_is_the_same_job_and_then_goes_its_own_way(store: Store) -> None:
     assert copy.surfaces[0].photo_sha256 == hashlib.sha256(JPEG).hexdigest()
     store.save_surface(copy.surfaces[0].surface_id, 1, name="A, mirrored")
     assert store.surface(surface_id).name == "A"
+
+
+def test_a_wall_keeps_several_photos_each_with_its_own_marks(store: Store) -> None:
+    job_id = store.new_job("Basement")
+    wall_id = store.add_surface(job_id, "North wall", photo_jpeg=JPEG, corrections=MARKS)
+    right_id = store.add_photo(wall_id, 1, JPEG + b"2")
+    left_id = store.add_photo(wall_id, 2, JPEG + b"3", left=True)
+    store.save_surface(right_id, 1, corrections=MARKS)
+    (wall,) = store.job(job_id).surfaces
+    assert [part.surface_id for part in wall.more] == [left_id, right_id]
+    assert [part.corrections for part in wall.more] == [Corrections(), MARKS]
+    assert store.surface(wall_id) == wall
+    assert store.surface(right_id) == wall.more[1]
+    # photos are no surfaces: the job has one
+    assert store.jobs()[0].surface_count == 1
+    copy = store.job(store.copy_job(job_id, "Again")).surfaces[0]
+    assert [(part.photo_sha256, part.corrections) for part in copy.more] == [
+        (part.photo_sha256, part.corrections) for part in wall.more
+    ]
+    assert {part.part_of for part in copy.more} == {copy.surface_id}
+    copy_room(store, store.job(job_id), "", "Den")
+    assert [len(each.more) for each in store.job(job_id).surfaces] == [2, 2]
+
+
+def test_a_photo_taken_away_leaves_the_wall_and_its_other_photos(store: Store) -> None:
+    wall_id = store.add_surface(store.new_job("Basement"), "North wall", photo_jpeg=JPEG, corrections=MARKS)
+    one, two = store.add_photo(wall_id, 1, JPEG + b"2"), store.add_photo(wall_id, 2, JPEG + b"3")
+    with pytest.raises(StaleEdit):
+        store.take_photo_away(wall_id, 1, one)
+    with pytest.raises(StoreError, match="no such photo"):
+        store.take_photo_away(wall_id, 3, "gone")
+    before = store.surface(wall_id).state
+    store.take_photo_away(wall_id, 3, one)
+    wall = store.surface(wall_id)
+    assert wall.state != before
+    assert [part.surface_id for part in wall.more] == [two]
+    assert wall.corrections == MARKS
+
+
+def test_a_wall_takes_only_so_many_photos_and_only_where_it_has_one(store: Store) -> None:
+    job_id = store.new_job("Basement")
+    by_hand = store.add_surface(job_id, "Measured")
+    with pytest.raises(StoreError, match="no such photo"):
+        store.add_photo(by_hand, 1, JPEG)
+    wall_id = store.add_surface(job_id, "North wall", photo_jpeg=JPEG)
+    for number in range(1, MOST_PHOTOS):
+        store.add_photo(wall_id, number, JPEG + bytes([number]))
+    with pytest.raises(StoreError, match=f"at most {MOST_PHOTOS} photos"):
+        store.add_photo(wall_id, MOST_PHOTOS, JPEG)
 
 
 def test_a_removed_surface_can_be_brought_back(store: Store) -> None:

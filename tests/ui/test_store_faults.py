@@ -206,6 +206,10 @@ def test_a_kept_store_of_version_1_opens_with_everything_in_it(tmp_path: Path) -
     assert north.corrections == Corrections(studs=(StudMark("mark-1", ((100.5, 900.0), (101.0, 99.5))),))
     assert (ceiling.name, ceiling.photo_sha256, ceiling.settings) == ("Ceiling", None, {"joists_in": 16})
     assert store.photo(str(north.photo_sha256)) == b"\xff\xd8\xff kept photo"
+    # what version 3 brought: a wall in several photos
+    assert north.more == ()
+    further = store.add_photo(north.surface_id, north.revision, b"\xff\xd8\xff another photo")
+    assert [part.surface_id for part in store.surface(north.surface_id).more] == [further]
     with sqlite3.connect(store.file) as db:
         assert db.execute("PRAGMA user_version").fetchone()[0] == LATEST_VERSION
 

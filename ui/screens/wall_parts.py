@@ -21,14 +21,13 @@ from ui.work import WorkStopped
 from vision import PhotoError, Reading
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
+DISAGREE = "references_disagree"
 PROUD_IN = (0.0, 0.25, 0.5, 1.0)
 """How far marks usually stand in front of the faces: a hanging tape 1/4 to 1/2 in, a level held there 1 in
 (by judgement, no source)."""
 
 
-def where_one_is(
-    wall: CorrectedWall | None, surface: Surface, rows: SurfacePlan | None, words: Words
-) -> None:
+def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Words) -> None:
     """The steps of a wall and which are still open."""
     items = [(words("wall.step_photo"), words("wall.done"), False)]
     if wall is not None:
@@ -57,6 +56,10 @@ def say_warnings(reading: Reading, words: Words) -> None:
         decisive = reading.warnings[-1]  # the reader stops at what made it refuse
         st.error(f"**{words.said(decisive.message)}** {words.said(decisive.advice)}")
     others = reading.warnings[:-1] if reading.refused else reading.warnings
+    for warning in others:
+        if warning.code == DISAGREE:
+            st.warning(f"**{words.said(warning.message)}** {words.said(warning.advice)}")
+    others = tuple(warning for warning in others if warning.code != DISAGREE)
     if not others:
         return
     with st.expander(words("wall.notes", n=len(others))):
@@ -214,7 +217,9 @@ def known_length(surface: Surface, reading: Reading, words: Words, style: str) -
     reference = surface.corrections.reference
     used = reading.reference
     with st.expander(words("wall.known_length"), expanded=used.assumed):
-        if used.assumed:
+        if reference is None and not used.assumed:
+            st.write(words("photos.scale_from_other"))
+        elif used.assumed:
             st.write(words("wall.known_assumed", spacing=format_length(used.length_in, "inches")))
         elif used.kind == "tape":
             st.write(words("wall.known_is_tape", length=format_length(used.length_in, style)))
@@ -237,14 +242,24 @@ def known_length(surface: Surface, reading: Reading, words: Words, style: str) -
             _keep_reference(surface, chosen)
             st.rerun(scope="fragment")
         if reference is not None and reference.kind == "tape" and reference.from_px is not None:
-            _where_marks_lie(surface, reference, words)
+            _where_marks_lie(surface, reference, words("wall.marks_where"), words)
+        second = surface.corrections.second_for_reading()
+        if second is not None and surface.corrections.second is not None:
+            agrees = not any(warning.code == DISAGREE for warning in reading.warnings)
+            code = "wall.second_agrees" if agrees else "wall.second"
+            st.write(words(code, length=format_length(second.length_in, style)))
+            _where_marks_lie(
+                surface, surface.corrections.second, words("wall.second_marks"), words, second=True
+            )
 
 
-def _where_marks_lie(surface: Surface, reference: ReferenceMark, words: Words) -> None:
+def _where_marks_lie(
+    surface: Surface, reference: ReferenceMark, label: str, words: Words, *, second: bool = False
+) -> None:
     """Whether the two marks lie on the studs' faces or stand in front of them: nearer looks longer."""
     options = sorted({*PROUD_IN, reference.stands_proud_in})
     chosen = st.radio(
-        words("wall.marks_where"),
+        label,
         options,
         index=options.index(reference.stands_proud_in),
         format_func=lambda proud_in: (
@@ -252,12 +267,13 @@ def _where_marks_lie(surface: Surface, reference: ReferenceMark, words: Words) -
             if proud_in
             else words("wall.marks_on")
         ),
-        key=f"proud-{surface.surface_id}-{reference.stands_proud_in}",
+        key=f"proud-{second}-{surface.surface_id}-{reference.stands_proud_in}",
     )
     if chosen != reference.stands_proud_in:
         mine = desk.bench(surface)
-        marked = replace(reference, stands_proud_in=chosen)
-        desk.keep_corrections(surface.surface_id, replace(surface.corrections, reference=marked))
+        marked, before = replace(reference, stands_proud_in=chosen), surface.corrections
+        after = replace(before, second=marked) if second else replace(before, reference=marked)
+        desk.keep_corrections(surface.surface_id, after)
         mine.revision += 1
         st.rerun(scope="fragment")
 

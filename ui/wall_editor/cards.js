@@ -156,20 +156,28 @@ class Cards {
     const { editor } = this;
     const w = editor.words;
     const tape = editor.tapeShown();
+    const second = editor.slot === "second";
+    const back = second ? [{ button: "first", text: w.second_back, act: () => editor.measure("reference") }] : [];
     if (!tape) {
-      const text = editor.tape?.from_px ? w.tap_second : w.tap_first;
+      const text = editor.tape?.from_px ? w.tap_second : second ? w.second_tap : w.tap_first;
       const spacings = editor.tape?.from_px || editor.view.corrections.reference ? [] : editor.view.spacings;
       return [
         { text, className: "wide" },
+        ...back,
         ...spacings.map((s) => ({ button: `spacing-${s.name}`, text: s.text, act: () => editor.spacingGiven(s.length_in) })),
         { button: "marks", text: w.marks_for_me, act: () => this.spreadTape() },
       ];
     }
+    const howLong = second ? w.second_how_long : w.how_long;
+    const more = tape.length_in && !second
+      ? [{ button: "second", text: w.second_length, act: () => editor.measure("second") }]
+      : back;
     return [
-      { text: w.how_long },
-      { input: "length", value: tape.length_text || "", label: w.how_long, hint: w.length_hint, act: (t) => editor.tapeLength(t) },
+      { text: howLong },
+      { input: editor.slot, value: tape.length_text || "", label: howLong, hint: w.length_hint, act: (t) => editor.tapeLength(t) },
       { button: "use", text: w.use_length, main: true, act: () => editor.tapeLength(this.card.querySelector("input").value) },
       { button: "remove", text: w.remove_marks, act: () => editor.tapeRemoved() },
+      ...more,
     ];
   }
 

@@ -42,9 +42,10 @@ function withoutOpening(doc, opening) {
   return next;
 }
 
-function withTape(doc, from, to, text) {
-  const before = doc.reference || {};
-  const reference = { kind: "tape", length_in: null, length_text: text ?? before.length_text ?? "",
+function withTape(doc, from, to, text, slot = "reference") {
+  // slot: the first known length ("reference") or the one that checks it ("second")
+  const before = doc[slot] || {};
+  const tape = { kind: "tape", length_in: null, length_text: text ?? before.length_text ?? "",
     stands_proud_in: before.stands_proud_in ?? 0 };
-  return { ...doc, reference: { ...reference, from_px: from, to_px: to } };
+  return { ...doc, [slot]: { ...tape, from_px: from, to_px: to } };
 }

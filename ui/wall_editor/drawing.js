@@ -260,12 +260,15 @@ function freeSpot(editor, [x, y], taken) {
 
 function drawTape(editor, to) {
   const tape = editor.tapeShown() ?? editor.tapeBegun();
-  if (!tape) return;
-  const [a, b] = [to(tape.from_px), to(tape.to_px)];
-  const parts = lineParts(a, b);
-  const [x, y] = mid(a, b);
-  parts.push(["text", "text", { class: "place", x, y: y - 8, "text-anchor": "middle" }, editor.tapeText(tape)]);
-  editor.drawing.group("tape", "tape", "tape", parts);
+  for (const each of [tape && { ...tape, slot: editor.slot }, editor.tapeOther()]) {
+    if (!each) continue;
+    const [a, b] = [to(each.from_px), to(each.to_px)];
+    const parts = lineParts(a, b);
+    const [x, y] = mid(a, b);
+    const text = editor.tapeText(each, each.slot);
+    parts.push(["text", "text", { class: "place", x, y: y - 8, "text-anchor": "middle" }, text]);
+    editor.drawing.group("tape", each.slot, "tape", parts);
+  }
 }
 
 function drawHandles(editor, to) {

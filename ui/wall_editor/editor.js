@@ -23,6 +23,7 @@ class WallEditor {
     this.box = null;
     this.corners = null; // the four (or fewer) corners being set, until they are sent
     this.tape = null; // a tape mark being set
+    this.slot = "reference"; // which known length is at hand: the first, or the "second" that checks it
     this.mark = null; // where the finger that places a mark is now
     this.boardsOn = false;
     this.seq = 0;
@@ -72,6 +73,7 @@ class WallEditor {
       this.corners = null;
       this.tape = null;
       this.ghost = this.mark = null;
+      if (!data.corrections.reference) this.slot = "reference";
     }
     if (!before) {
       this.tool = data.start_tool || "studs";
@@ -204,7 +206,10 @@ class WallEditor {
     this.tool = tool;
     this.chosen = this.ghost = this.box = null;
     if (tool !== "corners") this.corners = null;
-    if (tool !== "tape") this.tape = null;
+    if (tool !== "tape") {
+      this.tape = null;
+      this.slot = "reference";
+    }
     if (this.view) this.draw();
   }
   choose(type, key) {

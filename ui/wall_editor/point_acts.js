@@ -9,7 +9,11 @@ const pointActs = {
 
   tapeShown() {
     if (this.tape?.to_px) return this.tape;
-    const saved = this.view.corrections.reference;
+    return this.tapeSaved(this.slot);
+  },
+
+  tapeSaved(slot) {
+    const saved = this.view.corrections[slot];
     return saved?.kind === "tape" && saved.from_px && saved.to_px ? saved : null;
   },
 
@@ -19,10 +23,23 @@ const pointActs = {
     return begun ? { from_px: this.tape.from_px, to_px: this.mark } : null;
   },
 
-  tapeText(tape) {
+  tapeText(tape, slot = this.slot) {
     // as Python prints it, until another length is being typed
-    const saved = this.view.corrections.reference;
-    return (tape.length_text === saved?.length_text && this.view.tape_text) || tape.length_text || "?";
+    const saved = this.view.corrections[slot];
+    return (tape.length_text === saved?.length_text && this.view.tape_texts[slot]) || tape.length_text || "?";
+  },
+
+  tapeOther() {
+    // a length to check by, while the first one is at hand, or the first while that one is
+    const slot = this.slot === "second" ? "reference" : "second";
+    const tape = this.tapeSaved(slot);
+    return tape && { ...tape, slot };
+  },
+
+  measure(slot) {
+    this.slot = slot;
+    this.tape = null;
+    this.draw();
   },
 
   sendCorners(corners) {
@@ -85,7 +102,7 @@ const pointActs = {
 
   tapeMoved(from, to, later = false) {
     this.tape = null;
-    this.push(withTape(this.view.corrections, from, to), "", later);
+    this.push(withTape(this.view.corrections, from, to, undefined, this.slot), "", later);
     this.draw();
   },
 
@@ -93,12 +110,16 @@ const pointActs = {
     const tape = this.tapeShown();
     if (!text.trim()) return this.cards.focusLength(); // the card asks for it already
     this.lengthSent = Boolean(tape);
-    if (tape) this.push(withTape(this.view.corrections, tape.from_px, tape.to_px, text), this.words.reading);
+    if (!tape) return;
+    this.push(withTape(this.view.corrections, tape.from_px, tape.to_px, text, this.slot), this.words.reading);
   },
 
   tapeRemoved() {
     this.tape = null;
-    this.push({ ...this.view.corrections, reference: null }, "");
-    this.draw();
+    const { reference, second } = this.view.corrections;
+    // without the first one, the second is the only known length
+    const left = this.slot === "second" ? { reference, second: null } : { reference: second ?? null, second: null };
+    this.push({ ...this.view.corrections, ...left }, "");
+    this.measure("reference");
   },
 };

@@ -7,14 +7,16 @@ from ui.words.buy_spanish import BUY_SPANISH
 from ui.words.english import ENGLISH
 from ui.words.house_english import HOUSE_ENGLISH
 from ui.words.house_spanish import HOUSE_SPANISH
+from ui.words.photos_english import PHOTOS_ENGLISH
+from ui.words.photos_spanish import PHOTOS_SPANISH
 from ui.words.said import said_in
 from ui.words.site_english import SITE_ENGLISH
 from ui.words.site_spanish import SITE_SPANISH
 from ui.words.spanish import SPANISH
 
 CATALOGUES: dict[str, dict[str, str]] = {
-    "en": {**ENGLISH, **HOUSE_ENGLISH, **SITE_ENGLISH, **BUY_ENGLISH},
-    "es": {**SPANISH, **HOUSE_SPANISH, **SITE_SPANISH, **BUY_SPANISH},
+    "en": {**ENGLISH, **HOUSE_ENGLISH, **SITE_ENGLISH, **BUY_ENGLISH, **PHOTOS_ENGLISH},
+    "es": {**SPANISH, **HOUSE_SPANISH, **SITE_SPANISH, **BUY_SPANISH, **PHOTOS_SPANISH},
 }
 LANGUAGE_NAMES = {"en": "English", "es": "Español"}
 
