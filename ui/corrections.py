@@ -24,6 +24,8 @@ QuadPx = tuple[PointPx, PointPx, PointPx, PointPx]
 
 MOST_MARKS = 1_000
 """Marks of one kind on one wall: far more than a wall has studs, few enough to be measured in a moment."""
+CLOSEST_MARKS_PX = 8.0
+"""Two tape marks nearer than this are one spot: a fingertip's slip, and useless as a scale."""
 SAME_MEMBER_IN = 1.0
 """Two lines nearer than this are the same member: less than one 1 1/2 in face, so never two of them."""
 
@@ -87,6 +89,15 @@ class ReferenceMark:
             return None
         return Reference.tape(self.length_in, self.from_px, self.to_px, stands_proud_in=self.stands_proud_in)
 
+    def on_one_spot(self) -> bool:
+        """Whether both marks are set, and too near to one another to measure by."""
+        if self.from_px is None or self.to_px is None:
+            return False
+        return (
+            float(np.hypot(self.from_px[0] - self.to_px[0], self.from_px[1] - self.to_px[1]))
+            < CLOSEST_MARKS_PX
+        )
+
 
 @dataclass(frozen=True)
 class Corrections:
@@ -105,7 +116,7 @@ class Corrections:
     def second_for_reading(self) -> Reference | None:
         """The second known length, when it and the first are complete and two."""
         first = self.reference.for_reading() if self.reference else None
-        second = self.second.for_reading() if self.second else None
+        second = None if self.second is None or self.second.on_one_spot() else self.second.for_reading()
         return None if first is None or first == second else second
 
 

@@ -20,8 +20,6 @@ from ui.plus_minus import along_wall, plus_minus
 from ui.words import Words
 from vision.wall_plane import WallPlane
 
-CLOSEST_MARKS_PX = 8.0
-"""Two tape marks nearer than this are one spot: a fingertip's slip, and useless as a scale."""
 SPACINGS_IN = {"16in": 16.0, "24in": 24.0, "400mm": mm_to_in(400.0), "600mm": mm_to_in(600.0)}
 """The spacings of studs to choose from, on centre."""
 OUTSIDE_SHARE = 0.5
@@ -253,8 +251,7 @@ def reference_problem(reference: ReferenceMark | None, words: Words) -> str:
         return ""
     if reference.from_px is None or reference.to_px is None:
         return ""
-    dx, dy = (a - b for a, b in zip(reference.from_px, reference.to_px, strict=True))
-    if np.hypot(dx, dy) < CLOSEST_MARKS_PX:
+    if reference.on_one_spot():
         return words("say.marks_coincide")
     if reference.length_in is not None:
         return ""

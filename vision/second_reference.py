@@ -12,6 +12,7 @@ from vision.scale import scale_from_spacing
 
 MARK_SIGMA_PX = 0.7  # px of a 1600 px copy, as for the first reference
 PROUD_SIGMA_IN = 0.06
+MOST_OFF = 1.5  # times; a length farther off is a slip of the hand, no measurement: warned of, not used
 
 
 def with_second_reference(reading: Reading, second: Reference) -> Reading:
@@ -39,7 +40,7 @@ def with_second_reference(reading: Reading, second: Reference) -> Reading:
         )
     ratio, relative = found
     warnings = []
-    if abs(ratio - 1) >= DISAGREE_SHARE:
+    if not abs(ratio - 1) < DISAGREE_SHARE:
         warnings.append(
             Warning(
                 "references_disagree",
@@ -47,7 +48,7 @@ def with_second_reference(reading: Reading, second: Reference) -> Reading:
                 "Check the length and the marks of both, and whether the marks lie on the studs' faces.",
             )
         )
-    if second.kind == "on_centre":
+    if second.kind == "on_centre" or not 1 / MOST_OFF < ratio < MOST_OFF:
         return replace(reading, warnings=(*warnings, *reading.warnings))
     return rescaled(reading, fuse_ratios(list(reading.members), [(ratio, relative)], warnings))
 

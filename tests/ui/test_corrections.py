@@ -182,6 +182,14 @@ def test_marks_alone_are_no_reference_until_the_length_is_known():
 a_point = some.tuples(*(some.floats(-2000, 6000) for _ in range(2)))
 a_line = some.tuples(a_point, a_point)
 a_quad = some.tuples(a_point, a_point, a_point, a_point)
+a_known_length = some.none() | some.builds(
+    ReferenceMark,
+    some.sampled_from(["tape", "on_centre"]),
+    some.none() | some.floats(0.1, 2000),
+    some.text(max_size=12),
+    some.none() | a_point,
+    some.none() | a_point,
+)
 some_corrections = some.builds(
     Corrections,
     studs=some.lists(
@@ -200,15 +208,8 @@ some_corrections = some.builds(
         max_size=2,
     ).map(tuple),
     corners_px=some.none() | a_quad,
-    reference=some.none()
-    | some.builds(
-        ReferenceMark,
-        some.sampled_from(["tape", "on_centre"]),
-        some.none() | some.floats(0.1, 2000),
-        some.text(max_size=12),
-        some.none() | a_point,
-        some.none() | a_point,
-    ),
+    reference=a_known_length,
+    second=a_known_length,
 )
 
 

@@ -20,6 +20,7 @@ from ui.editor_view import (
 )
 from ui.plus_minus import plus_minus
 from ui.words import CATALOGUES, Words, language_of
+from vision.reading import Reference
 
 ENGLISH = Words("en")
 TAPE = ReferenceMark("tape", 96.0, "8 ft", (200.0, 1100.0), (1160.0, 1100.0))
@@ -109,6 +110,19 @@ def test_a_length_that_cannot_be_read_is_said_in_one_sentence_and_marks_stay(tex
 def test_moving_a_tape_mark_keeps_the_length_that_was_typed():
     moved = replace(TAPE, length_in=None, to_px=(1150.0, 1100.0))
     assert taken(Corrections(reference=moved), Corrections(reference=TAPE)).reference.length_in == 96.0
+
+
+def test_a_second_tape_length_is_read_and_shown_like_the_first():
+    second = replace(TAPE, length_in=None, length_text="4 ft 2", from_px=(300.0, 200.0), to_px=(900.0, 200.0))
+    after = taken(Corrections(reference=TAPE, second=second), Corrections(reference=TAPE))
+    assert after.second.length_in == pytest.approx(50.0)
+    assert after.second_for_reading() == Reference.tape(50.0, (300.0, 200.0), (900.0, 200.0))
+    # it checks the first: without that, on one spot, or the same over again it says nothing
+    assert replace(after, reference=None).second_for_reading() is None
+    assert replace(after, second=replace(after.second, to_px=(303.0, 200.0))).second_for_reading() is None
+    assert replace(after, second=after.reference).second_for_reading() is None
+    with pytest.raises(EditRefused):
+        taken(Corrections(second=replace(TAPE, to_px=(90_000.0, 0.0))))
 
 
 def test_marks_on_one_spot_are_told_apart_from_a_missing_length():

@@ -14,9 +14,10 @@ from pathlib import Path
 import pytest
 
 from ui import store_schema
-from ui.corrections import Corrections, StudMark
+from ui.corrections import Corrections, ReferenceMark, StudMark
 from ui.store import Store, StoreError
 from ui.store_schema import FILE_NAME, LATEST_VERSION, MIGRATIONS
+from ui.wall_photos import photos_of, told_of
 
 ROOT = Path(__file__).parents[2]
 DEFAULT_KILLS = 120  # SEAMWRIGHT_KILLS=500 and more for the evidence of a release
@@ -212,6 +213,25 @@ def test_a_kept_store_of_version_1_opens_with_everything_in_it(tmp_path: Path) -
     assert [part.surface_id for part in store.surface(north.surface_id).more] == [further]
     with sqlite3.connect(store.file) as db:
         assert db.execute("PRAGMA user_version").fetchone()[0] == LATEST_VERSION
+
+
+def test_a_kept_store_of_version_3_opens_with_each_photo_of_its_wall(tmp_path: Path) -> None:
+    # Written by the third version of the program and kept as text; never regenerated.
+    kept = (Path(__file__).parent / "store_of_version_3.sql").read_text()
+    with sqlite3.connect(tmp_path / FILE_NAME) as db:
+        db.executescript(kept)
+    store = Store(tmp_path)
+    (line,) = store.jobs()
+    assert (line.name, line.surface_count) == ("Workshop", 1)
+    (wall,) = store.job(line.job_id).surfaces
+    left, own, right = photos_of(wall)
+    assert own is wall
+    assert [store.photo(str(each.photo_sha256))[3:] for each in (left, own, right)] == [b" 3", b" 1", b" 2"]
+    mark = ((100.5, 900.0), (101.0, 99.5))
+    assert right.corrections == Corrections(studs=(StudMark("mark-1", mark),))
+    assert told_of(wall, 1) == (mark, mark)
+    second = ReferenceMark("tape", 48.0, "4 ft", (10.0, 20.0), (490.0, 20.0))
+    assert wall.corrections.second == second
 
 
 def test_a_migration_that_fails_leaves_the_old_store_and_a_copy(tmp_path: Path, monkeypatch) -> None:

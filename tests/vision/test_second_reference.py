@@ -87,6 +87,15 @@ def test_lengths_that_differ_by_half_a_percent_are_called_out_and_tighten_nothin
     assert after.members[0].sure
 
 
+@pytest.mark.parametrize("length_in", [9.6, 960.0])
+def test_a_length_typed_ten_times_off_is_called_out_and_moves_nothing(length_in: float) -> None:
+    before = reading()
+    after = with_second_reference(before, Reference.tape(length_in, (100.0, 500.0), (1060.0, 500.0)))
+    assert [w.code for w in after.warnings] == ["references_disagree"]
+    assert after.members == before.members
+    assert after.wall == before.wall
+
+
 def test_marks_on_a_level_an_inch_in_front_are_corrected_by_similar_triangles() -> None:
     """A level of 96 in held 1 in in front of faces 150 in away covers 96 x 150 / 149 in on their plane."""
     seen = 96.0 * DISTANCE_IN / (DISTANCE_IN - 1.0)
