@@ -5,18 +5,20 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from layout import JobError, format_length
+from layout import JobError, format_length, parse_length_in
 from layout import Surface as BoardedSurface
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
 from ui.corners import SETTING as CORNERS
 from ui.corners import walls_of, ways_for, ways_of
 from ui.corrections import Corrections
-from ui.kept_job import KeptJobError, job_to_board
+from ui.kept_job import KeptJobError, job_to_board, surface_to_board
 from ui.opening_text import OpeningTextError, openings_from_text
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
 from ui.site_plan import SitePlan, site_plan
-from ui.store import Job, Store
+from ui.store import Job, Store, Surface
+from ui.wishes import SETTING as WISHES
+from ui.wishes import KeptWishes, lost, wishes_of, wishes_to_json
 from ui.words import Words
 from vision.photo_privacy import without_position
 
@@ -119,13 +121,63 @@ def _change(store: Store, job: Job, options: argparse.Namespace) -> None:
         told["board_width"] = options.width
     if options.room is not None:
         told["room"] = options.room.strip()
-    if not told:
-        raise UnusableInput("nothing to change was given: add --board, --thickness, --width or --room.")
+    wished = _wished(options)
+    if not told and wished is None:
+        raise UnusableInput(
+            "nothing to change was given: add --board, --width, --room, --seam-at or another."
+        )
     found = [surface for surface in job.surfaces if surface.name == options.surface]
     if not found:
         raise _no_surface(job, options.surface, "no surface is")
     for surface in found:
-        store.save_surface(surface.surface_id, surface.revision, settings={**surface.settings, **told})
+        settings = {**surface.settings, **told}
+        if wished is not None:
+            _refuse_lost(store, surface, wished, options)
+            before = KeptWishes() if options.no_wishes else wishes_of(settings)
+            settings[WISHES] = wishes_to_json(_together(before, wished, options))
+        store.save_surface(surface.surface_id, surface.revision, settings=settings)
+
+
+def _wished(options: argparse.Namespace) -> KeptWishes | None:
+    """The wishes on the command line; None when it holds none."""
+    seams, lengths = [
+        tuple((_row(row), parse_length_in(place)) for row, place in given)
+        for given in (options.seam_at, options.row_length)
+    ]
+    wished = KeptWishes("auto", "auto", seams, tuple(options.no_seam_at), lengths)
+    told = options.no_wishes or options.rows_from or options.boards_run
+    return wished if told or wished != KeptWishes() else None
+
+
+def _row(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 99:
+        raise UnusableInput(f"{text!r} is no row: rows are counted 1, 2, ... in the order they are hung.")
+    return int(text) - 1
+
+
+def _together(before: KeptWishes, more: KeptWishes, options: argparse.Namespace) -> KeptWishes:
+    """Wishes added to those kept; a row has one length, the last that was said."""
+    return KeptWishes(
+        options.rows_from or before.rows_from,
+        options.boards_run or before.boards_run,
+        tuple(dict.fromkeys((*before.seams, *more.seams))),
+        tuple(dict.fromkeys((*before.no_seam_in, *more.no_seam_in))),
+        tuple(sorted(dict((*before.row_lengths, *more.row_lengths)).items())),
+    )
+
+
+def _refuse_lost(store: Store, surface: Surface, wished: KeptWishes, options: argparse.Namespace) -> None:
+    try:
+        framing = surface_to_board(store, surface, surface.name)
+    except KeptJobError as fault:
+        raise UnusableInput(str(fault)) from fault
+    style = "mm" if options.mm else "feet_inches"
+    for place_in in lost(framing, wished):
+        near = sorted({m.centre_in for m in framing.members}, key=lambda at: abs(at - place_in))[:2]
+        raise UnusableInput(
+            f"{surface.name} has no stud at {format_length(place_in, style)}: "
+            f"the nearest are at {' and '.join(format_length(at, style) for at in sorted(near))}."
+        )
 
 
 def _no_surface(job: Job, name: str, what: str) -> UnusableInput:

@@ -105,6 +105,39 @@ def _add_changes(commands: Any, add_output: Any, length: Any) -> None:
     _add_board(change, length)
     change.add_argument("--width", choices=BOARD_WIDTHS, help="of its boards")
     change.add_argument("--room", help="the room it belongs to")
+    change.add_argument(
+        "--no-wishes", action="store_true", help="take back all wishes kept for it, before those given here"
+    )
+    change.add_argument(
+        "--rows-from", choices=("auto", "top", "bottom"), help="the side its first row is hung at"
+    )
+    change.add_argument(
+        "--boards-run", choices=("auto", "across", "parallel"), help="across its members or parallel to them"
+    )
+    change.add_argument(
+        "--seam-at",
+        nargs=2,
+        action="append",
+        default=[],
+        metavar=("ROW", "PLACE"),
+        help="a seam wanted in that row (1 is hung first) on the stud there; may be given again",
+    )
+    change.add_argument(
+        "--no-seam-at",
+        type=length,
+        action="append",
+        default=[],
+        metavar="PLACE",
+        help="no seam on the stud there; may be given again",
+    )
+    change.add_argument(
+        "--row-length",
+        nargs=2,
+        action="append",
+        default=[],
+        metavar=("ROW", "LENGTH"),
+        help="all of that row from boards of this length; may be given again",
+    )
     add_output(change)
     change.set_defaults(command="change")
 

@@ -19,6 +19,7 @@ from ui.by_hand import by_hand_of, framing_by_hand
 from ui.corners import with_corners
 from ui.store import Job as KeptJob
 from ui.store import Surface
+from ui.wishes import wishes_of, with_wishes
 from vision.reading import Reading
 
 THICKNESS_IN = 0.5
@@ -113,7 +114,8 @@ def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSur
     """
     framed = surface_from_reading(reading, plan_name, name=plan_name, **_board_choices(surface))
     measured_in = surface.settings.get("height_in")
-    return replace(framed, height_in=float(measured_in)) if measured_in else framed
+    framed = replace(framed, height_in=float(measured_in)) if measured_in else framed
+    return with_wishes(framed, wishes_of(surface.settings))
 
 
 def hand_framing_of(surface: Surface, plan_name: str) -> BoardedSurface | None:
@@ -125,9 +127,10 @@ def hand_framing_of(surface: Surface, plan_name: str) -> BoardedSurface | None:
         What was entered cannot be boarded; the text says why.
     """
     hand = by_hand_of(surface.settings)
-    return (
-        None if hand is None else framing_by_hand(hand, plan_name, name=plan_name, **_board_choices(surface))
-    )
+    if hand is None:
+        return None
+    framed = framing_by_hand(hand, plan_name, name=plan_name, **_board_choices(surface))
+    return with_wishes(framed, wishes_of(surface.settings))
 
 
 def _board_choices(surface: Surface) -> dict[str, Any]:

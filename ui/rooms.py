@@ -12,6 +12,8 @@ from ui.corners import ways_of
 from ui.first_job import letter
 from ui.site_plan import room_of
 from ui.store import Job, Store, Surface
+from ui.wishes import SETTING as WISHES
+from ui.wishes import KeptWishes, mirrored_wishes, wishes_of, wishes_to_json
 from ui.words import Words
 
 __all__ = ["add_by_hand", "add_mirrored", "copy_room", "room_of", "rooms_of"]
@@ -66,6 +68,9 @@ def add_mirrored(
         hand = taken_over(framing)
     # the height measured by tape is in the framing already
     settings = {k: v for k, v in surface.settings.items() if k not in ("height_in", "height_text", "sample")}
+    wishes = wishes_of(settings)
+    if wishes != KeptWishes() and hand.members_run == "up":
+        settings[WISHES] = wishes_to_json(mirrored_wishes(wishes, hand.length_in))
     return add_by_hand(store, job, mirrored(hand), name, room, settings)
 
 

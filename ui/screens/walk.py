@@ -21,12 +21,13 @@ from ui.corners import walls_of, ways_for, ways_of
 from ui.delivery_view import kind_name
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
-from ui.job_plan import boards_job, stock_of
+from ui.job_plan import boards_job, plan_names, stock_of
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
 from ui.plus_minus import along_wall
 from ui.portions import portion
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of
 from ui.screens.order import board_style, units
+from ui.screens.wishes_part import wishes
 from ui.store import Job, Surface
 from ui.words import Words
 from ui.work import planned_boards
@@ -55,6 +56,7 @@ def show() -> None:
     left, right = st.columns([3, 2], gap="medium")
     with left:
         _form(job, words, style)
+        _wishes(job, everything, words, style)
     with right:
         _count(job, everything, words, style)
     _list(job, everything, words, style)
@@ -192,6 +194,20 @@ def _form(job: Job, words: Words, style: str) -> None:
         desk.say_later(words("walk.changed", name=look.plain(changed.name)))
         del st.session_state["walk_changes"]
     st.rerun()
+
+
+def _wishes(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -> None:
+    """The wishes for the surface that is being changed."""
+    changed = st.session_state.get("walk_changes")
+    each = next((each for each in everything if each.surface.surface_id == changed), None)
+    if each is None:
+        return
+    framings = tuple(each.framing for each in everything if each.framing is not None)
+    plan = planned_boards(boards_job(job, framings)) if framings and stock_of(job) else None
+    name = plan_names(job)[each.surface.surface_id]
+    rows = next((rows for rows in plan.surfaces if rows.id == name), None) if plan is not None else None
+    if wishes(each.surface, each.framing, rows, words, style):
+        st.rerun()
 
 
 def _as_before(text: str, before_in: float | None, style: str, unit: str) -> float:

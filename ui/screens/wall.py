@@ -22,6 +22,7 @@ from ui.screens import wall_parts
 from ui.screens.next_thing import what_next
 from ui.screens.order import units
 from ui.screens.tape_part import one_more_reading
+from ui.screens.wishes_part import wishes
 from ui.store import Job, Surface
 from ui.wall_editor import wall_editor
 from ui.words import Words
@@ -172,6 +173,9 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         if rows is not None:
             wall_parts.cuts(rows, words, style)
             wall_parts.why_seams(rows, words, style)
+        framing = next((each.framing for each in seen.everything if each.surface == surface), None)
+        if wishes(surface, framing, rows, words, style):
+            st.rerun(scope="fragment")
     wall_parts.known_length(surface, seen.wall.reading, words, style)
     one_more_reading(surface, seen.wall, words, style)
     wall_parts.studs(seen.wall, words, style)
