@@ -18,13 +18,14 @@ from ui.first_job import make_sample_job
 from ui.framed import Framed, framed
 from ui.job_plan import boards_job, framing_of, plan_names, stock_of
 from ui.next_step import next_step
-from ui.screens import wall_parts
+from ui.screens import photos_part, wall_parts
 from ui.screens.next_thing import what_next
 from ui.screens.order import units
 from ui.screens.tape_part import one_more_reading
 from ui.screens.wishes_part import wishes
 from ui.store import Job, Surface
 from ui.wall_editor import wall_editor
+from ui.wall_photos import WholeWall, photos_of
 from ui.words import Words
 from ui.work import WorkStopped, plan_at_hand, plan_beside, planned_boards
 from vision import ReadingError
@@ -41,10 +42,13 @@ LACKS_SCALE = frozenset({"no_layout"})
 class Seen:
     """A wall as it stands: `boards` is the job to plan, None when nothing can be boarded.
 
-    `problem` says in one sentence what does not hold. `everything` is every surface of the job.
+    `photo` is the one of its photos that is looked at, `view` what that shows. `problem` says in one
+    sentence what does not hold. `everything` is every surface of the job.
     """
 
-    wall: CorrectedWall
+    wall: WholeWall
+    photo: Surface
+    view: CorrectedWall
     plan_name: str
     boards: BoardsJob | None
     problem: str = ""
@@ -86,7 +90,9 @@ def show() -> None:
     if ready:
         _workplace(job.job_id, surface.surface_id)
     live.announce(job, surface.surface_id)
-    wall_parts.name_photo_remove(desk.store().surface(surface.surface_id), words)
+    surface = desk.store().surface(surface.surface_id)
+    photos_part.more_photos(surface, words)
+    wall_parts.name_photo_remove(surface, words)
 
 
 def _choose_wall(job: Job, surface: Surface, words: Words) -> None:
@@ -124,7 +130,8 @@ def _made_ready(job: Job, surface: Surface, words: Words) -> bool:
         with faults_said():
             if photos.wants_reading(surface):
                 with waiting:
-                    look.wide_picture(photos.photo_shown(surface.photo_sha256 or "").url, surface.name)
+                    sha256 = photos_part.photo_shown(surface).photo_sha256 or ""
+                    look.wide_picture(photos.photo_shown(sha256).url, surface.name)
             seen = _look_at(job, surface, words)
             waiting.empty()
             boards = seen.boards
@@ -153,15 +160,20 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     if photos.wants_reading(surface):
         st.rerun()  # another reference or other corners: the whole page waits for the reading
     style = units(job)
+    for photo in surface.more:
+        desk.bench(photo)  # what other devices do to it is noticed
     seen = _look_at(job, surface, words)
     planned = _plan_at_hand(seen, surface_id)
     current = planned is not None and planned.boards == seen.boards
     rows = planned.rows(seen.plan_name) if planned else None
-    wall_parts.where_one_is(seen.wall, surface, rows, words)
+    whole = seen.wall.whole
+    wall_parts.where_one_is(whole, rows, words)
     left, right = st.columns([5, 3], gap="medium")
     with left:
-        wall_parts.say_warnings(seen.wall.reading, words)
-        _editor(surface, desk.bench(surface), seen, rows, current, words, style)
+        photos_part.choose_photo(surface, words)
+        photos_part.how_joined(surface, seen.wall, words, style)
+        wall_parts.say_warnings(seen.view.reading, words)
+        _editor(surface, seen, rows, current, words, style)
         step = next_step(seen.everything) if seen.everything else None
         if step is not None and step.surface_id != surface_id:
             what_next(step, words)
@@ -169,16 +181,18 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         if planned is not None and rows is not None:
             wall_parts.sheets(planned.plan, rows, words, style)
         wall_parts.board_choices(job, surface, words, style)
-        wall_parts.measured_height(surface, seen.wall.reading, words, style)
+        wall_parts.measured_height(surface, whole.reading, words, style)
         if rows is not None:
             wall_parts.cuts(rows, words, style)
             wall_parts.why_seams(rows, words, style)
         framing = next((each.framing for each in seen.everything if each.surface == surface), None)
         if wishes(surface, framing, rows, words, style):
             st.rerun(scope="fragment")
-    wall_parts.known_length(surface, seen.wall.reading, words, style)
-    one_more_reading(surface, seen.wall, words, style)
-    wall_parts.studs(seen.wall, words, style)
+    wall_parts.known_length(seen.photo, seen.view.reading, words, style)
+    if seen.wall.fault is None or seen.photo is surface:
+        one_more_reading(seen.photo, seen.view, words, style)
+    photos_part.where_joined(surface, seen.wall, words, style)
+    wall_parts.studs(whole, words, style)
     with st.expander(words("wall.caution_title")):
         st.write(words("wall.caution"))
     if seen.boards is not None and not current:
@@ -212,47 +226,63 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
     name = names[surface.surface_id]
     problem = ""
     try:
-        wall = photos.corrected_wall(surface)
+        wall = photos.whole_wall(surface)
     except ReadingError as fault:
         # what the user gave cannot be used: say so, and go on without it
         problem = words.said(str(fault))
-        bare = replace(surface, corrections=replace(surface.corrections, reference=None, corners_px=None))
-        wall = photos.corrected_wall(bare)
-    if wall.reading.refused or wall.reading.wall is None:
-        return Seen(wall, name, None, problem)
+        more = tuple(map(_bare_if_unreadable, surface.more))
+        wall = photos.whole_wall(replace(_bare_if_unreadable(surface), more=more))
+    photo = photos_part.photo_shown(surface)
+    seen = Seen(wall, photo, wall.views[photos_of(surface).index(photo)], name, None, problem)
+    reading = wall.whole.reading
+    if reading.refused or reading.wall is None:
+        return seen
     if not stock_of(job):
-        return Seen(wall, name, None, problem or words("wall.no_lengths"))
+        return replace(seen, problem=problem or words("wall.no_lengths"))
     try:
-        doubtful = sum(not shown.member.sure for shown in wall.members)
         everything = tuple(
-            Framed(surface, framing_of(surface, wall.reading, name), doubtful)
+            Framed(surface, framing_of(surface, reading, name), wall.doubtful)
             if other.surface_id == surface.surface_id
             else framed(other, names[other.surface_id])
             for other in job.surfaces
         )
         boards = boards_job(job, tuple(each.framing for each in everything if each.framing is not None))
-        return Seen(wall, name, boards, problem, everything)
+        return replace(seen, boards=boards, everything=everything)
     except (NoWallError, JobError) as fault:
-        return Seen(wall, name, None, problem or words.said(str(fault)))
+        return replace(seen, problem=problem or words.said(str(fault)))
+
+
+def _bare_if_unreadable(photo: Surface) -> Surface:
+    """A photo without its known length and corners where it cannot be read by them."""
+    try:
+        photos.corrected_wall(photo)
+    except ReadingError:
+        return replace(photo, corrections=replace(photo.corrections, reference=None, corners_px=None))
+    return photo
 
 
 def _editor(
     surface: Surface,
-    mine: desk.Bench,
     seen: Seen,
     rows: SurfacePlan | None,
     current: bool,
     words: Words,
     style: str,
 ) -> None:
-    wall = seen.wall
+    wall, photo, mine = seen.view, seen.photo, desk.bench(seen.photo)
     plane = wall.reading.plane
-    shapes = board_shapes_px(rows, plane) if rows and plane else None
-    problem = mine.problem or reference_problem(surface.corrections.reference, words) or seen.problem
+    drawn = seen.wall.fault is None or photo is surface
+    between = None
+    if surface.more and plane and wall.reading.wall:
+        ends_in = plane.to_wall(wall.reading.wall.corners_px)[:, 0]
+        between = (float(ends_in.min()), float(ends_in.max()))
+    shapes = board_shapes_px(rows, plane, between) if rows and plane and drawn else None
+    marks = (photo.corrections.reference, photo.corrections.second)
+    problem = mine.problem or next(filter(None, (reference_problem(m, words) for m in marks)), seen.problem)
     view = editor_view(
         wall,
-        surface.corrections,
-        photos.photo_shown(surface.photo_sha256 or ""),
+        photo.corrections,
+        photos.photo_shown(photo.photo_sha256 or ""),
         shapes,
         words,
         style,
@@ -265,13 +295,13 @@ def _editor(
         problem=problem,
         start_tool=_tool_that_helps(wall),
     )
-    key = f"editor-{surface.surface_id}"
+    key = f"editor-{photo.surface_id}"
 
     def take() -> None:
-        _take(key, surface.surface_id)
+        _take(key, photo.surface_id)
 
     def command() -> None:
-        _command(key, surface.surface_id)
+        _command(key, photo.surface_id)
 
     wall_editor(view, key=key, on_edit=take, on_command=command)
 
