@@ -61,6 +61,10 @@ def add_photo(
 ) -> SitePlan:
     """Do `add-photo`: the photo as it is kept, with what is `known` about it; returns the job's plan then."""
     job = store.job(job_id)
+    if options.wall is not None:
+        return _add_further_photo(store, job, options, content, known)
+    if options.left:
+        raise UnusableInput("--left says where a further photo of a wall was taken: add --wall NAME.")
     settings = _board(options) | ({"room": options.room} if options.room else {})
     if options.height is not None:
         text = format_length(options.height)
@@ -70,6 +74,19 @@ def add_photo(
         job_id, name, photo_jpeg=without_position(content), corrections=known, settings=settings
     )
     return site_plan(store, store.job(job_id))
+
+
+def _add_further_photo(
+    store: Store, job: Job, options: argparse.Namespace, content: bytes, known: Corrections
+) -> SitePlan:
+    if options.name or options.room or options.height is not None or _board(options):
+        raise UnusableInput("--wall names a wall that has its name, room, height and boards already.")
+    wall = _only_surface(job, options.wall)
+    if wall.photo_sha256 is None:
+        raise UnusableInput(f"{options.wall!r} has no photo of its own that another could be joined with.")
+    photo_id = store.add_photo(wall.surface_id, wall.revision, without_position(content), left=options.left)
+    store.save_surface(photo_id, 1, corrections=known)
+    return site_plan(store, store.job(job.job_id))
 
 
 def _add_measured(store: Store, job: Job, options: argparse.Namespace) -> None:
@@ -185,11 +202,15 @@ def _no_surface(job: Job, name: str, what: str) -> UnusableInput:
     return UnusableInput(f"{what} called {name!r}: the job has {names}.")
 
 
-def _add_mirror(store: Store, job: Job, options: argparse.Namespace) -> None:
-    found = [surface for surface in job.surfaces if surface.name == options.surface]
+def _only_surface(job: Job, name: str) -> Surface:
+    found = [surface for surface in job.surfaces if surface.name == name]
     if len(found) != 1:
-        raise _no_surface(job, options.surface, "several surfaces are" if found else "no surface is")
-    (surface,) = found
+        raise _no_surface(job, name, "several surfaces are" if found else "no surface is")
+    return found[0]
+
+
+def _add_mirror(store: Store, job: Job, options: argparse.Namespace) -> None:
+    surface = _only_surface(job, options.surface)
     one = Job(job.job_id, job.name, job.archived, job.settings, job.revision, (surface,))
     try:
         (framing,) = job_to_board(store, one).surfaces

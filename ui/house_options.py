@@ -61,6 +61,12 @@ def add_house_commands(
     _add_board(photo, length)
     photo.add_argument("--room", default="", help="the room it belongs to")
     photo.add_argument("--name", default="", help="its name (Wall A, Wall B, ... by default)")
+    photo.add_argument(
+        "--wall",
+        metavar="NAME",
+        help="one more photo of this wall of the job, taken further right, to be joined",
+    )
+    photo.add_argument("--left", action="store_true", help="with --wall: taken further left")
     add_output(photo)
     photo.set_defaults(command="add-photo")
     _add_measure(commands, add_output, length)

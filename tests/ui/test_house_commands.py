@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 
 import pytest
+from PIL import Image
 
 from tests.ui.commands import refused
+from tests.ui.test_wall_photos import LEFT, LENGTH_IN, RIGHT, both
 from ui.command_line import main
 from ui.store import Store
 
@@ -46,6 +48,29 @@ def test_a_mirrored_wall_has_its_door_at_the_other_end(capsys):
     (door,) = south.settings["by_hand"]["openings"]
     assert door["left_in"] == 120 - 10 - 30
     assert "no surface is called 'East'" in refused(capsys, ["mirror", "Basement", "East"])
+
+
+def test_a_long_wall_is_photographed_in_two_parts(capsys, monkeypatch, photo_file, tmp_path):
+    read = iter([LEFT, RIGHT])
+    monkeypatch.setattr("ui.kept_job.read_wall", lambda photo, **how: next(read))
+    monkeypatch.setattr("ui.kept_job.find_shared", lambda *_: {"lines": [both()]})
+    other = tmp_path / "right.jpg"
+    Image.new("RGB", (400, 300), (90, 90, 90)).save(other)
+    said(capsys, "new-job", "Basement")
+    one = counted(capsys, "add-photo", "Basement", photo_file, "--name", "Long", "--room", "Den")
+    two = counted(capsys, "add-photo", "Basement", str(other), "--wall", "Long", "--on-centre", "16in")
+    assert two["left_out"] == []
+    assert [(s["id"], s["room"]) for s in two["surfaces"]] == [("Long", "Den")]
+    assert one["surfaces"][0]["length_in"] == pytest.approx(130.0)
+    assert two["surfaces"][0]["length_in"] == pytest.approx(LENGTH_IN, abs=0.05)
+    (wall,) = Store().job(Store().jobs()[0].job_id).surfaces
+    assert [part.corrections.reference.length_in for part in wall.more] == [16.0]
+    again = ["add-photo", "Basement", str(other)]
+    assert "add --wall NAME" in refused(capsys, [*again, "--left"])
+    assert "has its name" in refused(capsys, [*again, "--wall", "Long", "--room", "Den"])
+    assert "no surface is called 'East'" in refused(capsys, [*again, "--wall", "East"])
+    said(capsys, "measure", "Basement", "12ft", "8ft", "--name", "South")
+    assert "has no photo of its own" in refused(capsys, [*again, "--wall", "South"])
 
 
 def test_a_copied_room_doubles_the_boards(capsys):
