@@ -34,8 +34,10 @@ def ordered(name: str, low: float, high: float) -> None:
 def finite(name: str, value: float, low: float, high: float) -> None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise JobError(name, f"must be a number of inches, not {str(value)[:40]!r}.")
-    if not math.isfinite(value) or not low <= value <= high:
-        raise JobError(name, f"must be between {low:g} and {high:g} in, not {value:g}.")
+    # compared before it is a float: a whole number of hundreds of digits cannot become one
+    if not low <= value <= high or not math.isfinite(value):
+        shown = f"{value:g}" if abs(value) < 1e15 else str(value)[:40]
+        raise JobError(name, f"must be between {low:g} and {high:g} in, not {shown}.")
 
 
 def whole(name: str, value: int, low: int, high: int) -> None:

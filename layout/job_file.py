@@ -29,7 +29,6 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import math
 from collections.abc import Callable
 from typing import Any
 
@@ -310,5 +309,5 @@ def _list(path: str, data: Any, most: int) -> list[Any]:
 
 
 def _number(path: str, value: Any) -> None:
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not abs(value) < 1e15:
         raise JobError(path, f"must be a finite number of inches, not {str(value)[:40]!r}.")

@@ -6,7 +6,6 @@ by `by_hand_from_json` and by the framing itself.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -303,6 +302,6 @@ def _objects(items: list[Any]) -> list[dict[str, Any]]:
 
 def _number(data: dict[str, Any], name: str) -> float:
     value = data.get(name)
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not abs(value) < 1e15:
         raise JobError(name, "is no length: enter the surface again.")
     return float(value)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from typing import Any
 
 from layout import (
@@ -143,7 +142,7 @@ def _field(name: str, item: Any, field: str) -> Any:
 
 def _number(name: str, item: Any, field: str) -> float:
     value = _field(name, item, field)
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not abs(value) < 1e15:
         raise GatherError(f"{name}: {field} is no number: run `seamwright studs` on the photo again.")
     return float(value)
 

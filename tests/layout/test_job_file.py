@@ -82,6 +82,7 @@ def _set(data: dict[str, Any], path: str, value: Any) -> None:
         ("surfaces[0].width_in", math.inf, "surfaces[0].width_in"),
         ("surfaces[0].width_in", "194", "surfaces[0].width_in"),
         ("surfaces[0].width_in", 1e300, "surfaces[0].width_in"),
+        pytest.param("surfaces[0].width_in", 10**400, "surfaces[0].width_in", id="digits"),
         ("surfaces[0].width", 3.0, "surfaces[0].width"),
         ("surfaces[0].members[1].centre_in", 5000.0, "surfaces[0].members[1].centre_in"),
         ("surfaces[0].members[0].centre_in", None, "surfaces[0].members[0].centre_in"),

@@ -125,6 +125,7 @@ def test_a_wish_that_means_nothing_is_one_line_and_changes_nothing(store, capsys
         {"seams": [[0]]},
         {"seams": [["a", 3.0]]},
         {"no_seam_in": [float("nan")]},
+        {"no_seam_in": [10**400]},
         {"rows_from": "middle"},
         {"row_lengths": [[0, 96.0]] * 300},
         {"boards_run": ["across"]},
