@@ -14,7 +14,7 @@ PHOTOS_SPANISH: dict[str, str] = {
     "photos.choose": "Foto",
     "photos.one": "Foto {n}",
     "photos.joined": "Una pared de {photos} fotos: {length} de largo (± {pm}), {studs} montantes, {shared} de ellos en más de una foto.",
-    "photos.alone": "Mientras no se unan, los tableros son para lo que muestra solo la foto {n}.",
+    "photos.alone": "Mientras no se unan, las placas son para lo que muestra solo la foto {n}.",
     "photos.ask": "¿Qué montante sale en ambas?",
     "photos.stud_of": "Su número en la foto {n}",
     "photos.stud": "Montante {n}, {place}",

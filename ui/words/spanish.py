@@ -5,7 +5,7 @@ SPANISH: dict[str, str] = {
     # --- the picture editor ---
     "editor.photo_alt": "Foto de la pared de entramado",
     "editor.tools_label": "Qué marcar en la foto",
-    "editor.extras_label": "Deshacer, acercar y tableros",
+    "editor.extras_label": "Deshacer, acercar y placas",
     "editor.tool_studs": "Montantes",
     "editor.tool_opening": "Vanos",
     "editor.tool_corners": "Esquinas",
@@ -14,7 +14,7 @@ SPANISH: dict[str, str] = {
     "editor.redo": "Rehacer",
     "editor.zoom_in": "Acercar",
     "editor.zoom_out": "Alejar",
-    "editor.boards": "Tableros",
+    "editor.boards": "Placas",
     "editor.stud_name": "Montante {n}",
     "editor.doubtful": "dudoso",
     "editor.stud_bottom": "Extremo inferior del montante",
@@ -76,17 +76,17 @@ SPANISH: dict[str, str] = {
     "wall.step_photo": "Foto",
     "wall.step_length": "Longitud conocida",
     "wall.step_studs": "Montantes",
-    "wall.step_boards": "Tableros",
+    "wall.step_boards": "Placas",
     "wall.done": "listo",
     "wall.open": "pendiente",
     "wall.assumed": "supuesta",
     "wall.to_check": "{n} por revisar",
     "wall.found": "{n} montantes, pared de {length} de largo (± {length_pm}) y {height} de alto (± {height_pm}).",
     "wall.reading": "Buscando montantes en la foto …",
-    "wall.planning": "Repartiendo los tableros …",
-    "wall.sheets": "Tableros para esta pared",
-    "wall.no_boards": "Todavía no hay tableros.",
-    "wall.board_width": "Ancho del tablero",
+    "wall.planning": "Repartiendo las placas …",
+    "wall.sheets": "Placas para esta pared",
+    "wall.no_boards": "Todavía no hay placas.",
+    "wall.board_width": "Ancho de la placa",
     "wall.board_lengths": "Largos que puede comprar",
     "wall.no_lengths": "Elija al menos un largo que pueda comprar.",
     "wall.height": "Altura, si la midió (la foto dice {read})",
@@ -133,8 +133,8 @@ SPANISH: dict[str, str] = {
     "wall.caution_title": "Antes de cortar y levantar",
     "wall.caution": (
         "Los tornillos pueden dar con cables y tubos: corte antes la corriente y mire detrás de los montantes. "
-        "Nunca corte ni entalle un montante de una pared de carga sin consultarlo. Levante los tableros entre dos "
-        "personas y nunca apoye una pila donde la alcance un niño. La pintura y los tableros viejos pueden contener "
+        "Nunca corte ni entalle un montante de una pared de carga sin consultarlo. Levante las placas entre dos "
+        "personas y nunca apoye una pila donde la alcance un niño. La pintura y las placas viejas pueden contener "
         "plomo o amianto: hágalos analizar antes de tocarlos. Las normas locales y los profesionales autorizados mandan."
     ),
     # --- the job ---
@@ -162,13 +162,13 @@ SPANISH: dict[str, str] = {
     "job.units_mm": "milímetros",
     # --- the order ---
     "order.title": "Qué comprar",
-    "order.sheet": "Tablero",
+    "order.sheet": "Placa",
     "order.count": "Hacen falta",
     "order.buy": "Comprar",
     "order.nothing": "Aún no hay nada que comprar: añada una pared.",
     "order.size": "{thickness} × {width} × {length}",
-    "order.proved": "Ningún otro reparto con las mismas reglas cuesta menos: está demostrado.",
-    "order.not_proved": "Puede haber un reparto mejor, a lo sumo un {percent} % más barato.",
+    "order.proved": "Ningún otro plan con las mismas reglas cuesta menos: está demostrado.",
+    "order.not_proved": "Puede haber un plan mejor, a lo sumo un {percent} % más barato.",
     "order.left_out": "No está en esta lista: {names}.",
     "order.notes": "Mire esto antes de comprar ({n})",
     # --- general ---
