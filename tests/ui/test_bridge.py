@@ -121,6 +121,21 @@ def test_a_cut_out_is_drawn_inside_its_piece() -> None:
     assert all(xs.min() < x < xs.max() and ys.min() < y < ys.max() for x, y in hole)
 
 
+def test_a_photo_of_a_part_of_the_wall_shows_the_boards_there_with_their_full_lengths() -> None:
+    shapes = board_shapes_px(two_boards(), walls.plane(), (80.0, 128.0))
+    reach = [walls.plane().to_wall(piece.outline_px)[:, 0] for piece in shapes.pieces]
+    assert [(x.min(), x.max()) for x in reach] == [
+        pytest.approx((80.0, 112.25), abs=1e-6),
+        pytest.approx((112.25, 128.0), abs=1e-6),
+    ]
+    assert [piece.length_in for piece in shapes.pieces] == [112.25, 81.75]
+    assert shapes.pieces[1].cutouts_px == ()
+    assert len(shapes.seams) == 1
+    (left,) = board_shapes_px(two_boards(), walls.plane(), (-1.0, 100.0)).pieces
+    assert left.number == 1
+    assert board_shapes_px(two_boards(), walls.plane(), (-1.0, 100.0)).seams == ()
+
+
 def test_rows_that_run_up_the_drawing_exchange_the_two_axes() -> None:
     piece = Piece(0.0, 96.0, "factory", "factory", 1, number=1, bottom_in=48.0, top_in=96.0)
     plan = SurfacePlan("C", (Row(48.0, 96.0, 48.0, (piece,), direction="y"),))

@@ -44,7 +44,6 @@ def test_two_photos_of_a_long_wall_are_one_wall_and_a_second_length_checks_the_f
     app.wait_for(lambda: numbers(app)[:1] > [1] and numbers(app)[-1:] == [count])
     app.settle()
     assert app.places_in()[-1] == pytest.approx(truth["members"][-1]["centre_in"], abs=1.0)
-    app.shot("photos-1-joined")
     assert app.sideways_px() <= 0
     assert app.small_targets() == []
 
@@ -80,6 +79,3 @@ def test_two_photos_of_a_long_wall_are_one_wall_and_a_second_length_checks_the_f
             app.settle()
             app.press("tape")
     app.page.get_by_text("The two references differ by").wait_for(timeout=WAIT_MS)
-    app.settle()
-    app.press("tape")
-    app.shot("photos-2-second-length")
