@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vision.advice import photo_warnings, reading_warnings, warning
+from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.doubt import judge
 from vision.openings import propose_openings
@@ -167,6 +168,7 @@ def read_wall(
         openings,
         (*warnings, *found, *([warning("no_layout")] if without_scale else [])),
         refuse or without_scale,
+        () if refuse or without_scale else propose_boxes(photo.rgb, placed.plane, members, wall.height_in),
     )
     if second is not None:
         reading = with_second_reference(reading, second)

@@ -202,7 +202,11 @@ class AppPage:
     def start_job(self):
         """An empty job, beside the sample one."""
         self.open("/walls")
+        self.page.get_by_text("Other jobs", exact=True).wait_for(timeout=WAIT_MS)
+        self.settle()  # a press on what is about to be drawn anew is lost
         self.page.get_by_text("Other jobs", exact=True).click(timeout=WAIT_MS)
+        self.page.get_by_role("button", name="Start a new job").wait_for(timeout=WAIT_MS)
+        self.settle()
         self.page.get_by_role("button", name="Start a new job").click()
         # the job that was open may have the same name: only the new one has no walls
         self.page.get_by_text("No walls yet. Take a photo").wait_for(timeout=WAIT_MS)
