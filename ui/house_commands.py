@@ -12,6 +12,7 @@ from ui.command_options import UnusableInput
 from ui.corners import SETTING as CORNERS
 from ui.corners import walls_of, ways_for, ways_of
 from ui.corrections import Corrections
+from ui.further_photo import add_further_photo
 from ui.kept_job import KeptJobError, job_to_board, surface_to_board
 from ui.opening_text import OpeningTextError, openings_from_text
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
@@ -63,8 +64,8 @@ def add_photo(
     job = store.job(job_id)
     if options.wall is not None:
         return _add_further_photo(store, job, options, content, known)
-    if options.left:
-        raise UnusableInput("--left says where a further photo of a wall was taken: add --wall NAME.")
+    if options.left or options.same:
+        raise UnusableInput("--left and --same tell of a further photo of a wall: add --wall NAME.")
     settings = _board(options) | ({"room": options.room} if options.room else {})
     if options.height is not None:
         text = format_length(options.height)
@@ -84,8 +85,8 @@ def _add_further_photo(
     wall = _only_surface(job, options.wall)
     if wall.photo_sha256 is None:
         raise UnusableInput(f"{options.wall!r} has no photo of its own that another could be joined with.")
-    photo_id = store.add_photo(wall.surface_id, wall.revision, without_position(content), left=options.left)
-    store.save_surface(photo_id, 1, corrections=known)
+    jpeg = without_position(content)
+    add_further_photo(store, wall, jpeg, known, left=options.left, same=options.same)
     return site_plan(store, store.job(job.job_id))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -26,6 +27,15 @@ HOUSE_COMMANDS = (
     "corners",
     "change",
 )
+
+
+def _stud_in_both(text: str) -> tuple[int, int]:
+    found = re.fullmatch(r"\s*(\d{1,4})\s*=\s*(\d{1,4})\s*", text)
+    if not found:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} names no stud in two photos: write STUD=STUD, such as 7=2"
+        )
+    return int(found[1]), int(found[2])
 
 
 def add_house_commands(
@@ -67,6 +77,13 @@ def add_house_commands(
         help="one more photo of this wall of the job, taken further right, to be joined",
     )
     photo.add_argument("--left", action="store_true", help="with --wall: taken further left")
+    photo.add_argument(
+        "--same",
+        type=_stud_in_both,
+        metavar="STUD=STUD",
+        help="with --wall: a stud of the photo beside it and the same stud in this one, each counted in its "
+        "photo from the left; the photo may be named again to say so",
+    )
     add_output(photo)
     photo.set_defaults(command="add-photo")
     _add_measure(commands, add_output, length)

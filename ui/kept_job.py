@@ -59,7 +59,7 @@ def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurfac
             raise KeptJobError(
                 f"{surface.name}: it has no photo yet: add one in the app, or remove the wall."
             )
-        wall = whole_wall(surface, partial(_corrected, store), partial(_shared, store))
+        wall = whole_wall(surface, partial(corrected_photo, store), partial(_shared, store))
         reading = wall.whole.reading
         if reading.refused:
             said = reading.warnings[-1].advice if reading.warnings else "Take the photo again."
@@ -71,7 +71,8 @@ def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurfac
         raise KeptJobError(f"{surface.name}: {fault}") from fault
 
 
-def _corrected(store: Store, photo: Surface, tapes: bool) -> CorrectedWall:
+def corrected_photo(store: Store, photo: Surface, tapes: bool) -> CorrectedWall:
+    """One photo of a wall with the user's changes over it, with its tape readings in it or without."""
     reading = kept_reading(store, photo.photo_sha256 or "", photo.corrections)
     taken = photo.corrections.tape_readings if tapes else ()
     reading = with_lengths(reading, photo.corrections.second_for_reading(), taken)

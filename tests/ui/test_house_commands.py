@@ -11,6 +11,7 @@ from tests.ui.commands import refused
 from tests.ui.test_wall_photos import LEFT, LENGTH_IN, RIGHT, both
 from ui.command_line import main
 from ui.store import Store
+from ui.wall_photos import told_of
 
 
 @pytest.fixture(autouse=True)
@@ -66,6 +67,17 @@ def test_a_long_wall_is_photographed_in_two_parts(capsys, monkeypatch, photo_fil
     (wall,) = Store().job(Store().jobs()[0].job_id).surfaces
     assert [part.corrections.reference.length_in for part in wall.more] == [16.0]
     again = ["add-photo", "Basement", str(other)]
+    # the same photo again only says more about it
+    fit = ["add-photo", "Basement", str(other), "--wall", "Long", "--same"]
+    told = counted(capsys, *fit, "7=2")
+    assert told["surfaces"][0]["length_in"] == pytest.approx(LENGTH_IN, abs=0.05)
+    (wall,) = Store().job(Store().jobs()[0].job_id).surfaces
+    assert told_of(wall, 0) == both()
+    assert [part.corrections.reference.length_in for part in wall.more] == [16.0]
+    (left_out,) = counted(capsys, *fit, "3=2")["left_out"]
+    assert "do not match with stud 3" in left_out
+    assert "shows 9 studs, there is no stud 10" in refused(capsys, [*fit, "10=2"])
+    assert "write STUD=STUD" in refused(capsys, [*fit, "seven"])
     assert "add --wall NAME" in refused(capsys, [*again, "--left"])
     assert "has its name" in refused(capsys, [*again, "--wall", "Long", "--room", "Den"])
     assert "no surface is called 'East'" in refused(capsys, [*again, "--wall", "East"])
