@@ -59,6 +59,8 @@ def fill(app: AppPage, label: str, value: str) -> None:
 
 def measure(app: AppPage, store: Store, what: str, length: str, height: str) -> None:
     """Enter one surface of the walk-round, and wait until the job has it."""
+    from playwright.sync_api import expect
+
     before = len(only_job(store).surfaces)
     app.page.get_by_text(what, exact=True).click()
     for label, value in (
@@ -68,10 +70,15 @@ def measure(app: AppPage, store: Store, what: str, length: str, height: str) -> 
     ):
         fill(app, label, value)
     app.page.get_by_role("button", name="Add it").click()
+    # the form empties at once; what is typed before the server has answered stays
+    length_box = app.page.get_by_label("Length", exact=True)
+    expect(length_box).to_have_value("", timeout=WAIT_MS)
+    length_box.fill("7 ft")
     job = kept(app, store, lambda job: len(job.surfaces) == before + 1)
     # the page that says so is the one with the empty form for the next surface
     app.page.get_by_text(f"“{job.surfaces[-1].name}” was added.").wait_for(timeout=WAIT_MS)
     app.settle()
+    assert length_box.input_value() == "7 ft"
 
 
 def fits(app: AppPage) -> None:

@@ -70,10 +70,15 @@ def _form(job: Job, words: Words, style: str) -> None:
     """One form for a new surface, or for the one that is being changed."""
     changed = next((s for s in job.surfaces if s.surface_id == st.session_state.get("walk_changes")), None)
     hand = by_hand_of(changed.settings) if changed else None
+    last: dict[str, str] = st.session_state.setdefault("walk_last", {})
+    # A new surface's form is emptied by the page itself, at the press: what is typed next, before the server
+    # has answered, stays. So a field keeps its key; only what is taken over from the last surface, or was
+    # refused and comes back as it was typed, makes it a new one.
+    odd: dict[str, str] = {} if changed else st.session_state.get("walk_refused", {})
     turn = st.session_state.setdefault("walk_turn", 0)
     key = f"walk-{changed.surface_id if changed else turn}-"
-    last: dict[str, str] = st.session_state.setdefault("walk_last", {})
-    with st.form(key + "form", border=True):
+    own_key = key if changed else f"{key}{abs(hash(tuple(last.items())))}-"
+    with st.form(key + "form", border=True, clear_on_submit=changed is None):
         st.subheader(
             words("walk.change_title", name=look.plain(changed.name)) if changed else words("walk.new"),
             anchor=False,
@@ -81,56 +86,58 @@ def _form(job: Job, words: Words, style: str) -> None:
         framing = st.segmented_control(
             words("walk.what"),
             list(FRAMINGS),
-            default=hand.framing if hand else last.get("framing", "studs"),
+            default=hand.framing if hand else odd.get("framing", last.get("framing", "studs")),
             format_func=lambda name: words(f"walk.framing_{name}"),
-            key=key + "framing",
+            key=own_key + "framing",
         )
         one, two = st.columns(2)
         length = one.text_input(
             words("walk.length"),
-            format_length(hand.length_in, style) if hand else "",
+            format_length(hand.length_in, style) if hand else odd.get("length", ""),
             placeholder=words("walk.length_hint"),
             key=key + "length",
         )
         usual_height = last.get("height") or format_length(USUAL_HEIGHT_IN, style)
         height = two.text_input(
             words("walk.height"),
-            format_length(hand.height_in, style) if hand else usual_height,
-            key=key + "height",
+            format_length(hand.height_in, style) if hand else odd.get("height", usual_height),
+            key=own_key + "height",
         )
         keeps_members = bool(hand and hand.members)
         choices = [*(["taken"] if keeps_members else []), *SPACINGS_IN]
         spacing = st.segmented_control(
             words("walk.spacing"),
             choices,
-            default="taken" if keeps_members else _spacing_name(hand, last),
+            default="taken" if keeps_members else odd.get("spacing", _spacing_name(hand, last)),
             format_func=lambda name: words("walk.keep_members") if name == "taken" else name,
-            key=key + "spacing",
+            key=own_key + "spacing",
         )
         openings = st.text_input(
             words("walk.openings"),
-            openings_to_text(hand.openings, style) if hand else "",
+            openings_to_text(hand.openings, style) if hand else odd.get("openings", ""),
             placeholder=words("walk.openings_hint"),
             key=key + "openings",
         )
         room = st.text_input(
             words("walk.room"),
-            room_of(changed) if changed else last.get("room", ""),
+            room_of(changed) if changed else odd.get("room", last.get("room", "")),
             placeholder=words("walk.room_hint"),
             max_chars=60,
-            key=key + "room",
+            key=own_key + "room",
         )
         with st.expander(words("walk.more")):
             first = st.text_input(
                 words("walk.first"),
-                format_length(hand.first_in, style) if hand and hand.first_in is not None else "",
+                format_length(hand.first_in, style)
+                if hand and hand.first_in is not None
+                else odd.get("first", ""),
                 placeholder=words("walk.first_hint"),
                 key=key + "first",
             )
             from_end = st.radio(
                 words("walk.from_end"),
                 ["left", "right"],
-                index=int(bool(hand and hand.from_end == "right")),
+                index=int(hand.from_end == "right" if hand else odd.get("end") == "right"),
                 format_func=lambda end: words(f"walk.from_{end}"),
                 horizontal=True,
                 key=key + "end",
@@ -138,17 +145,32 @@ def _form(job: Job, words: Words, style: str) -> None:
             run = st.radio(
                 words("walk.run"),
                 ["up", "along"],
-                index=int(hand.members_run == "along" if hand else last.get("run") == "along"),
+                index=int(
+                    hand.members_run == "along" if hand else odd.get("run", last.get("run")) == "along"
+                ),
                 format_func=lambda way: words(f"walk.run_{way}"),
                 horizontal=True,
-                key=key + "run",
+                key=own_key + "run",
             )
         pressed = st.form_submit_button(words("walk.save" if changed else "walk.add"), type="primary")
     if changed and st.button(words("walk.cancel")):
         del st.session_state["walk_changes"]
         st.rerun()
     if not pressed:
+        if odd:
+            st.error(odd["why"])
         return
+    typed = {
+        "framing": framing or "studs",
+        "length": length,
+        "height": height,
+        "spacing": spacing or "16 in",
+        "openings": openings,
+        "room": room,
+        "first": first,
+        "end": from_end,
+        "run": run,
+    }
     unit = "mm" if style == "mm" else "in"
     try:
         if not length.strip():
@@ -168,19 +190,20 @@ def _form(job: Job, words: Words, style: str) -> None:
         )
         framing_by_hand(entered, "A")
     except OpeningTextError as fault:
-        st.error(words("walk.opening_odd", part=look.plain(fault.part)))
+        _refuse(changed, typed, words("walk.opening_odd", part=look.plain(fault.part)))
         return
     except LengthError as fault:
-        st.error(look.plain(words.said(str(fault))))
+        _refuse(changed, typed, look.plain(words.said(str(fault))))
         return
     except JobError as fault:
-        st.error(words("walk.cannot", reason=look.plain(words.said(fault.message))))
+        _refuse(changed, typed, words("walk.cannot", reason=look.plain(words.said(fault.message))))
         return
     if changed is None:
+        if st.session_state.pop("walk_refused", None):
+            st.session_state["walk_turn"] = turn + 1
         name = next_name(job, words, wall=entered.is_wall)
         add_by_hand(desk.store(), job, entered, name, room.strip())
         desk.say_later(words("walk.added", name=look.plain(name)))
-        st.session_state["walk_turn"] = turn + 1
         st.session_state["walk_last"] = {
             "framing": entered.framing,
             "height": height if entered.is_wall else last.get("height", ""),
@@ -193,6 +216,16 @@ def _form(job: Job, words: Words, style: str) -> None:
         desk.store().save_surface(changed.surface_id, changed.revision, settings=settings)
         desk.say_later(words("walk.changed", name=look.plain(changed.name)))
         del st.session_state["walk_changes"]
+    st.rerun()
+
+
+def _refuse(changed: Surface | None, typed: dict[str, str], why: str) -> None:
+    """Say why; a new surface's form, emptied at the press, comes back as it was typed."""
+    if changed is not None:
+        st.error(why)
+        return
+    st.session_state["walk_refused"] = {**typed, "why": why}
+    st.session_state["walk_turn"] += 1
     st.rerun()
 
 
