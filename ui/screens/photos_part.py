@@ -56,6 +56,9 @@ def how_joined(surface: Surface, wall: WholeWall, words: Words, style: str) -> N
         if wall.fault.pair is not None:
             st.markdown(f"**{words('photos.ask')}**")
             _ask(surface, wall, wall.fault.pair, words, style)
+        now = photo_shown(surface)
+        if now is not surface:
+            _take_away(surface, now, "now", words)
         return
     size = wall.whole.reading.wall
     if size is not None:
@@ -122,9 +125,15 @@ def more_photos(surface: Surface, words: Words) -> None:
             if photo is surface:
                 if count > 1:
                     st.caption(words("photos.first", n=number))
-            elif st.button(words("photos.take_away", n=number), key=f"away-{photo.surface_id}"):
-                desk.take_photo_away(surface, photo.surface_id)
-                st.rerun()
+            else:
+                _take_away(surface, photo, "list", words)
+
+
+def _take_away(surface: Surface, photo: Surface, where: str, words: Words) -> None:
+    number = photos_of(surface).index(photo) + 1
+    if st.button(words("photos.take_away", n=number), key=f"away-{where}-{photo.surface_id}"):
+        desk.take_photo_away(surface, photo.surface_id)
+        st.rerun()
 
 
 def _add(surface: Surface, words: Words) -> None:
