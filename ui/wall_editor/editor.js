@@ -176,6 +176,11 @@ class WallEditor {
     const gaps = this.view.studs.filter((s) => s !== stud).map((s) => Math.abs(at(s) - here));
     return Math.min(22, Math.max(10, Math.min(88, ...gaps) / 4));
   }
+  holdsHandles({ corners_px }) {
+    // an electrical box seen from afar has no room for four of them: come closer first
+    const [a, , c] = corners_px.map((p) => this.frame.toScreen(p));
+    return distance(a, c) > 60;
+  }
   handles() {
     const list = [];
     const stud = this.chosenStud();
@@ -184,7 +189,7 @@ class WallEditor {
       list.push({ key: "stud-top", at: stud.top_px, name: this.words.stud_top });
     }
     const opening = this.chosenOpening();
-    if (this.tool === "opening" && opening) {
+    if (this.tool === "opening" && opening && this.holdsHandles(opening)) {
       opening.corners_px.forEach((at, i) => list.push({ key: `opening-${i}`, at, name: this.words.corner_names[i] }));
     }
     if (this.tool === "corners") {
