@@ -6,11 +6,11 @@ from dataclasses import replace
 
 from layout.lengths import format_length, from_grid
 from layout.markets import Prefs
-from layout.plan_types import Row, Seam, SurfacePlan
+from layout.plan_types import PlanWarning, Row, Seam, SurfacePlan
 from layout.rows import Segment, Span, Station, SurfaceRows
 from layout.wall_optimum import span_cost
 
-__all__ = ["explained"]
+__all__ = ["explained", "pins_against_rules"]
 
 WORDS = {
     "forbidden": "you ruled it out",
@@ -18,6 +18,14 @@ WORDS = {
     "member_reaches": "it does not reach along the whole seam",
     "seam_keeps_clear_of_openings": "it is too close to the edge of an opening",
 }
+
+
+PINNED = {
+    "seam_bears_on_member": "pin_without_bearing",
+    "member_reaches": "pin_without_bearing",
+    "seam_keeps_clear_of_openings": "pin_near_opening",
+}
+"""Codes of the warnings for a seam that is kept against a rule because the user asked for it."""
 
 
 def explained(plan: SurfacePlan, rows: SurfaceRows, prefs: Prefs) -> SurfacePlan:
@@ -28,6 +36,23 @@ def explained(plan: SurfacePlan, rows: SurfaceRows, prefs: Prefs) -> SurfacePlan
             replace(row, seams=tuple(_explained(plan, number, row, seam, rows, prefs) for seam in row.seams))
             for number, row in enumerate(plan.rows)
         ),
+    )
+
+
+def pins_against_rules(rows: SurfaceRows) -> tuple[PlanWarning, ...]:
+    """A warning for each seam that the user asked for where a rule would have none."""
+    surface = rows.surface
+    return tuple(
+        PlanWarning(
+            PINNED.get(refusal.rule, "pin_ruled_out"),
+            f"The seam you asked for on member {surface.members[refusal.member].id} in row "
+            f"{refusal.row + 1} of {surface.name or surface.id} is kept, but {WORDS[refusal.rule]}.",
+            "Take that wish back, or accept a joint that may crack.",
+            surface.id,
+            "" if refusal.rule == "forbidden" else refusal.rule,
+        )
+        for refusal in rows.refusals
+        if refusal.pinned
     )
 
 
@@ -94,7 +119,11 @@ def _next_best(
         if cost is not None and (best is None or cost < best[0]):
             best = (cost, station)
     if best is None:
-        refused = [r for r in rows.refusals if r.row == number and from_grid(r.at) != seam.position_in]
+        refused = [
+            r
+            for r in rows.refusals
+            if r.row == number and not r.pinned and from_grid(r.at) != seam.position_in
+        ]
         if refused:
             close = min(refused, key=lambda r: abs(from_grid(r.at) - seam.position_in))
             member = rows.surface.members[close.member]

@@ -75,12 +75,16 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """A place where a seam is not allowed in a row, and the rule that refuses it."""
+    """A place where a seam is not allowed in a row, and the rule that refuses it.
+
+    `pinned` where the user asked for a seam just there: it is kept against the rule.
+    """
 
     row: int
     at: int
     member: int
     rule: str
+    pinned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,9 +248,10 @@ def _stations(
             at, band.low, band.high, voids, rules
         ):
             rule = "seam_keeps_clear_of_openings"
-        if rule and member.id not in pinned:
-            refused.append(Refusal(band.index, at, index, rule))
-            continue
+        if rule:
+            refused.append(Refusal(band.index, at, index, rule, member.id in pinned))
+            if member.id not in pinned:
+                continue
         length = sum(high - low for low, high in parts)
         sure = member.sure and allowance_in(member, rules) >= -1e-9
         price = 0.0 if upright else prefs.joint_price_per_ft * length / GRID_PER_IN / 12.0

@@ -24,6 +24,8 @@ EASED = {
     "seam_near_opening": "opening",
     "backing_needed": "member",
     "seams_on_both_faces": "opposite",
+    "pin_near_opening": "pinned opening",
+    "pin_without_bearing": "pinned member",
 }
 
 
@@ -153,7 +155,11 @@ def _seams(job: Job, surface: Surface, laid: dict[str, Any], eased: set[tuple[st
                 )
                 and m.face_in / 2 >= rules.min_bearing_in - 1e-3
             ]
-            if not good and (name, "member") not in eased:
+            # A seam that the user asked for may break a rule, where the plan says so.
+            wished = {p.member_id for p in surface.wishes.pins if p.row == number}
+            asked = any(m.id in wished and abs(m.centre_in - at) <= m.face_in for m in surface.members)
+            kept_there = asked and (name, "pinned member") in eased
+            if not good and not kept_there and (name, "member") not in eased:
                 found.append(f"{name} row {number}: the seam at {at:.3f} has no bearing")
             pinned = {p.member_id for p in surface.wishes.pins}
             if any(m.id in surface.wishes.forbidden_members and m.id not in pinned for m in good[:1]):
@@ -167,6 +173,8 @@ def _seams(job: Job, surface: Surface, laid: dict[str, Any], eased: set[tuple[st
                 )
                 beside = low < row["top_in"] - TOL and high > row["bottom_in"] + TOL
                 near_edge = any(abs(at - e) < rules.opening_clearance_in - TOL for e in edges)
+                if asked and (name, "pinned opening") in eased:
+                    continue
                 if beside and near_edge and not eased & {(name, "opening"), (name, "member")}:
                     found.append(f"{name} row {number}: the seam at {at:.3f} is near an opening's edge")
             for piece in (left, right):

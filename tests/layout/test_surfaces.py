@@ -202,6 +202,23 @@ def test_a_pin_that_leaves_a_short_piece_is_kept_and_the_short_piece_is_said() -
     assert "short_piece" in _codes(plan)
 
 
+def test_a_seam_asked_for_beside_a_door_is_kept_and_the_rule_it_breaks_is_said() -> None:
+    """NAVEDTRA 14044 p. 162: 6 in from the edge of an opening; the stud at 64 in is 5 in from this one."""
+    door = Opening("d", 69.0, 103.0, 0.0, 82.5, "door")
+    wall = replace(sixteen_in_wall(160.0), openings=(door,), wishes=Wishes(pins=(Pin(0, "5"),)))
+    plan = _sound(Job((wall,)))
+    assert 64.0 in [seam.position_in for seam in plan.surfaces[0].rows[0].seams]
+    (said,) = [w for w in plan.warnings if w.code == "pin_near_opening"]
+    assert "member 5 in row 1 of A" in said.message
+    assert said.rule == "seam_keeps_clear_of_openings"
+
+
+def test_a_seam_asked_for_on_a_stud_ruled_out_is_kept_and_said() -> None:
+    wishes = Wishes(pins=(Pin(0, "5"),), forbidden_members=("5",))
+    plan = _sound(Job((replace(sixteen_in_wall(160.0), wishes=wishes),)))
+    assert [w.code for w in plan.warnings] == ["pin_ruled_out"]
+
+
 @pytest.mark.parametrize("side", ["top", "bottom"])
 def test_rows_start_at_the_side_that_was_asked_for(side: str) -> None:
     ceiling = Surface(

@@ -107,6 +107,7 @@ def test_every_reason_why_a_stud_takes_no_seam_is_spoken_in_spanish():
             f"member 7 at 8' 2\": {words}."
         )
         assert Words("es").said(sentence) != sentence
+        assert Words("es").said(words) != words
 
 
 def test_spanish_sentences_have_the_gaps_of_the_english_ones():

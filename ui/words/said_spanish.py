@@ -117,6 +117,12 @@ SAID_SPANISH: dict[str, str] = {
     "Add a stud farther from the opening, or buy longer boards.": "Añada un montante más lejos del vano, o compre placas más largas.",
     "Seams of {name} may lie on the same stud as seams of its other face.": "Las juntas de {name} pueden caer en el mismo montante que las de su otra cara.",
     "Buy longer boards, or accept it: the partition is a little weaker and lets more sound through.": "Compre placas más largas, o acéptelo: el tabique queda algo más débil y deja pasar más ruido.",
+    "The seam you asked for on member {member} in row {row} of {name} is kept, but {why}.": "La junta que usted pidió en la pieza {member} de la hilada {row} de {name} se mantiene, pero {why}.",
+    "Take that wish back, or accept a joint that may crack.": "Retire ese deseo, o acepte una junta que puede agrietarse.",
+    "you ruled it out": "usted la descartó",
+    "its face is too narrow for two board ends": "su cara es muy angosta para dos extremos",
+    "it does not reach along the whole seam": "no llega a lo largo de toda la junta",
+    "it is too close to the edge of an opening": "está muy cerca del borde de un vano",
     # --- why a seam is where it is ---
     "No member can carry a seam within a board's length; put backing in at {where}.": "Ninguna pieza puede llevar una junta dentro del largo de una placa; ponga un refuerzo en {where}.",
     "You asked for the seam on member {member}, {where} from the corner.": "Usted pidió la junta en la pieza {member}, a {where} de la esquina.",
