@@ -51,7 +51,9 @@ RULES = """
   [data-testid="stNumberInput"] button, [data-testid="stSelectbox"] button,
   [data-testid="stMultiSelect"] button { min-width: 44px !important; min-height: 44px !important; }
   @media (prefers-color-scheme: dark) { /* the theme follows the system; white on the bright green is too faint */
-    [data-testid^="stBaseButton-primary"], [data-testid^="stBaseButton-primary"] p { color: #10140f !important; } }
+    [data-testid^="stBaseButton-primary"], [data-testid^="stBaseButton-primary"] p,
+    [data-tag], [data-tag] * { color: #10140f !important; }
+    img.drawing { filter: brightness(0.8); } } /* a white sheet would glare at night */
   table.plain { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
   table.plain th { text-align: left; font-weight: 600; padding: 6px 8px 6px 0; border-bottom: 2px solid currentColor; }
   table.plain td { padding: 7px 8px 7px 0; border-bottom: 1px solid color-mix(in srgb, currentColor 25%, transparent); vertical-align: top; }

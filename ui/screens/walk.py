@@ -118,6 +118,7 @@ def _form(job: Job, words: Words, style: str) -> None:
             placeholder=words("walk.openings_hint"),
             key=key + "openings",
         )
+        st.caption(words("walk.openings_how"))
         room = st.text_input(
             words("walk.room"),
             room_of(changed) if changed else odd.get("room", last.get("room", "")),

@@ -65,7 +65,7 @@ ENGLISH: dict[str, str] = {
     "editor.tap_second": "Now tap its other end.",
     "editor.marks_for_me": "Put two marks, I will drag them",
     "editor.how_long": "How long is it from mark to mark?",
-    "editor.length_hint": "8 ft, 96 1/2 or 2440 mm",
+    "editor.length_hint": "8 ft, 96 1/2",
     "editor.use_length": "Use it",
     "editor.remove_marks": "Take the marks away",
     # --- places in the app ---

@@ -11,7 +11,7 @@ HOUSE_ENGLISH: dict[str, str] = {
     # --- what comes next ---
     "next.label": "Next",
     "next.first_wall": "Take a photo of the first wall, or measure it.",
-    "next.read": "{n} photos are not read yet: open “{name}”.",
+    "next.read": "Photos not read yet: {n}. Open “{name}”.",
     "next.help_wall": "“{name}” needs your help: open it.",
     "next.doubt": "Look at the studs that are not sure: {n} on “{name}”.",
     "next.order": "All surfaces are settled. See what to buy.",
@@ -35,7 +35,8 @@ HOUSE_ENGLISH: dict[str, str] = {
     "walk.height": "Height (ceiling: the other side)",
     "walk.spacing": "On centre",
     "walk.openings": "Doors and windows (rough openings), electrical boxes",
-    "walk.openings_hint": "door 34 at 40; window 32 x 44 at 56 up 36; box at 30 up 12",
+    "walk.openings_hint": "door 34 at 40",
+    "walk.openings_how": "“At” is from the left end, “up” from the floor: door 34 at 40; window 32 x 44 at 56 up 36; box at 30 up 12",
     "walk.more": "Layout",
     "walk.first": "End to centre of the first member after the end one",
     "walk.first_hint": "leave empty: one spacing",

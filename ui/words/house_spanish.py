@@ -11,7 +11,7 @@ HOUSE_SPANISH: dict[str, str] = {
     # --- what comes next ---
     "next.label": "Lo siguiente",
     "next.first_wall": "Tome una foto de la primera pared, o mídala.",
-    "next.read": "{n} fotos están sin leer: abra “{name}”.",
+    "next.read": "Fotos sin leer: {n}. Abra “{name}”.",
     "next.help_wall": "“{name}” necesita su ayuda: ábrala.",
     "next.doubt": "Mire los montantes que no son seguros: {n} en “{name}”.",
     "next.order": "Todas las superficies están resueltas. Vea qué comprar.",
@@ -35,7 +35,8 @@ HOUSE_SPANISH: dict[str, str] = {
     "walk.height": "Alto (techo: el otro lado)",
     "walk.spacing": "De centro a centro",
     "walk.openings": "Puertas y ventanas (vanos), cajas eléctricas",
-    "walk.openings_hint": "puerta 34 a 40; ventana 32 x 44 a 56 sobre 36; caja a 30 sobre 12",
+    "walk.openings_hint": "puerta 34 a 40",
+    "walk.openings_how": "«A» desde el extremo izquierdo, «sobre» desde el piso: puerta 34 a 40; ventana 32 x 44 a 56 sobre 36; caja a 30 sobre 12",
     "walk.more": "Reparto",
     "walk.first": "Del extremo al centro de la primera pieza después de la del extremo",
     "walk.first_hint": "vacío: una separación",

@@ -65,7 +65,7 @@ SPANISH: dict[str, str] = {
     "editor.tap_second": "Ahora toque el otro extremo.",
     "editor.marks_for_me": "Poner dos marcas, yo las arrastro",
     "editor.how_long": "¿Cuánto mide de marca a marca?",
-    "editor.length_hint": "8 ft, 96 1/2 o 2440 mm",
+    "editor.length_hint": "8 ft, 96 1/2",
     "editor.use_length": "Usarla",
     "editor.remove_marks": "Quitar las marcas",
     # --- places in the app ---
