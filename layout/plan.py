@@ -17,7 +17,7 @@ from layout.lengths import from_grid, to_grid
 from layout.markets import Prefs, Rules
 from layout.order import ordered
 from layout.plan_types import Plan, PlanWarning, SurfacePlan
-from layout.reasons import explained, pins_against_rules
+from layout.reasons import explained, pins_against_rules, wishes_for_nothing
 from layout.rows import BACKING_PRICE, Span, SurfaceRows
 from layout.stock import US_STOCK, Board
 from layout.wall_optimum import RowChoice, span_cost
@@ -99,7 +99,7 @@ def plan_job(
             continue
         rows, chosen, kept = found.rows, found.chosen, found.kept
         alternatives[surface.id] = alternative(found, job)
-        warnings += pins_against_rules(rows)
+        warnings += (*wishes_for_nothing(rows), *pins_against_rules(rows))
         warnings += row_warnings(surface, tuple(from_grid(band.height) for band in rows.bands), rows.upright)
         if kept:
             opposite += [(k, len(prepared)) for k in known]

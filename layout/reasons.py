@@ -10,7 +10,7 @@ from layout.plan_types import PlanWarning, Row, Seam, SurfacePlan
 from layout.rows import Segment, Span, Station, SurfaceRows
 from layout.wall_optimum import span_cost
 
-__all__ = ["explained", "pins_against_rules"]
+__all__ = ["explained", "pins_against_rules", "wishes_for_nothing"]
 
 WORDS = {
     "forbidden": "you ruled it out",
@@ -36,6 +36,36 @@ def explained(plan: SurfacePlan, rows: SurfaceRows, prefs: Prefs) -> SurfacePlan
             replace(row, seams=tuple(_explained(plan, number, row, seam, rows, prefs) for seam in row.seams))
             for number, row in enumerate(plan.rows)
         ),
+    )
+
+
+def wishes_for_nothing(rows: SurfaceRows) -> tuple[PlanWarning, ...]:
+    """A warning for each wish that means no place of the plan: no such row, or a stud in a doorway."""
+    surface, wishes = rows.surface, rows.surface.wishes
+    there = {
+        (segment.row, surface.members[station.member].id)
+        for segment in rows.segments
+        for station in segment.stations
+        if station.member >= 0
+    }
+    lost = [
+        f"the seam pinned on member {pin.member_id} in row {pin.row + 1}"
+        for pin in wishes.pins
+        if (pin.row, pin.member_id) not in there
+    ]
+    lost += [
+        f"row {row + 1} from {format_length(length_in)} boards"
+        for row, length_in in wishes.row_lengths
+        if row >= len(rows.bands)
+    ]
+    return tuple(
+        PlanWarning(
+            "wish_impossible",
+            f"{surface.name or surface.id} cannot be boarded with {words}; the plan leaves that out.",
+            "Change that wish, add a stud or backing, or add another board to the list.",
+            surface.id,
+        )
+        for words in lost
     )
 
 

@@ -213,6 +213,21 @@ def test_a_seam_asked_for_beside_a_door_is_kept_and_the_rule_it_breaks_is_said()
     assert said.rule == "seam_keeps_clear_of_openings"
 
 
+@pytest.mark.parametrize(
+    ("wishes", "words"),
+    [
+        (Wishes(pins=(Pin(5, "5"),)), "member 5 in row 6"),
+        (Wishes(pins=(Pin(1, "7"),)), "member 7 in row 2"),
+        (Wishes(row_lengths=((2, 96.0),)), "row 3 from 8' boards"),
+    ],
+)
+def test_a_wish_for_a_row_or_a_place_that_is_not_there_is_named(wishes: Wishes, words: str) -> None:
+    """Two rows only, and the stud at 96 in stands where the doorway leaves no board in the lower one."""
+    door = Opening("d", 80.0, 114.0, 0.0, 82.5, "door")
+    plan = _sound(Job((replace(sixteen_in_wall(160.0), openings=(door,), wishes=wishes),)))
+    assert [w.code for w in plan.warnings if words in w.message] == ["wish_impossible"]
+
+
 def test_a_seam_asked_for_on_a_stud_ruled_out_is_kept_and_said() -> None:
     wishes = Wishes(pins=(Pin(0, "5"),), forbidden_members=("5",))
     plan = _sound(Job((replace(sixteen_in_wall(160.0), wishes=wishes),)))
