@@ -276,7 +276,7 @@ def _seam_warnings(surfaces: tuple[SurfacePlan, ...]) -> tuple[PlanWarning, ...]
                         PlanWarning(
                             "backing_needed",
                             f"No member can carry the seam at {where} of {surface.id}.",
-                            "Put in a stud or solid backing there, at least 1-1/2\" wide, "
+                            'Put in a stud or solid backing there, at least 1-1/2" wide, '
                             "before the board goes up.",
                             surface.id,
                             "seam_bears_on_member",

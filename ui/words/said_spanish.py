@@ -120,7 +120,7 @@ SAID_SPANISH: dict[str, str] = {
     "The seam you asked for on member {member} in row {row} of {name} is kept, but {why}.": "La junta que usted pidió en la pieza {member} de la hilada {row} de {name} se mantiene, pero {why}.",
     "Take that wish back, or accept a joint that may crack.": "Retire ese deseo, o acepte una junta que puede agrietarse.",
     "the seam pinned on member {member} in row {row}": "la junta pedida en la pieza {member} de la hilada {row}",
-    "row {row} from {length} boards": "la hilada {row} de tableros de {length}",
+    "row {row} from {length} boards": "la hilada {row} de placas de {length}",
     "the members ruled out": "las piezas descartadas",
     "the wishes together": "todos los deseos juntos",
     "you ruled it out": "usted la descartó",
