@@ -67,7 +67,7 @@ def show() -> None:
         mime="application/pdf",
         on_click="ignore",
     )
-    st.caption(words("caution.lift"))
+    look.caution([words("caution.lift")])
     with st.expander(words("delivery.order_changed")):
         st.write(words("delivery.order_changed_how"))
         if st.button(words("delivery.take_anew")):
