@@ -30,19 +30,23 @@ def choose_photo(surface: Surface, words: Words) -> Surface:
     now = photo_shown(surface)
     if not surface.more:
         return now
-    every = photos_of(surface)
-    ids = [photo.surface_id for photo in every]
-    chosen = st.segmented_control(
+    ids = [photo.surface_id for photo in photos_of(surface)]
+    key = f"photo-of-{surface.surface_id}"
+    if st.session_state.get(key) != now.surface_id:
+        st.session_state[key] = now.surface_id  # another was added or taken away, or none is pressed
+
+    def take() -> None:
+        # before the run, not in the midst of it: one press, one run, and no editor is drawn twice
+        show_photo(surface, st.session_state[key] or now.surface_id)
+
+    st.segmented_control(
         words("photos.choose"),
         ids,
-        default=now.surface_id,
         format_func=lambda photo_id: words("photos.one", n=ids.index(photo_id) + 1),
         label_visibility="collapsed",
-        key=f"photo-of-{surface.surface_id}-{now.surface_id}",
+        key=key,
+        on_change=take,
     )
-    if chosen and chosen != now.surface_id:
-        show_photo(surface, chosen)
-        st.rerun(scope="fragment")
     return now
 
 

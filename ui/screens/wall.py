@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import streamlit as st
 
@@ -170,10 +171,12 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     wall_parts.where_one_is(whole, rows, words)
     left, right = st.columns([5, 3], gap="medium")
     with left:
-        photos_part.choose_photo(surface, words)
-        photos_part.how_joined(surface, seen.wall, words, style)
-        wall_parts.say_warnings(seen.view.reading, words)
-        _editor(surface, seen, rows, current, words, style)
+        with st.container():
+            photos_part.choose_photo(surface, words)
+            photos_part.how_joined(surface, seen.wall, words, style)
+            wall_parts.say_warnings(seen.view.reading, words)
+        with st.container():  # a place of its own: the editor of another photo takes this one's room
+            _editor(surface, seen, rows, current, words, style)
         step = next_step(seen.everything) if seen.everything else None
         if step is not None and step.surface_id != surface_id:
             what_next(step, words)
@@ -286,7 +289,7 @@ def _editor(
         shapes,
         words,
         style,
-        session=desk.session_name(),
+        session=f"{desk.session_name()} {photo.surface_id}",
         seq=mine.seq,
         revision=mine.revision,
         can_undo=bool(mine.past),
@@ -295,13 +298,14 @@ def _editor(
         problem=problem,
         start_tool=_tool_that_helps(wall),
     )
-    key = f"editor-{photo.surface_id}"
+    # one editor for all photos of a wall: the browser would keep that of another one beside it
+    key, ids = f"editor-{surface.surface_id}", frozenset(each.surface_id for each in photos_of(surface))
 
     def take() -> None:
-        _take(key, photo.surface_id)
+        _take(key, ids)
 
     def command() -> None:
-        _command(key, photo.surface_id)
+        _command(key, ids)
 
     wall_editor(view, key=key, on_edit=take, on_command=command)
 
@@ -313,13 +317,20 @@ def _tool_that_helps(wall: CorrectedWall) -> str:
     return "tape" if wall.reading.warnings and wall.reading.warnings[-1].code in LACKS_SCALE else "corners"
 
 
-def _take(key: str, surface_id: str) -> None:
+def _photo_meant(said: dict[str, Any] | None, ids: frozenset[str]) -> str:
+    """The photo that an edit or command of the editor is about; "" for none of this wall's."""
+    photo_id = str((said or {}).get("session", "")).rpartition(" ")[2]
+    return photo_id if photo_id in ids else ""
+
+
+def _take(key: str, ids: frozenset[str]) -> None:
     """An edit has come from the editor: check it, keep it, or say why not."""
     edit = st.session_state[key]["edit"]
+    surface_id = _photo_meant(edit, ids)
+    if not surface_id:
+        return
     surface = desk.store().surface(surface_id)
     mine = desk.bench(surface)
-    if not edit:
-        return
     mine.seq = int(edit["seq"])
     mine.problem = ""
     if edit["revision"] != mine.revision:
@@ -354,9 +365,10 @@ def _refuse_what_cannot_stand(surface: Surface, after: Corrections) -> None:
                 raise EditRefused(fault)
 
 
-def _command(key: str, surface_id: str) -> None:
+def _command(key: str, ids: frozenset[str]) -> None:
     command = st.session_state[key]["command"]
-    if not command:
+    surface_id = _photo_meant(command, ids)
+    if not surface_id:
         return
     desk.bench(desk.store().surface(surface_id)).problem = ""
     desk.step_back(surface_id, forward=command["name"] == "redo")

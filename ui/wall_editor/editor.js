@@ -43,7 +43,12 @@ class WallEditor {
 
   receive(data) {
     const fresh = !this.view || this.view.session !== data.session;
-    if (fresh) this.seq = data.seq;
+    if (fresh) {
+      // another session, or another photo of the wall: nothing of the one before holds here
+      this.flush();
+      this.seq = data.seq;
+      this.view = this.frame = this.chosen = this.box = null;
+    }
     if (!fresh && (this.gestures.busy() || this.unsent || data.seq < this.seq)) {
       this.held = data;
       return;
@@ -128,12 +133,13 @@ class WallEditor {
     clearTimeout(this.keyTimer);
     this.unsent = false;
     this.seq += 1;
-    this.setStateValue("edit", { seq: this.seq, revision: this.view.revision, corrections: this.view.corrections });
+    const { session, revision, corrections } = this.view;
+    this.setStateValue("edit", { seq: this.seq, session, revision, corrections });
   }
 
   command(name) {
     this.flush();
-    this.setTriggerValue("command", { name, nonce: newMarkId() });
+    this.setTriggerValue("command", { name, session: this.view.session, nonce: newMarkId() });
   }
 
   // --- what there is ---
