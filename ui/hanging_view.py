@@ -174,7 +174,7 @@ def _source(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words,
 def _cutting(piece: PieceCard, words: Words, style: str) -> list[str]:
     lines = []
     length = unbroken(piece.cut_length_in, style)
-    if piece.cut_length_in < piece.sheet_length_in - SAWN_IN:
+    if piece.source != "whole" and piece.cut_length_in < piece.sheet_length_in - SAWN_IN:
         if piece.factory_ends:
             side = words(f"hanging.side_{piece.measured_from}")
             lines.append(words("hanging.cut", length=length, side=side))

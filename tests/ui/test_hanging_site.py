@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from layout import plan_job
+from layout import Job, Surface, members_on_spacing, plan_job, stock_for
 from layout.delivery import TAPS as DELIVERY_TAPS
 from layout.hanging_day import TAPS
 from layout.lots import size_name
@@ -14,9 +14,11 @@ from layout.stack_types import StackPlan
 from tests.layout.common import room
 from ui.delivery_view import place_order
 from ui.hanging_site import begin_hanging, hanging_of
+from ui.hanging_view import card_texts
 from ui.site_plan import SitePlan
 from ui.site_taps import take_outbox
 from ui.store import Store
+from ui.words import Words
 
 
 @pytest.fixture(scope="module")
@@ -95,3 +97,18 @@ def test_sheets_that_did_not_come_are_missing_once_the_delivery_is_over(begun, p
 def test_nothing_is_at_hand_before_the_work_began(tmp_path) -> None:
     store = Store(tmp_path)
     assert hanging_of(store, store.new_job("Attic")) is None
+
+
+def test_a_board_taken_whole_is_not_told_to_be_cut_a_hair_shorter(tmp_path) -> None:
+    # a corner measured at 95.96 in: the list counts a whole 8 ft board, to the next 1/16 in
+    wall = Surface("A", 95.96, 48.5, members_on_spacing(95.96, 16.0))
+    job = Job(surfaces=(wall,), stock=tuple(s for s in stock_for("US") if s.length_in == 96.0))
+    store = Store(tmp_path)
+    job_id = store.new_job("Basement")
+    begin_hanging(store, job_id, SitePlan(job, plan_job(job), {}), StackPlan(), 0)
+    hanging = hanging_of(store, job_id)
+    assert hanging is not None
+    (card,) = card_texts(hanging, Words("en"), "feet_inches")
+    (piece,) = card.pieces
+    assert any("not cut to length" in line for line in piece.lines)
+    assert not any(line.startswith("Cut to") for line in piece.lines)
