@@ -65,7 +65,7 @@ BUY_ENGLISH: dict[str, str] = {
     "buy.goes_with": "What goes with it",
     "buy.goes_with_how": "Counted on this plan: screws on every stud a board crosses, tape along every joint.",
     "buy.screws": "{n} screws {length} or longer ({needed} in the plan, 5 % more, in hundreds)",
-    "buy.tape": "Joint tape {length} with 10 % more: {rolls} roll(s) of {roll}",
+    "buy.tape": "Joint tape {length} with 10 % more: rolls of {roll}: {rolls}",
     "buy.bead": "Corner bead: {n} of {length}",
     "buy.bead_soffits": "In it: outer edges of soffits, {n} counted on the plan, {length} together; a length you give for more bead goes before",
     "buy.compound": "Joint compound, ready-mixed: {least} to {most} {unit} (published figures run from 4 to 11 gallons per 1,000 sq ft)",

@@ -65,7 +65,7 @@ BUY_SPANISH: dict[str, str] = {
     "buy.goes_with": "Lo que va con ellas",
     "buy.goes_with_how": "Contado en este plan: tornillos en cada montante que cruza una placa, cinta en cada junta.",
     "buy.screws": "{n} tornillos de {length} o más ({needed} en el plan, 5 % más, por cientos)",
-    "buy.tape": "Cinta para juntas {length} con 10 % más: {rolls} rollo(s) de {roll}",
+    "buy.tape": "Cinta para juntas {length} con 10 % más: rollos de {roll}: {rolls}",
     "buy.bead": "Esquinero: {n} de {length}",
     "buy.bead_soffits": "Incluye los bordes salientes de cajones: {n} contados en el plan, {length} en total; si usted da una medida de más esquinero, vale esa",
     "buy.compound": "Masilla para juntas, lista para usar: {least} a {most} {unit} (las cifras publicadas van de 4 a 11 galones por 1000 pies²)",
