@@ -17,7 +17,7 @@ from tests.layout.common import any_job, room, wall_no_stud_at_eight_feet, wall_
 
 
 @settings(
-    max_examples=int(os.environ.get("LAYOUT_EXAMPLES", "25")),
+    max_examples=int(os.environ.get("LAYOUT_EXAMPLES", "12")),
     deadline=None,
     suppress_health_check=list(HealthCheck),
 )
