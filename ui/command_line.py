@@ -127,8 +127,8 @@ def _gather(options: argparse.Namespace) -> int:
     )
     _write_json(options.job, write_job(job))
     if options.job != "-":
-        walls = "1 wall" if len(job.surfaces) == 1 else f"{len(job.surfaces)} walls"
-        print(f"{options.job}: {walls}. Next: seamwright boards {options.job}")
+        count = "1 wall" if len(job.surfaces) == 1 else f"{len(job.surfaces)} walls"
+        print(f"{options.job}: {count}. Next: seamwright boards {options.job}")
     return DONE
 
 
