@@ -32,7 +32,7 @@ def test_from_readings_to_the_sheet_list_of_the_16_ft_2_in_wall(
     studs, job = str(tmp_path / "North wall.json"), str(tmp_path / "job.json")
     assert main(["studs", photo_file, "--json", studs]) == 0
     assert main(["gather", job, studs, "--name", "Basement"]) == 0
-    assert "1 walls" in capsys.readouterr().out
+    assert "1 wall. Next" in capsys.readouterr().out
     assert main(["boards", job, "--json", "-"]) == 0
     plan = json.loads(capsys.readouterr().out, parse_constant=pytest.fail)
     (surface,) = plan["surfaces"]
