@@ -15,6 +15,9 @@ from layout import Job, plan_job, plan_to_json
 from tests.layout.checker import complaints
 from tests.layout.common import any_job, room, wall_no_stud_at_eight_feet, wall_with_door
 
+# A plan that was stopped keeps every rule too; now and then the solver takes minutes to prove one.
+LONGEST_S = 8.0
+
 
 @settings(
     max_examples=int(os.environ.get("LAYOUT_EXAMPLES", "12")),
@@ -23,7 +26,7 @@ from tests.layout.common import any_job, room, wall_no_stud_at_eight_feet, wall_
 )
 @given(any_job())
 def test_any_job_gets_a_plan_that_keeps_every_rule_or_says_which_it_eased(job: Job) -> None:
-    plan = plan_to_json(plan_job(job))
+    plan = plan_to_json(plan_job(job, time_limit_s=LONGEST_S))
     assert complaints(job, plan) == []
 
 

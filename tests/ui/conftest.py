@@ -77,7 +77,7 @@ def browser():
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        found = driver.chromium.launch(executable_path=path, args=["--no-sandbox", "--disable-gpu"])
         yield found
         found.close()
 
