@@ -316,6 +316,8 @@ def _openings(
             )
             if not any(
                 (moved.kind == "box") == (q.kind == "box")
+                and moved.bottom_in < q.top_in
+                and q.bottom_in < moved.top_in  # a box for a switch stands above one for an outlet
                 and abs(moved.left_in - q.left_in) < OPENING_SAME_IN
                 and abs(moved.right_in - q.right_in) < OPENING_SAME_IN
                 for q in out

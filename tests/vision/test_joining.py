@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vision.joining import Joined, JoiningError, join_readings
-from vision.reading import Member, Reading, Reference, Wall
+from vision.joining import Joined, JoiningError, as_reading, join_readings
+from vision.reading import Member, Opening, Reading, Reference, Wall
 from vision.wall_plane import WallPlane
 
 OWN_IN, RELATIVE = 0.06, 0.003
@@ -64,6 +64,14 @@ def test_a_long_wall_is_joined_through_the_studs_in_both_photos() -> None:
     assert joined.offsets_in[1] == pytest.approx(47.25)
     # The second photo's pixels lead to inches of the whole wall.
     assert joined.planes[1].to_wall(np.array([7.5, 500.0]))[0] == pytest.approx(0.75 + 47.25)
+
+
+def test_a_box_above_another_stays_one_of_two_and_a_box_in_both_photos_is_one() -> None:
+    outlet, switch = (Opening("box", 65.0, 67.25, low, low + 3.75) for low in (12.0, 44.0))
+    left = replace(part(0, 9), boxes=(outlet, switch))
+    right = replace(part(3, 14), boxes=(replace(outlet, left_in=65.0 - 47.25, right_in=67.25 - 47.25),))
+    boxes = as_reading(join_readings([left, right])).boxes
+    assert [(round(b.left_in, 6), b.bottom_in) for b in boxes] == [(65.0, 12.0), (65.0, 44.0)]
 
 
 def test_three_photos_make_one_wall() -> None:
