@@ -84,24 +84,15 @@ def _surface(
     )
     openings = tuple(
         Opening(
-            id=str(number),
-            left_in=_number(name, opening, "left_in"),
-            right_in=_number(name, opening, "right_in"),
-            bottom_in=_number(name, opening, "bottom_in"),
-            top_in=_number(name, opening, "top_in"),
+            str(number),
+            *_sides(name, opening),
             kind=str(_field(name, opening, "kind")),
             sure=take_openings or _field(name, opening, "sure") is True,
         )
         for number, opening in enumerate(report.get("openings") or (), start=1)
     )
     boxes = tuple(
-        Box(
-            id=str(number),
-            left_in=_number(name, box, "left_in"),
-            right_in=_number(name, box, "right_in"),
-            bottom_in=_number(name, box, "bottom_in"),
-            top_in=_number(name, box, "top_in"),
-        )
+        Box(str(number), *_sides(name, box))
         for number, box in enumerate(report.get("boxes") or (), start=1)
         if take_openings or _field(name, box, "sure") is True
     )
@@ -115,6 +106,16 @@ def _surface(
         openings=openings,
         board_width_in=board_width_in,
         ceiling_board_in=USUAL_CEILING_BOARD_IN,
+    )
+
+
+def _sides(name: str, item: Any) -> tuple[float, float, float, float]:
+    """Left, right, bottom and top of an opening or a box."""
+    return (
+        _number(name, item, "left_in"),
+        _number(name, item, "right_in"),
+        _number(name, item, "bottom_in"),
+        _number(name, item, "top_in"),
     )
 
 

@@ -12,9 +12,9 @@ from ui.plus_minus import along_wall
 from ui.portions import portion
 from ui.screens import job_parts
 from ui.screens.next_thing import what_next
+from ui.screens.upload import taken, upload_key
 from ui.store import Job, StoreError
 from ui.words import Words
-from ui.work import WorkStopped
 from vision import PhotoError
 
 
@@ -47,24 +47,15 @@ def show() -> None:
 
 
 def _add_wall(job: Job, words: Words) -> None:
-    turn = st.session_state.setdefault("upload_turn", 0)
-    upload = st.file_uploader(words("job.add"), type=photos.PHOTO_KINDS, key=f"upload-{turn}")
+    key = upload_key("upload")
+    upload = st.file_uploader(words("job.add"), type=photos.PHOTO_KINDS, key=key)
     with st.container(horizontal=True, vertical_alignment="center"):
         st.caption(words("job.add_hint"))
         if st.button(words("help.title"), type="tertiary", key="to-help"):
             places.go("help")
-    if upload is None:
+    jpeg = taken(upload, key, words)
+    if jpeg is None:
         return
-    try:
-        jpeg = photos.taken_in(upload.getvalue(), f"upload-{turn}")
-    except WorkStopped:
-        st.session_state["upload_turn"] = turn + 1
-        st.rerun()
-    except PhotoError as fault:
-        st.error(look.plain(words.said(str(fault))))
-        return
-    # the uploader forgets its file on a page switch, and must: a second run must not add it twice
-    st.session_state["upload_turn"] = turn + 1
     name = words("job.wall_name", letter=letter(len(job.surfaces)))
     desk.choose_surface(desk.store().add_surface(job.job_id, name, photo_jpeg=jpeg))
     places.go("wall")

@@ -7,11 +7,10 @@ import streamlit as st
 from layout import format_length
 from ui import desk, look, photos
 from ui.plus_minus import along_wall, plus_minus
+from ui.screens.upload import taken, upload_key
 from ui.store import MOST_PHOTOS, Surface
 from ui.wall_photos import WholeWall, outer_of, photos_of, telling, told_of
 from ui.words import Words
-from ui.work import WorkStopped
-from vision import PhotoError
 
 
 def photo_shown(surface: Surface) -> Surface:
@@ -148,19 +147,9 @@ def _add(surface: Surface, words: Words) -> None:
         format_func=lambda name: words(f"photos.{name}"),
         key=f"side-{surface.surface_id}",
     )
-    turn = st.session_state.setdefault("upload_turn", 0)
-    upload = st.file_uploader(words("photos.add"), type=photos.PHOTO_KINDS, key=f"more-{turn}")
-    if upload is None:
+    key = upload_key("more")
+    jpeg = taken(st.file_uploader(words("photos.add"), type=photos.PHOTO_KINDS, key=key), key, words)
+    if jpeg is None:
         return
-    try:
-        jpeg = photos.taken_in(upload.getvalue(), f"more-{turn}")
-    except WorkStopped:
-        st.session_state["upload_turn"] = turn + 1
-        st.rerun()
-    except PhotoError as fault:
-        st.error(look.plain(words.said(str(fault))))
-        return
-    # before it is kept: a second run must not add it twice
-    st.session_state["upload_turn"] = turn + 1
     show_photo(surface, desk.add_photo(surface, jpeg, left=side == "left"))
     st.rerun()

@@ -15,10 +15,10 @@ from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_
 from ui.plus_minus import along_wall, plus_minus
 from ui.rooms import room_of
 from ui.screens.order import board_style, say_notes
+from ui.screens.upload import taken, upload_key
 from ui.store import Job, Surface
 from ui.words import Words
-from ui.work import WorkStopped
-from vision import PhotoError, Reading
+from vision import Reading
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
 DISAGREE = "references_disagree"
@@ -357,22 +357,14 @@ def name_photo_remove(surface: Surface, words: Words) -> None:
         if room != room_of(surface):
             desk.keep_settings(surface, room=room)
             st.rerun()
-        turn = st.session_state.setdefault("upload_turn", 0)
-        upload = st.file_uploader(words("wall.new_photo"), type=photos.PHOTO_KINDS, key=f"photo-{turn}")
-        if upload is not None:
-            try:
-                jpeg = photos.taken_in(upload.getvalue(), f"upload-{turn}")
-            except WorkStopped:
-                st.session_state["upload_turn"] = turn + 1
-                st.rerun()
-            except PhotoError as fault:
-                st.error(look.plain(words.said(str(fault))))
-            else:
-                st.session_state["upload_turn"] = turn + 1
-                desk.store().save_surface(
-                    surface.surface_id, surface.revision, photo_jpeg=jpeg, corrections=Corrections()
-                )
-                st.rerun()
+        key = upload_key("photo")
+        upload = st.file_uploader(words("wall.new_photo"), type=photos.PHOTO_KINDS, key=key)
+        jpeg = taken(upload, key, words)
+        if jpeg is not None:
+            desk.store().save_surface(
+                surface.surface_id, surface.revision, photo_jpeg=jpeg, corrections=Corrections()
+            )
+            st.rerun()
         if st.button(words("wall.remove"), key=f"remove-{surface.surface_id}"):
             revision = desk.store().save_surface(surface.surface_id, surface.revision, removed=True)
             st.session_state["removed_wall"] = (surface.surface_id, revision, surface.name)
