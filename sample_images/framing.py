@@ -12,7 +12,11 @@ from .wall_plan import Bar, Box, Member, Opening, WallPlan
 
 @dataclass(frozen=True)
 class WallStyle:
-    """What is asked of :func:`draw_wall`; lengths in inches."""
+    """What is asked of :func:`draw_wall`; lengths in inches.
+
+    ``bowed`` sets the bow of some full-height members: (which one from the left, beginning at 0; inches).
+    It draws nothing, so the rest of the wall is the same with it and without.
+    """
 
     length_in: float
     height_in: float
@@ -25,6 +29,7 @@ class WallStyle:
     jitter_in: float = 0.1
     crooked: float = 1.0
     features: tuple[str, ...] = ()
+    bowed: tuple[tuple[int, float], ...] = ()
 
 
 def draw_wall(rng: np.random.Generator, style: WallStyle) -> WallPlan:
@@ -42,6 +47,10 @@ def draw_wall(rng: np.random.Generator, style: WallStyle) -> WallPlan:
     members = _commons(rng, style, members, openings, bottom, top)
     members = [_as_lumber(rng, m, style) for m in members]
     members.sort(key=lambda m: m.centre_in)
+    full = [i for i, m in enumerate(members) if m.full_height]
+    for which, bow_in in style.bowed:
+        if which < len(full):
+            members[full[which]] = replace(members[full[which]], bow_in=bow_in)
     if "blocking" in features:
         bars += _blocking(rng, style, members, bottom, top)
     if "brace" in features:
@@ -194,7 +203,7 @@ def _clear(member: Member, others: list[Member], gap_in: float = 0.75) -> bool:
 
 
 def _as_lumber(rng: np.random.Generator, member: Member, style: WallStyle) -> Member:
-    """Give it lean, crook, bow, and a front face a little off the plane."""
+    """Give it lean, bow, crook, and a front face a little off the plane."""
     share = (member.top_in - member.bottom_in) / 96.0
     c = style.crooked * (0.4 if style.material == "steel" else 1.0)
     tied = member.kind in ("king", "trimmer", "end", "corner", "double", "cripple")
@@ -205,8 +214,8 @@ def _as_lumber(rng: np.random.Generator, member: Member, style: WallStyle) -> Me
     return replace(
         member,
         lean_in=lean,
-        crook_in=float(np.clip(rng.normal(0.0, sway), -0.2, 0.2)) * c * share,
-        bow_in=float(np.clip(rng.normal(0.0, 0.06), -0.2, 0.2)) * c * share,
+        bow_in=float(np.clip(rng.normal(0.0, sway), -0.2, 0.2)) * c * share,
+        crook_in=float(np.clip(rng.normal(0.0, 0.06), -0.2, 0.2)) * c * share,
         proud_in=float(np.clip(rng.normal(0.0, 0.04), -0.125, 0.125)) * min(c, 1.0),
     )
 

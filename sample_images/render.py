@@ -16,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
+from .bowed import draw_bowed_scene
 from .build import Built, build
 from .demo import demo_scenes
 from .develop import develop, jpeg_bytes
@@ -23,6 +24,7 @@ from .draws import CATALOGUES, Scene, draw_scene
 from .tracing import trace, use_fastest_variant, visible_fractions
 from .truth import describe
 
+BOWED_SETS = tuple(f"{name}-bowed" for name in CATALOGUES)
 DEFAULT_FOLDER = Path(__file__).resolve().parent / "rendered"
 
 
@@ -62,7 +64,7 @@ def _work(job: tuple[Scene, Path, int, float]) -> str:
 def main(arguments: list[str] | None = None) -> int:
     """Command line; returns the exit status."""
     parser = argparse.ArgumentParser(prog="python -m sample_images.render", description=__doc__)
-    parser.add_argument("--set", choices=[*CATALOGUES, "samples"], required=True)
+    parser.add_argument("--set", choices=[*CATALOGUES, *BOWED_SETS, "samples"], required=True)
     parser.add_argument("--count", type=int, default=72, help="scenes of the set (default 72)")
     parser.add_argument("--first", type=int, default=0, help="index of the first scene")
     parser.add_argument("--out", type=Path, help="folder (default: an ignored one of the project)")
@@ -75,7 +77,9 @@ def main(arguments: list[str] | None = None) -> int:
         scenes, folder = list(demo_scenes()), Path(__file__).resolve().parent / "photos"
     else:
         indices = range(chosen.first, chosen.first + chosen.count)
-        scenes, folder = [draw_scene(chosen.set, i) for i in indices], DEFAULT_FOLDER / chosen.set
+        draw = draw_bowed_scene if chosen.set in BOWED_SETS else draw_scene
+        scenes = [draw(chosen.set.removesuffix("-bowed"), i) for i in indices]
+        folder = DEFAULT_FOLDER / chosen.set
     folder = chosen.out or folder
     if chosen.width:
         scenes = [replace(s, shot=replace(s.shot, width_px=chosen.width)) for s in scenes]

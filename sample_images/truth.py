@@ -49,6 +49,7 @@ def describe(built: Built, visible: list[float]) -> dict[str, Any]:
                 "face_in": round(m.face_in, 4),
                 "plies": m.plies,
                 "lean_in": round(m.lean_in, 4),
+                "bow_in": round(m.bow_in, 4),
                 "proud_in": _round(m.front_at(middle)[0], 4),
                 "bottom_in": round(m.bottom_in, 3),
                 "top_in": round(m.top_in, 3),

@@ -21,7 +21,8 @@ class Member:
     """One vertical member, or several nailed together (``plies`` > 1).
 
     ``centre_in`` is the centre of the front face at the member's own mid-height,
-    ``lean_in`` how far its top lies to the right of its bottom.
+    ``lean_in`` how far its top lies to the right of its bottom, ``bow_in`` how far its middle lies to
+    the right of the straight line between its ends, ``crook_in`` how far in front of it.
     """
 
     kind: str
@@ -31,8 +32,8 @@ class Member:
     top_in: float
     plies: int = 1
     lean_in: float = 0.0
-    crook_in: float = 0.0
     bow_in: float = 0.0
+    crook_in: float = 0.0
     proud_in: float = 0.0
     depth_in: float = 3.5
 
@@ -49,13 +50,13 @@ class Member:
     def centre_at(self, y_in: NDArray[np.float64] | float) -> NDArray[np.float64]:
         """Centre of the front face at height ``y_in``."""
         t = self._along(y_in)
-        bend = self.crook_in * (np.sin(np.pi * t) - 1.0)
+        bend = self.bow_in * (np.sin(np.pi * t) - 1.0)
         return self.centre_in + self.lean_in * (t - 0.5) + bend
 
     def front_at(self, y_in: NDArray[np.float64] | float) -> NDArray[np.float64]:
         """Where the front face lies in front of (+) or behind (-) the wall plane."""
         t = self._along(y_in)
-        return np.asarray(self.proud_in + self.bow_in * np.sin(np.pi * t))
+        return np.asarray(self.proud_in + self.crook_in * np.sin(np.pi * t))
 
     def _along(self, y_in: NDArray[np.float64] | float) -> NDArray[np.float64]:
         y = np.asarray(y_in, dtype=float)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sample_images.bowed import draw_bowed_scene
 from sample_images.draws import TUNING, VALIDATION, draw_scene
 from sample_images.framing import WallStyle, draw_wall
 from sample_images.wall_plan import WallPlan
@@ -77,6 +79,27 @@ def test_tuning_and_validation_share_only_the_plainest_draws() -> None:
     assert {draw_scene("tuning", i).seed for i in range(99)}.isdisjoint(
         draw_scene("validation", i).seed for i in range(99)
     )
+
+
+def test_a_bowed_stud_stands_where_it_stood_and_nothing_else_moves() -> None:
+    plain = wall(features=("door", "blocking"))
+    bent = wall(features=("door", "blocking"), bowed=((2, -0.5),))
+    full = [m for m in bent.members if m.full_height]
+    for before, after in zip((m for m in plain.members if m.full_height), full, strict=True):
+        assert replace(before, bow_in=0.0) == replace(after, bow_in=0.0)
+        assert after.bow_in == (-0.5 if after is full[2] else before.bow_in)
+    ends = full[2].centre_at(np.array([full[2].bottom_in, full[2].top_in]))
+    assert full[2].centre_in - ends.mean() == pytest.approx(-0.5)
+    assert len(plain.bars) == len(bent.bars)
+
+
+def test_a_scene_with_bowed_studs_is_that_of_its_seed_but_for_them() -> None:
+    bent = draw_bowed_scene("tuning", 4)
+    assert bent == draw_bowed_scene("tuning", 4)
+    assert bent.style.bowed
+    plain = draw_scene("tuning", 1004)
+    assert replace(bent.style, bowed=()) == plain.style
+    assert bent.view == plain.view
 
 
 def test_the_same_seed_draws_the_same_scene() -> None:
