@@ -77,10 +77,8 @@ def grid_over(
     )
 
 
-def sampling_map(
-    view: ViewDirections, grid: RectGrid, scale: float = 1.0
-) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Photo x and y (height, width each) of every pixel of `grid`.
+def sampling_map(view: ViewDirections, grid: RectGrid, scale: float = 1.0) -> NDArray[np.float32]:
+    """Photo x and y (height, width, 2) of every pixel of `grid`.
 
     `scale` is the size of the copy to be sampled relative to the photo (half-pixel rule applied).
     """
@@ -88,21 +86,35 @@ def sampling_map(
     gx, gy = np.meshgrid(grid.x(np.arange(nx) * LATTICE_PX), grid.y(np.arange(ny) * LATTICE_PX))
     p = to_photo(view, np.column_stack([gx.ravel(), gy.ravel()]))
     p = np.nan_to_num((p + 0.5) * scale - 0.5, nan=-1e6, posinf=1e6, neginf=-1e6)
-    lattice = np.clip(p, -1e6, 1e6).reshape(ny, nx, 2).astype(np.float32)
-    j = np.arange(grid.width, dtype=np.float32) / LATTICE_PX
-    i = np.arange(grid.height, dtype=np.float32) / LATTICE_PX
-    mj, mi = np.meshgrid(j, i)
-    dense = cv2.remap(lattice, mj, mi, cv2.INTER_LINEAR)
-    return dense[..., 0], dense[..., 1]
+    return spread_lattice(np.clip(p, -1e6, 1e6).reshape(ny, nx, 2), grid.width, grid.height)
+
+
+def spread_lattice(lattice: NDArray[Any], width: int, height: int) -> NDArray[np.float32]:
+    """A map (height, width, 2) from its values at every LATTICE_PX-th row and column, bilinear between."""
+    finer = np.array([[1.0 / LATTICE_PX, 0.0, 0.0], [0.0, 1.0 / LATTICE_PX, 0.0]])
+    return np.asarray(
+        cv2.warpAffine(
+            lattice.astype(np.float32),
+            finer,
+            (width, height),
+            flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
+            borderMode=cv2.BORDER_REPLICATE,
+        ),
+        np.float32,
+    )
 
 
 def sample(
     image: NDArray, view: ViewDirections, grid: RectGrid, scale: float = 1.0, outside: float = 0.0
 ) -> NDArray:
     """The rectified picture of `image` on `grid`; pixels outside the photo get `outside`."""
-    mx, my = sampling_map(view, grid, scale)
     return cv2.remap(
-        image, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=(outside,) * 4
+        image,
+        sampling_map(view, grid, scale),
+        None,
+        cv2.INTER_LINEAR,
+        borderMode=cv2.BORDER_CONSTANT,
+        borderValue=(outside,) * 4,
     )
 
 
