@@ -84,6 +84,7 @@ def _stud_json(member: Member) -> dict[str, Any]:
         "sigma_in": member.sigma_in,
         "face_in": member.face_in,
         "lean_in": member.lean_in,
+        "bow_in": member.bow_in,
         "plies": member.plies,
         "kind": member.kind,
         "sure": member.sure,

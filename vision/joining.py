@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.advice import warning
+from vision.bow import bow_warnings
 from vision.doubt import WIDE_SIGMA_IN
 from vision.joining_adjustment import LEAST_OWN_IN, Adjusted, ErrorParts, Sighting, adjust, error_parts
 from vision.pairing import LEAST_SHARED, JoiningError, Pairing, pair_up
@@ -139,8 +140,11 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         w
         for k, r in enumerate(readings)
         for w in r.warnings
-        # Where a leaning stud stands is said in its own photo's inches.
-        if not (w.code in ("wall_cut_off", "out_of_plumb") or (w.code == "assumed_spacing" and settled[k]))
+        # Where a leaning or bowed stud stands is said in its own photo's inches.
+        if not (
+            w.code in ("wall_cut_off", "out_of_plumb", "bowed")
+            or (w.code == "assumed_spacing" and settled[k])
+        )
     ]
     if first.cut_left or last.cut_right:
         warnings.append(warning("wall_cut_off"))
@@ -153,6 +157,7 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         members.append(member)
         photo_of.append(k)
         seen_in.append(tuple(k for k, _ in shown))
+    warnings += bow_warnings(members)
     scales = 1.0 - done.stretch
     planes = tuple(
         _moved(r.plane, float(scales[k]), float(done.offset_in[k]))

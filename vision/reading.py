@@ -109,6 +109,9 @@ class Member:
         Height of the two ends above the underside of the bottom plate.
     doubts : tuple of str
         Reason codes, empty when sure.
+    bow_in : float
+        How far its middle lies to the right of the straight line between its ends, inches; 0 where that
+        could not be measured. A bend towards the room is no part of it: one photo hardly shows it.
     """
 
     centre_in: float
@@ -122,6 +125,7 @@ class Member:
     bottom_in: float
     top_in: float
     doubts: tuple[str, ...] = ()
+    bow_in: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -163,5 +163,9 @@ SAID_SPANISH: dict[str, str] = {
     "The stud at {place} in stands {lean} in out of plumb, its top to the right.": "El montante en {place} in está {lean} in fuera de plomo, con la cabeza hacia la derecha.",
     "The stud at {place} in stands {lean} in out of plumb, its top to the left.": "El montante en {place} in está {lean} in fuera de plomo, con la cabeza hacia la izquierda.",
     "The stud at {place} in stands {lean} in out of plumb, its top to the {side}.": "El montante en {place} in está {lean} in fuera de plomo por arriba.",
+    "The stud at {place} in is bowed {bow} in along the wall, its middle to the right.": "El montante en {place} in está combado {bow} in a lo largo de la pared, con el medio hacia la derecha.",
+    "The stud at {place} in is bowed {bow} in along the wall, its middle to the left.": "El montante en {place} in está combado {bow} in a lo largo de la pared, con el medio hacia la izquierda.",
+    "The stud at {place} in is bowed {bow} in along the wall, its middle to the {side}.": "El montante en {place} in está combado {bow} in a lo largo de la pared por el medio.",
+    "A seam is straight and would run off its face: keep seams off it, push it straight with a block to the next stud, or fix a straight stud beside it. Take no stud out of a wall that may carry load.": "Una junta es recta y se saldría de su cara: no ponga juntas en él, enderécelo con un bloque hasta el montante vecino, o fije a su lado uno recto. No quite ningún montante de una pared que pueda ser de carga.",
     "A board and its seam will follow it: hold a level to it, and straighten it or plan for it.": "La placa y su junta lo seguirán: apóyele un nivel y enderécelo, o téngalo en cuenta.",
 }

@@ -1,0 +1,169 @@
+"""Studs bowed along the wall: measured on drawn pictures, told from lens distortion, said in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from vision.bow import Bows, bow_warnings, measure_bows, shared_bow, with_bows
+from vision.directions import ViewDirections
+from vision.extent import Upright
+from vision.members import Stretch
+from vision.reading import Member
+from vision.rectify import grid_over, to_rect
+from vision.survey import Measured, Survey
+from vision.wall_region import Region
+
+WIDTH_PX, HEIGHT_PX, FOCAL_PX = 900, 620, 700.0
+PRINCIPAL_PX = ((WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2)
+INCHES_PER_UNIT = 130.0  # the camera stands this far from the wall: 5.4 px to the inch
+WALL_HEIGHT_IN, FACE_IN = 97.0, 1.5
+TOP, BOTTOM = -0.5 * WALL_HEIGHT_IN / INCHES_PER_UNIT, 0.5 * WALL_HEIGHT_IN / INCHES_PER_UNIT
+CENTRES_IN = tuple(range(-64, 65, 16))
+
+
+def looking(k1: float = 0.0, yaw_deg: float = 0.0) -> ViewDirections:
+    turn = np.asarray(cv2.Rodrigues(np.array([0.0, np.radians(yaw_deg), 0.0]))[0])
+    return ViewDirections(turn, FOCAL_PX, k1, PRINCIPAL_PX, 0.0, 0.0)
+
+
+def drawn(
+    view: ViewDirections, bows_in: dict[int, float], leans_in: dict[int, float] | None = None, seed: int = 1
+) -> NDArray[np.float32]:
+    """Light studs before a darker wall, each pixel the mean of what it covers, with a sensor's noise."""
+    px, py = np.meshgrid(np.arange(WIDTH_PX, dtype=float), np.arange(HEIGHT_PX, dtype=float))
+    x, y = (to_rect(view, np.column_stack([px.ravel(), py.ravel()])) * INCHES_PER_UNIT).T
+    u = y / WALL_HEIGHT_IN
+    bows, leans = (np.array([(d or {}).get(c, 0.0) for c in CENTRES_IN]) for d in (bows_in, leans_in))
+    nearest = np.clip(np.rint((x - CENTRES_IN[0]) / 16).astype(int), 0, len(CENTRES_IN) - 1)
+    line = np.array(CENTRES_IN)[nearest] + bows[nearest] * (1 - 4 * u**2) - leans[nearest] * u
+    covered = np.clip((FACE_IN / 2 - np.abs(x - line)) * FOCAL_PX / INCHES_PER_UNIT + 0.5, 0, 1)
+    grey = 70 + 110 * covered.reshape(HEIGHT_PX, WIDTH_PX)
+    return (grey + np.random.default_rng(seed).normal(0, 3, grey.shape)).astype(np.float32)
+
+
+def surveyed(off_in: float = 0.1) -> Survey:
+    """The studs as the coarse reading leaves them: a little beside their place, and straight."""
+    face = FACE_IN / INCHES_PER_UNIT
+    region = Region(-0.6, TOP, 0.6, BOTTOM)
+    members = []
+    for centre in CENTRES_IN:
+        x = (centre + off_in) / INCHES_PER_UNIT
+        up = Upright(Stretch(0.0, 1.0, 1, 1.0, 1.0, 1.0, 1.0, 0.0), 0.0, 1.0, 1.0, True)
+        members.append(
+            Measured(x - face / 2, x + face / 2, 0.0, TOP, BOTTOM, 0.1 * face, None, None, up),
+        )
+    grid = grid_over(-0.6, TOP, 0.6, BOTTOM, 1 / FOCAL_PX)
+    return Survey(region, face, tuple(members), grid, None)
+
+
+def measured(
+    view: ViewDirections,
+    bows_in: dict[int, float],
+    believed: ViewDirections | None = None,
+    leans_in: dict[int, float] | None = None,
+) -> Bows:
+    """Drawn through `view`, read as if the camera were `believed`."""
+    return measure_bows(drawn(view, bows_in, leans_in), believed or view, surveyed(), INCHES_PER_UNIT)
+
+
+def test_straight_studs_are_read_as_straight_and_nothing_is_said() -> None:
+    bows = measured(looking(), {}, leans_in={16: 0.3, -32: -0.4})
+    assert bows.known.all()
+    assert np.abs(bows.bow_in).max() < 0.06
+    assert bow_warnings(with_bows([member(c) for c in CENTRES_IN], bows)) == []
+
+
+@pytest.mark.parametrize("bow_in", [0.3, -0.5, 0.9])
+def test_a_bowed_stud_is_measured_with_its_side_and_its_neighbours_are_not(bow_in: float) -> None:
+    bows = measured(looking(yaw_deg=5.0), {16: bow_in})
+    at = CENTRES_IN.index(16)
+    assert bows.known[at]
+    assert bows.bow_in[at] == pytest.approx(bow_in, abs=0.06)
+    assert abs(bows.bow_in[at] - bow_in) < 3 * bows.sigma_in[at]
+    assert np.abs(np.delete(bows.bow_in, at)).max() < 0.1
+
+
+def test_lens_distortion_shared_by_all_studs_is_not_called_a_bow() -> None:
+    # The lens bends every line by this k1 and the reading believes in none: 0.18 in at the outer studs.
+    lens = looking(k1=0.02)
+    bent = -0.02 * 64 * (0.5 * WALL_HEIGHT_IN / INCHES_PER_UNIT) ** 2
+    assert abs(bent) > 0.15
+    bows = measured(lens, {16: 0.5}, believed=looking())
+    at = CENTRES_IN.index(16)
+    assert bows.bow_in[at] == pytest.approx(0.5, abs=0.08)
+    assert np.abs(np.delete(bows.bow_in, at)).max() < 0.12
+
+
+def test_a_stud_bowed_one_edge_only_is_not_spoken_of() -> None:
+    """A shadow along one side curves one edge; lumber curves both."""
+    straight, bowed = drawn(looking(), {}), drawn(looking(), {16: 0.7})
+    middle = round(PRINCIPAL_PX[0] + 16 * FOCAL_PX / INCHES_PER_UNIT)
+    mixed = straight.copy()
+    mixed[:, middle:] = bowed[:, middle:]
+    bows = measure_bows(mixed, looking(), surveyed(), INCHES_PER_UNIT)
+    assert not bows.known[CENTRES_IN.index(16)]
+
+
+def test_a_stud_half_hidden_is_not_spoken_of() -> None:
+    picture = drawn(looking(), {16: 0.5})
+    picture[HEIGHT_PX // 3 :] = 120
+    assert not measure_bows(picture, looking(), surveyed(), INCHES_PER_UNIT).known.any()
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.sampled_from(CENTRES_IN), st.floats(-0.8, 0.8), st.floats(-6, 6))
+def test_the_mirror_image_gives_the_mirrored_bow(centre: int, bow_in: float, yaw_deg: float) -> None:
+    picture = drawn(looking(yaw_deg=yaw_deg), {centre: bow_in})
+    there = measure_bows(picture, looking(yaw_deg=yaw_deg), surveyed(), INCHES_PER_UNIT)
+    back = measure_bows(
+        np.ascontiguousarray(picture[:, ::-1]), looking(yaw_deg=-yaw_deg), surveyed(-0.1), INCHES_PER_UNIT
+    )
+    both = there.known & back.known[::-1]
+    assert both.sum() >= len(CENTRES_IN) - 1
+    np.testing.assert_allclose(there.bow_in[both], -back.bow_in[::-1][both], atol=0.02)
+
+
+def test_what_the_members_share_follows_the_lens_and_leaves_the_bowed_one_alone() -> None:
+    x = np.linspace(-0.5, 0.5, 11)
+    gain_in = np.full(11, 0.25 * 0.75**2 * INCHES_PER_UNIT)
+    lens_in = -0.008 * x * gain_in
+    own_in = np.where(np.arange(11) == 8, 0.6, 0.0)
+    known = np.ones(11, bool)
+    found_in, sigma_in = shared_bow(x, gain_in, lens_in + own_in, np.full(11, 0.03), known)
+    np.testing.assert_allclose(found_in, lens_in, atol=0.03)
+    assert (sigma_in < 0.1).all()
+    nothing, wide = shared_bow(x, gain_in, lens_in + own_in, np.full(11, 0.03), ~known)
+    assert (nothing == 0).all()
+    assert wide[0] > sigma_in[0]
+
+
+def member(centre_in: float, bow_in: float = 0.0) -> Member:
+    line = ((480.0, 900.0), (484.0, 60.0))
+    return Member(float(centre_in), 0.06, 1.5, 0.0, 1, "full", True, line, 1.5, 94.0, bow_in=bow_in)
+
+
+def test_a_stud_bowed_more_than_a_quarter_inch_is_pointed_out() -> None:
+    unsure = replace(member(64, 0.6), sure=False, doubts=("faint",))
+    found = bow_warnings([member(32, 0.2), member(48, -0.4), unsure])
+    assert [w.code for w in found] == ["bowed"]
+    for words in ("at 48 in", "0.4 in", "middle to the left"):
+        assert words in found[0].message
+    assert "carry load" in found[0].advice
+
+
+def test_the_place_of_a_bowed_stud_is_less_sure_since_a_seam_is_straight() -> None:
+    bows = Bows(np.array([0.1, -0.5, 0.7]), np.full(3, 0.03), np.array([True, True, False]))
+    usual, bowed, unknown = with_bows([member(16), member(32), member(48)], bows)
+    assert (usual.bow_in, usual.sigma_in) == (0.1, 0.06)
+    # Root mean square distance of the parabola 0.5 (1 - 4 u^2) from its middle, summed by hand.
+    u = np.linspace(-0.5, 0.5, 20001)
+    strays = np.sqrt(np.mean((0.5 - 0.5 * (1 - 4 * u**2)) ** 2))
+    assert bowed.sigma_in == pytest.approx(np.hypot(0.06, strays), abs=1e-4)
+    assert (unknown.bow_in, unknown.sigma_in) == (0.0, 0.06)

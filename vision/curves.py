@@ -1,0 +1,203 @@
+"""Parabolas through both edges of every member: traced band by band in the photo at full size.
+
+A straight line fitted to a bowed edge (`edges.py`) holds on to its middle and says nothing of the rest.
+Here both edges of a member are sought together under one lean and one bow, first among curves tried over
+strips of the photo beside them, then to a fraction of a pixel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.directions import ViewDirections
+from vision.rectify import to_photo
+
+BANDS, ROWS_PER_BAND = 24, 3
+# Coarse search, in faces: bows up to 1 in of a 1 1/2 in face, and how far the straight line fitted
+# before may lie off and lean wrong because of one.
+BOWS_TRIED = np.linspace(-0.7, 0.7, 21)
+OFFSETS_TRIED = np.linspace(-0.2, 0.2, 9)
+LEANS_TRIED = np.linspace(-0.2, 0.2, 5)
+REACH_FACES = 0.75
+HARDLY_BOWED, STRAIGHT_FIRST = 0.1, 0.05  # more bow must be followed by this share of the bands more
+WINDOWS_FACES = (0.2, 0.14)
+WEAK_EDGE = 0.35  # of an edge's usual strength
+INLIER = 0.35  # of the window
+SPAN = 0.94  # of the height: clear of the plates, whose own ends and shadows pull
+# Neighbouring bands err together, so that the fit's formal sigma is too small by this (tuning scenes).
+BANDS_TOGETHER = 1.7
+
+
+@dataclass(frozen=True)
+class Curves:
+    """Parabolas through both traced edges of each of N members, (N,) arrays.
+
+    `bow`, `sigma` and `apart` (how much the two edges alone differ in bow) are in rectified units; `share`
+    is the share of bands near the curve at the edge with fewer, `thinnest` that of the worse edge's third
+    of the height with the fewest.
+    """
+
+    bow: NDArray[np.float64]
+    sigma: NDArray[np.float64]
+    share: NDArray[np.float64]
+    thinnest: NDArray[np.float64]
+    apart: NDArray[np.float64]
+
+
+def trace_curves(
+    grey: NDArray[np.float32],
+    view: ViewDirections,
+    left: NDArray[np.float64],
+    right: NDArray[np.float64],
+    slope: NDArray[np.float64],
+    top: NDArray[np.float64],
+    bottom: NDArray[np.float64],
+    face: float,
+) -> Curves:
+    """Trace both edges of every member and fit them with one parabola.
+
+    Parameters
+    ----------
+    grey : (H, W) float32 array
+        The photo at full size.
+    view : ViewDirections
+    left, right : (N,) arrays
+        X of the edges at the middle of the member's height, rectified units.
+    slope : (N,) array
+        dX per unit of Y of the straight line fitted before.
+    top, bottom : (N,) arrays
+        Y of the member's ends.
+    face : float
+        Width of one face.
+    """
+    count = 2 * len(left)
+    height = np.tile(bottom - top, 2)
+    step = max(0.5 / view.focal_px, face / 60)
+    half = int(np.ceil(REACH_FACES * face / step)) + 3
+    offsets: NDArray[np.float64] = np.arange(-half, half + 1, dtype=np.float64) * step
+    u = SPAN * ((np.arange(BANDS * ROWS_PER_BAND) + 0.5) / (BANDS * ROWS_PER_BAND) - 0.5)
+    y = np.tile(0.5 * (top + bottom), 2)[:, None] + u * height[:, None]
+    line = np.concatenate([left, right])[:, None] + np.tile(slope, 2)[:, None] * u * height[:, None]
+    patch, inside = _strips(grey, view, line, y, offsets)
+    seen: NDArray[np.bool_] = np.asarray(inside.reshape(count, BANDS, ROWS_PER_BAND).all(2))
+    rows = patch.reshape(count * BANDS, ROWS_PER_BAND, -1).mean(1)
+    smooth = float(np.clip(0.04 * face / step, 1.2, 3.0))
+    rows = cv2.GaussianBlur(rows, (0, 0), smooth, sigmaY=1e-3).reshape(count, BANDS, -1)
+    gradient = np.zeros_like(rows)
+    gradient[..., 1:-1] = 0.5 * (rows[..., 2:] - rows[..., :-2])
+    gradient = _own_sign(gradient, seen, np.abs(offsets) < 0.2 * face)
+    u = np.asarray(u.reshape(BANDS, ROWS_PER_BAND).mean(1), np.float64)
+    design = np.column_stack([np.ones(BANDS), u, 1 - 4 * u**2]).astype(np.float64)
+    start = _coarse(gradient, seen, design, step, face)
+    return _refined(gradient, seen, design, offsets, start, face)
+
+
+def _strips(
+    grey: NDArray[np.float32],
+    view: ViewDirections,
+    line: NDArray[np.float64],
+    y: NDArray[np.float64],
+    offsets: NDArray[np.float64],
+) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """The photo along level strips about every line: (rows of all lines, offsets), and which lie in it."""
+    ends = [np.column_stack([(line + at).ravel(), y.ravel()]) for at in (offsets[0], offsets[-1])]
+    a, b = to_photo(view, ends[0]), to_photo(view, ends[1])
+    t = (offsets - offsets[0]) / (offsets[-1] - offsets[0])
+    mx = (a[:, :1] + (b[:, :1] - a[:, :1]) * t).astype(np.float32)
+    my = (a[:, 1:] + (b[:, 1:] - a[:, 1:]) * t).astype(np.float32)
+    h, w = grey.shape
+    inside = ((mx > 0) & (mx < w - 1) & (my > 0) & (my < h - 1)).all(1)
+    return cv2.remap(grey, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), inside
+
+
+def _own_sign(
+    gradient: NDArray[np.float32], seen: NDArray[np.bool_], near: NDArray[np.bool_]
+) -> NDArray[np.float32]:
+    """The part of each edge's gradient that has its commoner sign, per unit of its own usual strength."""
+    part = gradient[:, :, near]
+    strongest = np.take_along_axis(part, np.abs(part).argmax(2)[..., None], 2)[..., 0] * seen
+    sign = np.where((strongest > 0).sum(1) >= (strongest < 0).sum(1), 1.0, -1.0)
+    own = np.maximum(gradient * sign[:, None, None], 0).astype(np.float32)
+    usual = np.quantile(own[:, :, near].max(2) * seen, 0.6, axis=1)
+    return np.asarray(own / np.maximum(usual, 0.4)[:, None, None], np.float32)
+
+
+def _coarse(
+    gradient: NDArray[np.float32],
+    seen: NDArray[np.bool_],
+    design: NDArray[np.float64],
+    step: float,
+    face: float,
+) -> NDArray[np.float64]:
+    """Per member the parabola (N, 3) that both its edges follow best, of those tried."""
+    n = len(gradient) // 2
+    bow, offset, lean = (
+        a.ravel() * face for a in np.meshgrid(BOWS_TRIED, OFFSETS_TRIED, LEANS_TRIED, indexing="ij")
+    )
+    # A straight line through a parabola passes two thirds of its bow from its ends.
+    tried = np.column_stack([offset - 2 / 3 * bow, lean, bow])
+    width = gradient.shape[2]
+    column = np.clip(np.rint(tried @ design.T / step).astype(int) + width // 2, 0, width - 1)
+    clipped = np.minimum(gradient, 1.0) * seen[..., None]
+    both = (clipped[:n] + clipped[n:]).reshape(n, -1)
+    flat = column + np.arange(len(design)) * width
+    score = both[:, flat].sum(2) - 2 * STRAIGHT_FIRST * len(design) * (np.abs(bow) > HARDLY_BOWED * face)
+    return np.asarray(tried[score.argmax(1)], np.float64)
+
+
+def _refined(
+    gradient: NDArray[np.float32],
+    seen: NDArray[np.bool_],
+    design: NDArray[np.float64],
+    offsets: NDArray[np.float64],
+    start: NDArray[np.float64],
+    face: float,
+) -> Curves:
+    """Follow both edges near the coarse curve to a fraction of a pixel; one lean and one bow fit both."""
+    step = offsets[1] - offsets[0]
+    n = len(start)
+    # Unknowns: place of the left edge, of the right edge, lean, bow.
+    zero, one = np.zeros(len(design)), np.ones(len(design))
+    sides = (np.column_stack([one, zero, design[:, 1:]]), np.column_stack([zero, one, design[:, 1:]]))
+    full = np.stack([np.tile(d, (n, 1, 1)) for d in sides], 1).reshape(n, -1, 4)
+    curve = np.column_stack([start[:, 0], start])
+    for window in WINDOWS_FACES:
+        reach = max(window * face, 2 * step)
+        course = np.concatenate([curve @ d.T for d in sides])
+        off = offsets - course[..., None]
+        weight = np.where(np.abs(off) <= reach, gradient * np.exp(-((off / reach) ** 2)), 0)
+        k = weight[..., 1:-1].argmax(2) + 1
+        before, at, after = (np.take_along_axis(gradient, (k + j)[..., None], 2)[..., 0] for j in (-1, 0, 1))
+        sub = np.clip(0.5 * (before - after) / np.minimum(before - 2 * at + after, -1e-9), -0.5, 0.5)
+        x = np.concatenate(np.split(offsets[k] + sub * step, 2), 1)
+        good = np.concatenate(np.split(seen & (at > WEAK_EDGE), 2), 1)
+        near = max(INLIER * reach, step)
+        for _ in range(6):
+            off_x = x - (full @ curve[..., None])[..., 0]
+            weights = good / (1 + (off_x / near) ** 2) ** 2
+            normal = np.einsum("ebi,eb,ebj->eij", full, weights, full) + 1e-3 * np.eye(4)
+            pull = np.einsum("ebi,eb->ei", full, weights * off_x)
+            curve = curve + np.linalg.solve(normal, pull[..., None])[..., 0]
+    off_x = x - (full @ curve[..., None])[..., 0]
+    inlier = good & (np.abs(off_x) < near)
+    spread = np.sqrt((np.where(inlier, off_x, 0) ** 2).sum(1) / np.maximum(inlier.sum(1) - 4, 1)) + 0.1 * step
+    normal = np.einsum("ebi,eb,ebj->eij", full, inlier.astype(float), full) + 1e-3 * np.eye(4)
+    formal = np.sqrt(np.linalg.inv(normal)[:, 3, 3])
+    # What is left over along each edge alone says whether both bow alike.
+    each = inlier.reshape(n, 2, -1)
+    own = []
+    for e in range(2):
+        r = np.where(each[:, e], off_x.reshape(n, 2, -1)[:, e], 0)
+        normal = np.einsum("bi,eb,bj->eij", design, each[:, e].astype(float), design) + 1e-3 * np.eye(3)
+        own.append(np.linalg.solve(normal, (r @ design)[..., None])[:, 2, 0])
+    return Curves(
+        curve[:, 3],
+        BANDS_TOGETHER * spread * formal,
+        each.mean(2).min(1),
+        each.reshape(n, 2, 3, -1).mean(3).min((1, 2)),
+        np.abs(own[0] - own[1]),
+    )
