@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.reading import Member, Opening
+from vision.rectify import LATTICE_PX, spread_lattice
 from vision.wall_plane import WallPlane
 
 Floats = NDArray[np.float32]
@@ -92,14 +93,12 @@ def _beside(
     along = np.interp(v, [e[0] for e in ends], [e[1] for e in ends])
     face_px = max(4, round(member.face_in * PER_IN))
     u = np.arange(-face_px, round(REACH_IN * PER_IN)) / PER_IN
-    x = along[:, None] + side * (0.5 * member.face_in + u[None, :])
-    y = np.broadcast_to(v[:, None], x.shape)
-    at = plane.to_photo(np.stack([x, y], axis=-1).reshape(-1, 2)).astype(np.float32).reshape(*x.shape, 2)
+    at = _photo_map(plane, along, v, side * (0.5 * member.face_in + u))
     h, w = rgb.shape[:2]
     inside = (at[..., 0] > 1) & (at[..., 1] > 1) & (at[..., 0] < w - 2) & (at[..., 1] < h - 2)
     if inside.mean() < 0.6:
         return []
-    strip = cv2.remap(rgb, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    strip = cv2.remap(rgb, at, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     lab = cv2.cvtColor(strip.astype(np.float32) / 255.0, cv2.COLOR_RGB2LAB)
     lab = cv2.GaussianBlur(lab, (0, 0), 0.8)
     out = []
@@ -118,60 +117,68 @@ def _beside(
     return out
 
 
+def _photo_map(
+    plane: WallPlane, along: NDArray[np.float64], v: NDArray[np.float64], beside: NDArray[np.float64]
+) -> Floats:
+    """Photo points (rows, columns, 2) of the strip `beside` (columns,) a line at `along`, heights `v`."""
+    rows = np.arange(0, len(v) + LATTICE_PX, LATTICE_PX)
+    columns = np.arange(0, len(beside) + LATTICE_PX, LATTICE_PX)
+    x = np.interp(rows, np.arange(len(v)), along)[:, None] + (beside[0] + columns * (beside[1] - beside[0]))
+    y = np.broadcast_to((v[0] + rows * (v[1] - v[0]))[:, None], x.shape)
+    lattice = plane.to_photo(np.stack([x, y], axis=-1))
+    return spread_lattice(lattice, len(beside), len(v))
+
+
 def _rectangles(lab: Floats, face_px: int) -> list[tuple[float, int, int, int]]:
     """Rectangles that begin at column `face_px`, where the face ends, and stand out: score, first row,
     rows, columns."""
     rows, columns = lab.shape[:2]
     d = ACROSS_PX
-    sums = np.cumsum(np.pad(lab, ((0, 0), (1, 0), (0, 0))), axis=1, dtype=np.float64)
+    sums = cv2.integral(lab, sdepth=cv2.CV_64F)  # of all above and to the left
     beyond = [round(b * PER_IN) for b in BEYOND_IN]
 
-    def across(a: int, b: int) -> NDArray[np.float64]:
-        """How much the mean of columns a to b changes at each row, as a step or as a thin line."""
-        mean = (sums[:, b] - sums[:, a]) / (b - a)
-        up, down = np.roll(mean, -d, 0), np.roll(mean, d, 0)
-        step = np.linalg.norm(up - down, axis=1)
-        line = np.linalg.norm(mean - 0.5 * (up + down), axis=1)
-        out = np.maximum(step, 1.5 * line)
-        out[: d + 1] = out[-d - 1 :] = 0.0
+    def across(first: NDArray[np.int64], last: NDArray[np.int64]) -> NDArray[np.float64]:
+        """How much the mean of columns `first` to `last` (K,) changes at each row (rows, K), as a step or
+        as a thin line."""
+        mean = np.diff(sums[:, last] - sums[:, first], axis=0) / (last - first)[:, None]
+        up, down = mean[: -2 * d], mean[2 * d :]
+        step = _length(up - down)
+        line = _length(mean[d:-d] - 0.5 * (up + down))
+        out = np.zeros(mean.shape[:2])
+        out[d + 1 : -d - 1] = np.maximum(step, 1.5 * line)[1:-1]
         return out
-
-    down_sums = np.cumsum(np.pad(lab, ((1, 0), (0, 0), (0, 0))), axis=0, dtype=np.float64)
 
     def along(first: NDArray[np.int64], count: int, column: int) -> NDArray[np.float64]:
         """How much the mean of `count` rows from `first` on changes at a column."""
         a, b = np.clip(first, 0, rows), np.clip(first + count, 0, rows)
         n = np.maximum(b - a, 1)[:, None]
         at = [
-            (down_sums[b, c] - down_sums[a, c]) / n
+            (sums[b, c + 1] - sums[b, c] - sums[a, c + 1] + sums[a, c]) / n
             for c in (column - d, column, min(column + d, columns - 1))
         ]
-        step = np.linalg.norm(at[2] - at[0], axis=1)
-        line = np.linalg.norm(at[1] - 0.5 * (at[0] + at[2]), axis=1)
+        step = _length(at[2] - at[0])
+        line = _length(at[1] - 0.5 * (at[0] + at[2]))
         return np.maximum(step, 1.5 * line)
 
-    on_face = across(1, face_px - 1)  # a box is beside the face: a board or a tape across it is none
+    widths = np.array([round(w * PER_IN) for w in WIDTHS_IN])
+    sides, middles, start = face_px + widths, face_px + widths // 2, np.full(len(widths), face_px + 2)
+    # A box is beside the face: a board or a tape across it is none.
+    on_face = across(np.array([1]), np.array([face_px - 1]))
+    halves = np.minimum(across(start, middles), across(middles, sides - 1))
+    edges = np.minimum(across(start, sides - 1), HALF_SLACK * halves)
+    leasts = np.maximum(LEAST_STEP, LEAST_OVER_NOISE * (np.percentile(edges, NOISE_PERCENT, axis=0) + 0.5))
+    outside = across(sides + beyond[0], np.minimum(sides + beyond[1], columns))
+    strongs = (edges > leasts) & (np.maximum(outside, on_face) < MOST_BEYOND * edges)
     best: list[tuple[float, int, int, int]] = []
-    for width_in in WIDTHS_IN:
-        width = round(width_in * PER_IN)
-        side = face_px + width
-        middle = face_px + width // 2
-        halves = np.minimum(across(face_px + 2, middle), across(middle, side - 1))
-        edge = np.minimum(across(face_px + 2, side - 1), HALF_SLACK * halves)
-        least = max(LEAST_STEP, LEAST_OVER_NOISE * (float(np.percentile(edge, NOISE_PERCENT)) + 0.5))
-        strong = edge > least
-        if strong.sum() < 2:
-            continue
-        outside = across(side + beyond[0], min(side + beyond[1], columns))
-        strong &= np.maximum(outside, on_face) < MOST_BEYOND * edge
+    for width, side, least, edge, strong in zip(widths, sides, leasts, edges.T, strongs.T, strict=True):
         for height_in in HEIGHTS_IN:
             height = round(height_in * PER_IN)
             first = np.flatnonzero(strong[:-height] & strong[height:])
             if not len(first):
                 continue
             half = height // 2
-            halves = np.minimum(along(first + 2, half - 2, side), along(first + half, half - 2, side))
-            far = np.minimum(along(first + 2, height - 4, side), HALF_SLACK * halves)
+            parts = np.minimum(along(first + 2, half - 2, side), along(first + half, half - 2, side))
+            far = np.minimum(along(first + 2, height - 4, side), HALF_SLACK * parts)
             pad = round(2.0 * PER_IN)
             above = along(first + height + beyond[0], pad, side)
             below = along(first - beyond[0] - pad, pad, side)
@@ -179,10 +186,14 @@ def _rectangles(lab: Floats, face_px: int) -> list[tuple[float, int, int, int]]:
             for k in np.flatnonzero((far > least) & (ends < MOST_BEYOND)):
                 row = int(first[k])
                 score = float(edge[row] + edge[row + height] + far[k])
-                best.append((score, row, height, width))
+                best.append((score, row, height, int(width)))
     best.sort(key=lambda each: -each[0])
     kept: list[tuple[float, int, int, int]] = []
     for each in best:
         if all(each[1] >= k[1] + k[2] or k[1] >= each[1] + each[2] for k in kept):
             kept.append(each)
     return kept
+
+
+def _length(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.sqrt(np.einsum("...c,...c->...", vectors, vectors))

@@ -132,6 +132,14 @@ def _votes(m: NDArray[np.float64], w: NDArray[np.float64], d: NDArray[np.float64
     return float(np.sum(w * np.exp(-0.5 * ((m @ d) / np.radians(FINE_SIGMA_DEG)) ** 2)))
 
 
+def _score(
+    d: NDArray[np.float64], m: NDArray[np.float64], w: NDArray[np.float64], sigma_deg: float
+) -> NDArray[np.float32]:
+    """Votes for each of the directions `d` (K, 3); single precision is enough to search by."""
+    off = (d.astype(np.float32) @ m.T.astype(np.float32)) / np.float32(np.radians(sigma_deg))
+    return np.asarray(np.exp(-0.5 * off * off) @ w.astype(np.float32))
+
+
 def _vote_plumb(m: NDArray[np.float64], w: NDArray[np.float64]) -> NDArray[np.float64]:
     best_d, best = np.array([0.0, 1.0, 0.0]), -1.0
     centre_pitch, centre_roll = 0.0, 0.0
@@ -143,7 +151,7 @@ def _vote_plumb(m: NDArray[np.float64], w: NDArray[np.float64]) -> NDArray[np.fl
         roll = np.radians(centre_roll + np.arange(-span_r, span_r + 1e-9, step))
         p, r = np.meshgrid(pitch, roll, indexing="ij")
         d = np.stack([np.sin(r) * np.cos(p), np.cos(r) * np.cos(p), np.sin(p)], -1).reshape(-1, 3)
-        score = np.exp(-0.5 * ((d @ m.T) / np.radians(sigma)) ** 2) @ w
+        score = _score(d, m, w, sigma)
         i = int(np.argmax(score))
         centre_pitch, centre_roll = float(np.degrees(p.flat[i])), float(np.degrees(r.flat[i]))
         best_d, best = d[i], float(score[i])
@@ -164,7 +172,7 @@ def _vote_horizontal(
     for step, sigma, reach in ((0.5, VOTE_SIGMA_DEG, span), (0.1, VOTE_SIGMA_DEG, 0.6)):
         yaw = np.radians(centre + np.arange(-reach, reach + 1e-9, step))
         d = np.cos(yaw)[:, None] * e1 + np.sin(yaw)[:, None] * e2
-        score = np.exp(-0.5 * ((d @ m.T) / np.radians(sigma)) ** 2) @ w
+        score = _score(d, m, w, sigma)
         # Straight-on is likelier than oblique: half the votes at the far end of the range.
         score = score * np.exp(-0.5 * (np.degrees(yaw) / 35.0) ** 2) if h0 is None else score
         centre = float(np.degrees(yaw[int(np.argmax(score))]))

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from vision.directions import ViewDirections
 from vision.rectify import to_photo
+from vision.scale import weighted_line
 
 BANDS = 48
 # Slopes tried, as sideways run over the wall's full height (1 in over 96 in is 0.0104).
@@ -56,14 +57,18 @@ def band_mean(picture: NDArray, row_top: float, row_bottom: float) -> NDArray[np
     return np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_AREA), np.float32)
 
 
+def lab_of(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """CIELAB of an (H, W, 3) picture."""
+    return np.asarray(cv2.cvtColor(rgb.astype(np.float32) / 255.0, cv2.COLOR_RGB2Lab), np.float32)
+
+
 def edge_votes(
-    rect_rgb: NDArray[np.uint8], seen: NDArray[np.bool_], row_top: float, row_bottom: float, blur_px: float
+    lab: NDArray[np.float32], seen: NDArray[np.bool_], row_top: float, row_bottom: float, blur_px: float
 ) -> EdgeBands:
-    """Band by band, where the rectified picture (H, W, 3) has an edge that stands out.
+    """Band by band, where the rectified picture `lab` (H, W, 3) has an edge that stands out.
 
     `blur_px` is the gradient's smoothing; a quarter of the face's width keeps both its edges apart.
     """
-    lab = cv2.cvtColor(rect_rgb.astype(np.float32) / 255.0, cv2.COLOR_RGB2Lab)
     colour = band_mean(lab, row_top, row_bottom)
     ok = band_mean(seen.astype(np.float32), row_top, row_bottom) > 0.99
     smooth = np.stack([cv2.GaussianBlur(colour[..., c], (0, 0), blur_px, sigmaY=1e-3) for c in range(3)], -1)
@@ -93,16 +98,19 @@ def sheared_mean(
     """
     n, w = bands.shape
     t = (np.arange(n) + 0.5) / n - 0.5
+    shifts = np.rint(SLOPES[:, None] * height_px * t).astype(int)
+    reach = int(np.abs(shifts).max())
+    beside = ((0, 0), (reach, reach))
+    value = np.pad(np.where(seen, bands, 0), beside, mode="edge")
+    known = np.pad(seen.astype(value.dtype), beside, mode="edge")
     best = np.zeros(w)
     slope = np.zeros(w)
-    col = np.arange(w)
-    for s in SLOPES:
-        shift = np.rint(s * height_px * t).astype(int)
-        idx = np.clip(col[None, :] + shift[:, None], 0, w - 1)
-        v = np.take_along_axis(bands, idx, 1)
-        k = np.take_along_axis(seen, idx, 1)
-        n_seen = k.sum(0)
-        share = np.where(n_seen > 0.15 * n, (v * k).sum(0) / np.maximum(n_seen, 1), 0) * (1 - 6 * abs(s))
+    for s, shift in zip(SLOPES, shifts, strict=True):
+        total, n_seen = np.zeros((2, w), value.dtype)
+        for band, first in enumerate(reach + shift):
+            total += value[band, first : first + w]
+            n_seen += known[band, first : first + w]
+        share = np.where(n_seen > 0.15 * n, total / np.maximum(n_seen, 1), 0) * (1 - 6 * abs(s))
         better = share > best
         best[better] = share[better]
         slope[better] = s
@@ -201,18 +209,15 @@ def measure_edge(
         sub = np.clip(0.5 * (left - right) / np.minimum(left - 2 * mid + right, -1e-9), -0.5, 0.5)
         x = offsets[kk] + sub * step
         yy = yb[good] - y_mid
-        coef = np.array([np.median(x), 0.0])
+        line_off, line_slope = float(np.median(x)), 0.0
         for _ in range(6):
-            r = x - coef[0] - coef[1] * yy
-            s = max(inlier, 0.5 * step)
-            q = 1.0 / (1.0 + (r / s) ** 2) ** 2
-            design = np.column_stack([np.ones_like(yy), yy])
-            coef = np.linalg.lstsq(design * q[:, None] ** 0.5, x * q**0.5, rcond=None)[0]
-        r = x - coef[0] - coef[1] * yy
+            r = x - line_off - line_slope * yy
+            q = 1.0 / (1.0 + (r / max(inlier, 0.5 * step)) ** 2) ** 2
+            line_slope, line_off = weighted_line(yy, x, q)
+        r = x - line_off - line_slope * yy
         inl = np.abs(r) < max(inlier, step)
         if inl.sum() < 6:
             return best
-        line_off, line_slope = float(coef[0]), float(coef[1])
         sd = float(np.sqrt(np.mean(r[inl] ** 2)) + 0.1 * step)
         best = EdgeLine(
             x_mid + line_off,

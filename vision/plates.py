@@ -34,10 +34,10 @@ def plates_seen(
 
 
 def refine_region(
-    region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
+    region: Region, grid: RectGrid, maps: WhatMaps, lab: NDArray[np.float32], seen: NDArray[np.bool_]
 ) -> Region:
     """Pull the region's sides to the plates where they are seen, else to where the finer map ends."""
-    region = _refine_rows(region, grid, maps, rect, seen)
+    region = _refine_rows(region, grid, maps, lab, seen)
     return _refine_columns(region, grid, maps, seen)
 
 
@@ -54,7 +54,7 @@ def _crossing(profile: NDArray[np.float64], near: float, reach: float, rising: b
 
 
 def _refine_rows(
-    region: Region, grid: RectGrid, maps: WhatMaps, rect: NDArray[np.uint8], seen: NDArray[np.bool_]
+    region: Region, grid: RectGrid, maps: WhatMaps, lab: NDArray[np.float32], seen: NDArray[np.bool_]
 ) -> Region:
     c0, c1 = int(max(0, grid.column(region.left))), int(min(grid.width, grid.column(region.right) + 1))
     ok = seen[:, c0:c1]
@@ -63,9 +63,8 @@ def _refine_rows(
     wall = np.where(enough, (maps.wall[:, c0:c1] * ok).sum(1) / n, 0.0)
     plate = np.where(enough, (maps.plate[:, c0:c1] * ok).sum(1) / n, 0.0)
     wall = cv2.blur(wall.reshape(-1, 1), (1, 5)).ravel()
-    edges = edge_votes(
-        np.ascontiguousarray(rect.transpose(1, 0, 2)), np.ascontiguousarray(seen.T), c0, c1 - 1, 1.2
-    )
+    turned = np.ascontiguousarray(lab.transpose(1, 0, 2))
+    edges = edge_votes(turned, np.ascontiguousarray(seen.T), c0, c1 - 1, 1.2)
     share, _ = sheared_mean(edges.votes, edges.seen, float(c1 - c0))
     height = region.height / grid.step_y
     found = []

@@ -108,14 +108,21 @@ def sample(
     image: NDArray, view: ViewDirections, grid: RectGrid, scale: float = 1.0, outside: float = 0.0
 ) -> NDArray:
     """The rectified picture of `image` on `grid`; pixels outside the photo get `outside`."""
-    return cv2.remap(
-        image,
-        sampling_map(view, grid, scale),
-        None,
-        cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_CONSTANT,
-        borderValue=(outside,) * 4,
-    )
+    return pick(image, sampling_map(view, grid, scale), outside)
+
+
+def pick(image: NDArray, at: NDArray[np.float32], outside: float = 0.0) -> NDArray:
+    """`image` at the points `at` (height, width, 2); points outside it get `outside`."""
+    border = (outside,) * 4
+    return cv2.remap(image, at, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=border)
+
+
+def within(at: NDArray[np.float32], height: int, width: int) -> NDArray[np.bool_]:
+    """Which points `at` (..., 2) lie on a picture of this size."""
+    x, y = at[..., 0], at[..., 1]
+    slack = np.float32(0.02)
+    low, right, below = -slack, width - 1 + slack, height - 1 + slack
+    return np.asarray((x > low) & (x < right) & (y > low) & (y < below))
 
 
 def photo_extent(

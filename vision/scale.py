@@ -196,7 +196,7 @@ def with_layout(
     return replace(tape, inches_per_unit=fused - inches_more, relative_sigma=float((a + b) ** -0.5))
 
 
-def _weighted_line(
+def weighted_line(
     k: NDArray[np.float64], x: NDArray[np.float64], w: NDArray[np.float64]
 ) -> tuple[float, float]:
     """Slope and intercept of the weighted least-squares line x = slope * k + intercept."""
@@ -220,7 +220,7 @@ def _fit_layout(
     for _ in range(4):
         if inl.sum() < LEAST_STUDS_ON_LAYOUT or len(set(k[inl])) < 3:
             return None
-        line = _weighted_line(k[inl], x[inl], w[inl] ** 2)
+        line = weighted_line(k[inl], x[inl], w[inl] ** 2)
         if line[0] <= 0:
             return None
         before = inl

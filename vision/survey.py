@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import EdgeLine, band_mean, edge_votes, measure_edge, sheared_mean
+from vision.edges import EdgeLine, band_mean, edge_votes, lab_of, measure_edge, sheared_mean
 from vision.extent import (
     Upright,
     complete_on_layout,
@@ -22,7 +22,7 @@ from vision.extent import (
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.members import PlyCues, Stretch, depth_seen_px, face_width_px, select_members
 from vision.plates import refine_region
-from vision.rectify import RectGrid, grid_over, sample
+from vision.rectify import RectGrid, grid_over, pick, sampling_map, within
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
 from vision.viewing import Viewed
 from vision.wall_region import Region
@@ -114,7 +114,8 @@ class WallPicture:
     region : Region
         Pulled to the plates.
     grid : RectGrid
-    rgb : (H, W, 3) uint8 array
+    lab : (H, W, 3) float32 array
+        Its colours in CIELAB.
     seen : (H, W) bool array
         False where the photo does not show the plane.
     maps : WhatMaps or None
@@ -123,7 +124,7 @@ class WallPicture:
 
     region: Region
     grid: RectGrid
-    rgb: NDArray[np.uint8]
+    lab: NDArray[np.float32]
     seen: NDArray[np.bool_]
     maps: WhatMaps | None
 
@@ -137,13 +138,14 @@ def picture_wall(viewed: Viewed) -> WallPicture:
     mx, my = MARGIN * region.width, MARGIN * region.height
     step = max(1.0 / (view.focal_px * viewed.scale), region.width * (1 + 2 * MARGIN) / MOST_COLUMNS)
     grid = grid_over(region.left - mx, region.top - my, region.right + mx, region.bottom + my, step)
-    rect = sample(viewed.working_rgb, view, grid, viewed.scale)
-    inside = np.full(viewed.working_rgb.shape[:2], 255, np.uint8)
-    seen = sample(inside, view, grid, viewed.scale) > 250
+    at = sampling_map(view, grid, viewed.scale)
+    rect = pick(viewed.working_rgb, at)
+    seen = within(at, *viewed.working_rgb.shape[:2])
     maps = look(rect, LONG_SIDE_WALL_PX)
+    lab = lab_of(rect)
     if maps is not None:
-        region = refine_region(region, grid, maps, rect, seen)
-    return WallPicture(region, grid, rect, seen, maps)
+        region = refine_region(region, grid, maps, lab, seen)
+    return WallPicture(region, grid, lab, seen, maps)
 
 
 def survey_wall(
@@ -166,19 +168,13 @@ def survey_wall(
     Survey or None
         None when nothing face-like is seen.
     """
-    region, grid, rect, seen, maps = (
-        picture.region,
-        picture.grid,
-        picture.rgb,
-        picture.seen,
-        picture.maps,
-    )
+    region, grid, seen, maps = picture.region, picture.grid, picture.seen, picture.maps
     step = grid.step
     row_top, row_bottom = float(grid.row(region.top)), float(grid.row(region.bottom))
     height_px = row_bottom - row_top
     face_px = face_units / step if face_units else None
     blur = 0.12 * (face_px or 10.0)
-    bands = edge_votes(rect, seen, row_top, row_bottom, float(np.clip(blur, 0.7, 3.0)))
+    bands = edge_votes(picture.lab, seen, row_top, row_bottom, float(np.clip(blur, 0.7, 3.0)))
     if maps is not None:
         front = band_mean(maps.front, row_top, row_bottom) * bands.seen
     else:

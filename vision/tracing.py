@@ -50,11 +50,11 @@ def trace_edges(
     peak[:, :2] = peak[:, -2:] = False
     at_band, j = np.nonzero(peak)
     left, top, right = mag[at_band, j - 1], mag[at_band, j], mag[at_band, j + 1]
-    x: NDArray[np.float64] = j + 0.5 * (left - right) / np.minimum(left - 2 * top + right, -1e-6)
+    x = j + 0.5 * (left - right) / np.minimum(left - 2 * top + right, -1e-6)
     trace = _linked(at_band, x, grad[at_band, j] > 0, bands)
     long = np.bincount(trace, minlength=len(x))[trace] >= SHORTEST_TRACE_BANDS
     order = np.flatnonzero(long)[np.argsort(trace[long], kind="stable")]
-    row: NDArray[np.float64] = at_band[order] * band + (band - 1) / 2
+    row = at_band[order].astype(np.float64) * band + (band - 1) / 2
     return _thinned(*_without_strays(row, x[order], trace[order]))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import cv2
@@ -79,10 +80,12 @@ def find_view(photo: Photo, corners_px: NDArray[np.float64] | None) -> Viewed | 
     focal_known = photo.focal_px is not None
     focal = photo.focal_px if photo.focal_px is not None else GUESSED_FOCAL_MM * diagonal / 43.2666
     principal = ((photo.width_px - 1) / 2, (photo.height_px - 1) / 2)
-    segments = (find_segments(grey) + 0.5) / k - 0.5
+    with ThreadPoolExecutor(max_workers=1) as beside:  # the detector works on one core alone
+        finding = beside.submit(find_segments, grey)
+        maps = look(rgb, LONG_SIDE_WHOLE_PX)
+        segments = (finding.result() + 0.5) / k - 0.5
     if len(segments) < 4:
         return None
-    maps = look(rgb, LONG_SIDE_WHOLE_PX)
     weights = np.ones(len(segments))
     start = None
     if corners_px is not None:

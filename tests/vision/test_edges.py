@@ -8,7 +8,7 @@ import pytest
 from numpy.typing import NDArray
 
 from vision.directions import ViewDirections
-from vision.edges import BANDS, band_mean, edge_votes, measure_edge, sheared_mean
+from vision.edges import BANDS, band_mean, edge_votes, lab_of, measure_edge, sheared_mean
 from vision.rectify import to_photo, to_rect
 
 WIDTH_PX, HEIGHT_PX, FOCAL_PX = 460, 360, 400.0
@@ -93,7 +93,7 @@ def test_an_edge_running_the_whole_height_outvotes_a_short_one() -> None:
     rect = np.full((480, 300, 3), 90, np.uint8)
     rect[:, 100:] = 150  # from top to bottom
     rect[:90, 200:] = 210  # a short one of the same contrast
-    bands = edge_votes(rect, np.ones((480, 300), bool), 0, 480, 3.0)
+    bands = edge_votes(lab_of(rect), np.ones((480, 300), bool), 0, 480, 3.0)
     share, slope = sheared_mean(bands.votes, bands.seen, 480)
     assert share[97:103].max() > 0.9
     assert share[197:203].max() < 0.35
@@ -106,7 +106,7 @@ def test_a_leaning_edge_is_followed_along_its_lean() -> None:
     rect = np.full((height, 300, 3), 90, np.uint8)
     for i in range(height):
         rect[i, round(150 + run * (i - height / 2)) :] = 170
-    bands = edge_votes(rect, np.ones((height, 300), bool), 0, height, 3.0)
+    bands = edge_votes(lab_of(rect), np.ones((height, 300), bool), 0, height, 3.0)
     share, slope = sheared_mean(bands.votes, bands.seen, height)
     k = int(np.argmax(share))
     assert abs(k - 150) <= 2
