@@ -21,8 +21,11 @@ BANDS, ROWS_PER_BAND = 24, 3
 # before may lie off and lean wrong because of one.
 BOWS_TRIED = np.linspace(-0.7, 0.7, 21)
 OFFSETS_TRIED = np.linspace(-0.2, 0.2, 9)
-LEANS_TRIED = np.linspace(-0.2, 0.2, 5)
+LEANS_TRIED = np.linspace(-0.45, 0.45, 9)
 REACH_FACES = 0.75
+# What is taken for the face's colour and for that beside it, faces from the edge.
+FACE_COLUMNS, BESIDE_COLUMNS, LEAST_SCATTER = (0.2, 0.75), (0.2, 0.6), 3.0
+NEAR_FACES, LEAST_STRENGTH = 0.2, 0.4  # levels of 255 per column
 HARDLY_BOWED, STRAIGHT_FIRST = 0.1, 0.05  # more bow must be followed by this share of the bands more
 WINDOWS_FACES = (0.2, 0.14)
 WEAK_EDGE = 0.35  # of an edge's usual strength
@@ -49,7 +52,7 @@ class Curves:
 
 
 def trace_curves(
-    grey: NDArray[np.float32],
+    rgb: NDArray[np.uint8],
     view: ViewDirections,
     left: NDArray[np.float64],
     right: NDArray[np.float64],
@@ -62,7 +65,7 @@ def trace_curves(
 
     Parameters
     ----------
-    grey : (H, W) float32 array
+    rgb : (H, W, 3) uint8 array
         The photo at full size.
     view : ViewDirections
     left, right : (N,) arrays
@@ -82,14 +85,17 @@ def trace_curves(
     u = SPAN * ((np.arange(BANDS * ROWS_PER_BAND) + 0.5) / (BANDS * ROWS_PER_BAND) - 0.5)
     y = np.tile(0.5 * (top + bottom), 2)[:, None] + u * height[:, None]
     line = np.concatenate([left, right])[:, None] + np.tile(slope, 2)[:, None] * u * height[:, None]
-    patch, inside = _strips(grey, view, line, y, offsets)
+    strips, inside = _strips(rgb, view, line, y, offsets)
     seen: NDArray[np.bool_] = np.asarray(inside.reshape(count, BANDS, ROWS_PER_BAND).all(2))
-    rows = patch.reshape(count * BANDS, ROWS_PER_BAND, -1).mean(1)
+    bands = strips.reshape(count * BANDS, ROWS_PER_BAND, -1).mean(1, dtype=np.float32)
+    rows = _own_colour(bands.reshape(count, BANDS, -1, 3), seen, offsets / face)
     smooth = float(np.clip(0.04 * face / step, 1.2, 3.0))
-    rows = cv2.GaussianBlur(rows, (0, 0), smooth, sigmaY=1e-3).reshape(count, BANDS, -1)
+    rows = cv2.GaussianBlur(rows.reshape(count * BANDS, -1), (0, 0), smooth, sigmaY=1e-3)
+    rows = rows.reshape(count, BANDS, -1)
     gradient = np.zeros_like(rows)
     gradient[..., 1:-1] = 0.5 * (rows[..., 2:] - rows[..., :-2])
-    gradient = _own_sign(gradient, seen, np.abs(offsets) < 0.2 * face)
+    gradient[count // 2 :] *= -1  # the face lies right of its left edge, left of its right one
+    gradient = _own_strength(gradient, seen, np.abs(offsets) < NEAR_FACES * face)
     u = np.asarray(u.reshape(BANDS, ROWS_PER_BAND).mean(1), np.float64)
     design = np.column_stack([np.ones(BANDS), u, 1 - 4 * u**2]).astype(np.float64)
     start = _coarse(gradient, seen, design, step, face)
@@ -97,33 +103,55 @@ def trace_curves(
 
 
 def _strips(
-    grey: NDArray[np.float32],
+    rgb: NDArray[np.uint8],
     view: ViewDirections,
     line: NDArray[np.float64],
     y: NDArray[np.float64],
     offsets: NDArray[np.float64],
-) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
-    """The photo along level strips about every line: (rows of all lines, offsets), and which lie in it."""
+) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
+    """The photo along level strips about every line: (rows of all lines, offsets, 3), and which lie in it."""
     ends = [np.column_stack([(line + at).ravel(), y.ravel()]) for at in (offsets[0], offsets[-1])]
     a, b = to_photo(view, ends[0]), to_photo(view, ends[1])
     t = (offsets - offsets[0]) / (offsets[-1] - offsets[0])
     mx = (a[:, :1] + (b[:, :1] - a[:, :1]) * t).astype(np.float32)
     my = (a[:, 1:] + (b[:, 1:] - a[:, 1:]) * t).astype(np.float32)
-    h, w = grey.shape
+    h, w = rgb.shape[:2]
     inside = ((mx > 0) & (mx < w - 1) & (my > 0) & (my < h - 1)).all(1)
-    return cv2.remap(grey, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), inside
+    strips = cv2.remap(rgb, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    return np.asarray(strips, np.uint8), inside
 
 
-def _own_sign(
+def _own_colour(
+    bands: NDArray[np.float32], seen: NDArray[np.bool_], off_faces: NDArray[np.float64]
+) -> NDArray[np.float32]:
+    """Each edge's bands (E, BANDS, columns, 3) along the colour in which face and surroundings differ most.
+
+    A grey stud before brown board has no edge in brightness. The direction is the difference of the two
+    middle colours by the scatter of each channel (Fisher's discriminant without its cross terms).
+    """
+    half = len(bands) // 2
+    toward = (off_faces > FACE_COLUMNS[0]) & (off_faces < FACE_COLUMNS[1])
+    away = (off_faces < -BESIDE_COLUMNS[0]) & (off_faces > -BESIDE_COLUMNS[1])
+    weights = np.empty((len(bands), 3), np.float32)
+    for part, flip in ((slice(0, half), 1), (slice(half, None), -1)):
+        face = bands[part][:, :, toward[::flip]].mean(2)
+        beside = bands[part][:, :, away[::flip]].mean(2)
+        differ = np.where(seen[part][..., None], face - beside, np.nan)
+        differ[~seen[part].any(1)] = 0.0
+        middle = np.nanmedian(differ, 1)
+        scatter = np.nanmedian(np.abs(differ - middle[:, None]), 1)
+        weights[part] = middle / (scatter + LEAST_SCATTER) ** 2
+    weights /= np.linalg.norm(weights, axis=1, keepdims=True) + 1e-9
+    return np.einsum("ebwc,ec->ebw", bands, weights)
+
+
+def _own_strength(
     gradient: NDArray[np.float32], seen: NDArray[np.bool_], near: NDArray[np.bool_]
 ) -> NDArray[np.float32]:
-    """The part of each edge's gradient that has its commoner sign, per unit of its own usual strength."""
-    part = gradient[:, :, near]
-    strongest = np.take_along_axis(part, np.abs(part).argmax(2)[..., None], 2)[..., 0] * seen
-    sign = np.where((strongest > 0).sum(1) >= (strongest < 0).sum(1), 1.0, -1.0)
-    own = np.maximum(gradient * sign[:, None, None], 0).astype(np.float32)
+    """The rising part of each edge's gradient, per unit of its own usual strength."""
+    own = np.maximum(gradient, 0)
     usual = np.quantile(own[:, :, near].max(2) * seen, 0.6, axis=1)
-    return np.asarray(own / np.maximum(usual, 0.4)[:, None, None], np.float32)
+    return np.asarray(own / np.maximum(usual, LEAST_STRENGTH)[:, None, None], np.float32)
 
 
 def _coarse(

@@ -138,7 +138,7 @@ def read_wall(
         shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
     tell("openings")
     members = _members(survey, placed, viewed, face_in)
-    members = with_bows(members, measure_bows(grey, viewed.view, survey, placed.scale.inches_per_unit))
+    members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
     openings = propose_openings(survey, placed, members)
     kept = [not _scrap(m, q, openings) for m, q in zip(members, survey.members, strict=True)]
     known = [k for k, keep in zip(lean_known(survey, placed), kept, strict=True) if keep]
@@ -159,7 +159,8 @@ def read_wall(
         members = [replace(m, sure=False, doubts=(*m.doubts, "assumed_scale")) for m in members]
     if any(w.code == "odd_spacing" for w in found):
         members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
-    found += [*plumb_warnings(members, known), *bow_warnings(members)]
+    if not refuse and not without_scale:  # what made it refuse stays the last word
+        found += [*plumb_warnings(members, known), *bow_warnings(members)]
     reading = Reading(
         photo.width_px,
         photo.height_px,

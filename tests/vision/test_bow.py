@@ -25,6 +25,7 @@ PRINCIPAL_PX = ((WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2)
 INCHES_PER_UNIT = 130.0  # the camera stands this far from the wall: 5.4 px to the inch
 WALL_HEIGHT_IN, FACE_IN = 97.0, 1.5
 TOP, BOTTOM = -0.5 * WALL_HEIGHT_IN / INCHES_PER_UNIT, 0.5 * WALL_HEIGHT_IN / INCHES_PER_UNIT
+WOOD, BEHIND = (170, 130, 90), (120, 140, 150)  # of one brightness (BT.601)
 CENTRES_IN = tuple(range(-64, 65, 16))
 
 
@@ -35,8 +36,8 @@ def looking(k1: float = 0.0, yaw_deg: float = 0.0) -> ViewDirections:
 
 def drawn(
     view: ViewDirections, bows_in: dict[int, float], leans_in: dict[int, float] | None = None, seed: int = 1
-) -> NDArray[np.float32]:
-    """Light studs before a darker wall, each pixel the mean of what it covers, with a sensor's noise."""
+) -> NDArray[np.uint8]:
+    """Studs before a wall as bright but bluer, each pixel the mean of what it covers, with noise."""
     px, py = np.meshgrid(np.arange(WIDTH_PX, dtype=float), np.arange(HEIGHT_PX, dtype=float))
     x, y = (to_rect(view, np.column_stack([px.ravel(), py.ravel()])) * INCHES_PER_UNIT).T
     u = y / WALL_HEIGHT_IN
@@ -44,8 +45,10 @@ def drawn(
     nearest = np.clip(np.rint((x - CENTRES_IN[0]) / 16).astype(int), 0, len(CENTRES_IN) - 1)
     line = np.array(CENTRES_IN)[nearest] + bows[nearest] * (1 - 4 * u**2) - leans[nearest] * u
     covered = np.clip((FACE_IN / 2 - np.abs(x - line)) * FOCAL_PX / INCHES_PER_UNIT + 0.5, 0, 1)
-    grey = 70 + 110 * covered.reshape(HEIGHT_PX, WIDTH_PX)
-    return (grey + np.random.default_rng(seed).normal(0, 3, grey.shape)).astype(np.float32)
+    covered = covered.reshape(HEIGHT_PX, WIDTH_PX, 1)
+    rgb = np.array(WOOD) * covered + np.array(BEHIND) * (1 - covered)
+    rgb = rgb + np.random.default_rng(seed).normal(0, 4, rgb.shape)
+    return np.clip(rgb, 0, 255).astype(np.uint8)
 
 
 def surveyed(off_in: float = 0.1) -> Survey:
@@ -150,8 +153,9 @@ def member(centre_in: float, bow_in: float = 0.0) -> Member:
 
 
 def test_a_stud_bowed_more_than_a_quarter_inch_is_pointed_out() -> None:
-    unsure = replace(member(64, 0.6), sure=False, doubts=("faint",))
-    found = bow_warnings([member(32, 0.2), member(48, -0.4), unsure])
+    no_stud = replace(member(64, 0.6), sure=False, doubts=("faint",))
+    far = replace(member(48, -0.4), sure=False, doubts=("wide_error",))
+    found = bow_warnings([member(32, 0.2), far, no_stud])
     assert [w.code for w in found] == ["bowed"]
     for words in ("at 48 in", "0.4 in", "middle to the left"):
         assert words in found[0].message
