@@ -33,10 +33,13 @@ EDGE_SHARE, THIRD_SHARE, EDGES_ALIKE_IN = 0.6, 0.12, 0.2
 # Sigmas of the distortion left over in r^2 and r^4, and how much usual lumber bows by itself.
 K1_LEFT, K2_LEFT, USUAL_BOW_IN = 0.006, 0.02, 0.08
 FLOOR_SIGMA_IN = 0.03
-# A bow is spoken of in spite of doubts about the member's place or, where a straight line was fitted to
-# them, its edges; not where it may be no stud, or the scale a wrong one.
+# A bow is spoken of in spite of doubts about the member's place, or about its edges and width where
+# straight lines were fitted to them; not where it may be no stud, or the scale a wrong one.
 OTHER_DOUBTS = frozenset(
-    {"wide_error", "wall_unclear", "hidden_end", "edges_unclear", "leans", "seen_once", "carried_over"}
+    (
+        *("wide_error", "wall_unclear", "hidden_end", "seen_once", "carried_over"),
+        *("edges_unclear", "leans", "odd_width", "ply_unclear"),
+    )
 )
 
 

@@ -11,6 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+import sample_images
+from tests.benchmarks.cases import Case, own_cases
+from vision import Reference, load_photo, read_wall
 from vision.bow import Bows, bow_warnings, measure_bows, shared_bow, with_bows
 from vision.directions import ViewDirections
 from vision.extent import Upright
@@ -131,6 +134,42 @@ def test_the_mirror_image_gives_the_mirrored_bow(centre: int, bow_in: float, yaw
     both = there.known & back.known[::-1]
     assert both.sum() >= len(CENTRES_IN) - 1
     np.testing.assert_allclose(there.bow_in[both], -back.bow_in[::-1][both], atol=0.02)
+
+
+def bent(case: Case, centre_in: float, bow_in: float) -> NDArray[np.uint8]:
+    """A sample photo with one stud and what is beside it shifted along the wall as a bow does."""
+    rgb = load_photo(case.photo.read_bytes()).rgb
+    height = rgb.shape[0]
+    around = [(centre_in + dx, y, 0.0) for dx in (-8, 8) for y in (0, case.height_in)]
+    columns = case.camera.project(around)[:, 0]
+    first, last = int(columns.min()), int(columns.max())
+    px, py = np.meshgrid(np.arange(first, last, dtype=float), np.arange(height, dtype=float))
+    at = case.to_wall(np.column_stack([px.ravel(), py.ravel()]))
+    u = at[:, 1] / case.height_in - 0.5
+    near = np.clip((6.0 - np.abs(at[:, 0] - centre_in)) / 4.0, 0, 1)
+    at[:, 0] -= bow_in * np.maximum(1 - 4 * u**2, 0) * near
+    from_px = case.camera.project(np.column_stack([at, np.zeros(len(at))])).astype(np.float32)
+    x, y = (from_px[:, k].reshape(px.shape) for k in range(2))
+    out = rgb.copy()
+    out[:, first:last] = cv2.remap(rgb, x, y, cv2.INTER_CUBIC)
+    return out
+
+
+def test_of_a_photographed_wall_only_the_bowed_stud_is_pointed_out() -> None:
+    case = next(c for c in own_cases(sample_images.photo_path("long_wall").parent) if c.name == "long_wall")
+    truth = sample_images.known_truth("long_wall")["members"]
+    stud = min((m for m in case.members if m.kind == "common"), key=lambda m: abs(m.centre_in - 100))
+    (own_in,) = (m["bow_in"] for m in truth if m["centre_in"] == stud.centre_in)
+    photo = replace(load_photo(case.photo.read_bytes()), rgb=bent(case, stud.centre_in, 0.5))
+    (a, b) = case.marks_px
+    reading = read_wall(photo, Reference.tape(case.reference_in, a, b, stands_proud_in=case.in_front_in))
+    said = [w.message for w in reading.warnings if w.code == "bowed"]
+    assert len(said) == 1
+    assert "its middle to the right" in said[0]
+    bowed = min(reading.members, key=lambda m: abs(m.centre_in - stud.centre_in))
+    assert bowed.bow_in == pytest.approx(0.5 + own_in, abs=0.1)
+    others = [m.sigma_in for m in reading.members if m is not bowed]
+    assert bowed.sigma_in > max(others)
 
 
 def test_what_the_members_share_follows_the_lens_and_leaves_the_bowed_one_alone() -> None:
