@@ -150,6 +150,11 @@ def with_bows(members: list[Member], bows: Bows) -> list[Member]:
     return out
 
 
+def speaks_of(m: Member) -> bool:
+    """Whether a member is pointed out as bowed."""
+    return abs(m.bow_in) > MOST_BOWED_IN and OTHER_DOUBTS.issuperset(m.doubts)
+
+
 def bow_warnings(members: list[Member]) -> list[Warning]:
     """One sentence for each member bowed more than a quarter inch along the wall.
 
@@ -157,7 +162,7 @@ def bow_warnings(members: list[Member]) -> list[Warning]:
     """
     out = []
     for m in members:
-        if OTHER_DOUBTS.issuperset(m.doubts) and abs(m.bow_in) > MOST_BOWED_IN:
+        if speaks_of(m):
             side = "right" if m.bow_in > 0 else "left"
             out.append(
                 Warning(
