@@ -32,7 +32,8 @@ SURELY_MORE_IN, SIGMAS = 0.125, 2.5
 EDGE_SHARE, THIRD_SHARE, EDGES_ALIKE_IN = 0.6, 0.12, 0.2
 # Sigmas of the distortion left over in r^2 and r^4, and how much usual lumber bows by itself.
 K1_LEFT, K2_LEFT, USUAL_BOW_IN = 0.006, 0.02, 0.08
-FLOOR_SIGMA_IN = 0.03
+# What the fit's own sigma leaves out: inches on lumber, and pixels in a small picture.
+FLOOR_SIGMA_IN, FLOOR_SIGMA_PX = 0.02, 0.3
 # A bow is spoken of in spite of doubts about the member's place, or about its edges and width where
 # straight lines were fitted to them; not where it may be no stud, or the scale a wrong one.
 OTHER_DOUBTS = frozenset(
@@ -85,7 +86,8 @@ def measure_bows(
     half = 0.5 * survey.face * np.array([m.upright.stretch.plies for m in members])
     curves = trace_curves(rgb, view, centre - half, centre + half, slope, top, bottom, survey.face)
     bow_in = curves.bow * inches_per_unit
-    sigma_in = np.hypot(curves.sigma * inches_per_unit, FLOOR_SIGMA_IN)
+    floor_in = np.hypot(FLOOR_SIGMA_IN, FLOOR_SIGMA_PX * inches_per_unit / view.focal_px)
+    sigma_in = np.hypot(curves.sigma * inches_per_unit, floor_in)
     known = (
         np.array([m.upright.full and not m.upright.implied for m in members], bool)
         & (curves.share > EDGE_SHARE)
