@@ -9,7 +9,10 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+import numpy as np
+import onnx
 import torch
+from onnx import TensorProto, helper, numpy_helper
 from torch import nn
 
 from .network import FrontFaceNet
@@ -36,7 +39,7 @@ def mixed(last: Path, earlier: Path | None = None, share: float = 0.0) -> dict[s
 
 
 def export(target: Path, weights: dict[str, torch.Tensor]) -> None:
-    """Export the weights, batch norms folded, height and width left open."""
+    """Export the weights in half precision, batch norms folded, height and width left open."""
     net = FrontFaceNet()
     net.load_state_dict(weights)
     net.eval()
@@ -50,6 +53,27 @@ def export(target: Path, weights: dict[str, torch.Tensor]) -> None:
         dynamic_axes={"image": {2: "h", 3: "w"}, "packed_logits": {2: "h2", 3: "w2"}},
         dynamo=False,
     )
+    halve(target)
+
+
+def halve(target: Path) -> None:
+    """Keep large weights as 16-bit numbers, cast to 32 bits when the file is loaded: half the file."""
+    model = onnx.load(str(target))
+    graph = model.graph
+    kept, casts = [], []
+    for tensor in graph.initializer:
+        values = numpy_helper.to_array(tensor)
+        if values.dtype != np.float32 or values.size <= 64:
+            kept.append(tensor)
+            continue
+        short = tensor.name + "_half"
+        kept.append(numpy_helper.from_array(values.astype(np.float16), short))
+        casts.append(helper.make_node("Cast", [short], [tensor.name], to=TensorProto.FLOAT))
+    nodes = [*casts, *graph.node]
+    del graph.initializer[:], graph.node[:]
+    graph.initializer.extend(kept)
+    graph.node.extend(nodes)
+    onnx.save(model, str(target))
 
 
 if __name__ == "__main__":

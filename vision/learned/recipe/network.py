@@ -9,7 +9,7 @@ from torch.nn import functional as nnf
 from .scene import CLASS_COUNT
 
 OUTPUTS = CLASS_COUNT + 2  # class logits, wall logit, joint logit
-WIDTHS = (32, 48, 80, 112, 128)
+WIDTHS = (32, 48, 96, 160, 192)
 STRIDE = 32
 
 
@@ -52,7 +52,7 @@ class FrontFaceNet(nn.Module):
         self.e1 = Plain(a)
         self.d2, self.e2 = _conv(a, b, 3, 2), nn.Sequential(Plain(b), Plain(b))
         self.d3, self.e3 = _conv(b, c, 3, 2), nn.Sequential(*[Wide(c, 5) for _ in range(3)])
-        self.d4, self.e4 = _conv(c, d, 3, 2), nn.Sequential(*[Wide(d, 5) for _ in range(3)])
+        self.d4, self.e4 = _conv(c, d, 3, 2), nn.Sequential(*[Wide(d, 5) for _ in range(4)])
         self.d5, self.e5 = _conv(d, e, 3, 2), nn.Sequential(*[Wide(e, 7) for _ in range(3)])
         self.u4, self.m4 = _conv(e, d, 1), Wide(d, 5)
         self.u3, self.m3 = _conv(d, c, 1), Wide(c, 5)
@@ -75,3 +75,26 @@ class FrontFaceNet(nn.Module):
         y = self.m2(x2 + nnf.interpolate(self.u2(y), scale_factor=2, mode="nearest"))
         y = self.m1(x1 + nnf.interpolate(self.u1(y), scale_factor=2, mode="nearest"))
         return self.head(y)
+
+
+@torch.no_grad()
+def take_over(net: FrontFaceNet, smaller: dict[str, torch.Tensor]) -> None:
+    """Give ``net`` the weights of a narrower one so that it computes the same (Chen et al. 2016, Net2Net).
+
+    What the old channels hear of the new ones begins at zero, new residual blocks begin as the identity,
+    and new channels begin at random.
+    """
+    own = net.state_dict()
+    for name, value in own.items():
+        old = smaller.get(name)
+        if old is None:
+            if name.endswith("down.1.weight"):
+                value.zero_()
+            continue
+        if value.ndim == 0 or value.shape == old.shape:
+            value.copy_(old)
+            continue
+        if value.ndim > 1 and value.shape[1] > old.shape[1]:
+            value[: old.shape[0], old.shape[1] :] = 0
+        value[tuple(slice(0, n) for n in old.shape)] = old
+    net.load_state_dict(own)

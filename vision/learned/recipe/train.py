@@ -23,7 +23,7 @@ from torch.nn import functional as nnf
 from torch.utils.data import DataLoader, IterableDataset, get_worker_info
 
 from .camera import sample_arrays
-from .network import FrontFaceNet
+from .network import FrontFaceNet, take_over
 from .photo import develop
 from .scene import CLASS_COUNT
 from .shade import render
@@ -152,18 +152,20 @@ def train(rank: int, ranks: int, o: argparse.Namespace, begin: float) -> None:
     net = FrontFaceNet()
     kept = torch.load(o.resume, map_location="cpu", weights_only=True) if o.resume else {}
     if kept:
-        net.load_state_dict(kept["now"] if "now" in kept and o.span[0] > 0 else kept["average"])
+        given = kept["now"] if "now" in kept and o.span[0] > 0 else kept["average"]
+        take_over(net, given)
     net = net.to(device, memory_format=torch.channels_last)
     average = copy.deepcopy(net).eval()
     if kept:
-        average.load_state_dict(kept["average"])
+        take_over(average, kept["average"])
     decay = [p for p in net.parameters() if p.ndim > 1]
     plain = [p for p in net.parameters() if p.ndim <= 1]
     optimiser = torch.optim.AdamW(
         [{"params": decay, "weight_decay": 0.02}, {"params": plain, "weight_decay": 0.0}], lr=1e-4
     )
-    if "optimiser" in kept and o.span[0] > 0:
-        optimiser.load_state_dict(kept["optimiser"])
+    if kept and o.span[0] > 0:
+        moments = torch.load(o.resume.with_name("optimiser.pt"), map_location="cpu", weights_only=True)
+        optimiser.load_state_dict(moments)
     step, drawn = (kept["step"], kept["drawn"]) if kept and o.span[0] > 0 else (0, 0)
     loader = iter(
         DataLoader(
@@ -184,17 +186,10 @@ def train(rank: int, ranks: int, o: argparse.Namespace, begin: float) -> None:
 
     def save() -> None:
         if rank == 0:
-            torch.save(
-                {
-                    "average": average.state_dict(),
-                    "now": net.state_dict(),
-                    "optimiser": optimiser.state_dict(),
-                    "step": step,
-                    "drawn": drawn,
-                },
-                o.out / "checkpoint.tmp",
-            )
-            (o.out / "checkpoint.tmp").replace(o.out / "checkpoint.pt")
+            state = {"average": average.state_dict(), "now": net.state_dict(), "step": step, "drawn": drawn}
+            for name, kept_now in (("checkpoint", state), ("optimiser", optimiser.state_dict())):
+                torch.save(kept_now, o.out / f"{name}.tmp")
+                (o.out / f"{name}.tmp").replace(o.out / f"{name}.pt")
 
     while True:
         part = torch.tensor([(time.time() - begin) / o.seconds], device=device)
