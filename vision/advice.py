@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from vision.photo import Photo
 from vision.placing import Placed
 from vision.reading import Member, Reference, Wall, Warning
 from vision.scale import USUAL_SPACINGS_IN
+from vision.smear import Smear
 from vision.survey import Survey
 from vision.viewing import Viewed
 from vision.wall_ends import end_sigma_in
@@ -53,6 +55,10 @@ WARNINGS = {
     "blurred": (
         "The photo is not sharp.",
         "Wipe the lens, rest the phone against something and take the photo again.",
+    ),
+    "moved": (
+        "The phone moved while it took the photo: edges are smeared.",
+        "Rest the phone against something, give the wall more light, and take the photo again.",
     ),
     "focal_unknown": (
         "The photo does not say which lens took it, as in a screen-shot or a cropped picture.",
@@ -120,30 +126,26 @@ def warning(code: str) -> Warning:
     return Warning(code, message, advice)
 
 
-def photo_warnings(photo: Photo) -> list[Warning]:
-    """What can be said of the photo alone: too dark, not sharp, lens unknown."""
+def photo_warnings(photo: Photo, smear: Smear | None = None) -> list[Warning]:
+    """What can be said of the photo alone: too dark, moved (`smear`), not sharp, lens unknown."""
     out = []
-    k = min(1.0, 800 / max(photo.width_px, photo.height_px))
-    grey = cv2.cvtColor(
-        cv2.resize(photo.rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA), cv2.COLOR_RGB2GRAY
-    )
-    if float(np.median(grey)) < DARK_MEDIAN:
+    grey = cv2.cvtColor(photo.working_rgb, cv2.COLOR_RGB2GRAY)
+    if float(np.median(grey[::2, ::2])) < DARK_MEDIAN:
         out.append(warning("dark"))
-    if _sharpness(photo) < BLUR_SHARE:
+    if smear is not None:
+        out.append(warning("moved"))
+    elif _sharpness(grey) < BLUR_SHARE:
         out.append(warning("blurred"))
     if photo.focal_px is None:
         out.append(warning("focal_unknown"))
     return out
 
 
-def _sharpness(photo: Photo) -> float:
-    """Share of the gradient of a half-size copy that the full-size picture still adds, about 0..1."""
-    k = min(1.0, 1600 / max(photo.width_px, photo.height_px))
-    grey = cv2.cvtColor(
-        cv2.resize(photo.rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA), cv2.COLOR_RGB2GRAY
-    ).astype(np.float32)
-    fine = np.abs(np.diff(grey, axis=1))
-    coarse = np.abs(np.diff(cv2.GaussianBlur(grey, (0, 0), 2.0), axis=1))
+def _sharpness(grey: NDArray[np.uint8]) -> float:
+    """Share of the gradient of a softened copy that the picture itself still adds, about 0..1."""
+    sharp = grey.astype(np.float32)
+    soft = cv2.GaussianBlur(sharp, (0, 0), 2.0)
+    fine, coarse = (np.abs(np.diff(each[::2], axis=1)) for each in (sharp, soft))
     top = float(np.quantile(coarse, 0.995))
     return float(np.quantile(fine, 0.995) / max(top, 1e-6) - 1.0)
 

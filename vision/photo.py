@@ -15,8 +15,10 @@ import warnings
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Literal
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
@@ -28,6 +30,7 @@ FocalDoubt = Literal["not_stated", "out_of_range", "cropped", "zoomed"]
 LARGEST_JPEG_PX = 120_000_000
 LARGEST_FULL_PX = 52_000_000
 LEAST_SIDE_PX = 240
+WORKING_LONG_SIDE_PX = 1600  # of the copy on which all but the edges' exact places is read
 LARGEST_FILE_BYTES = 200_000_000
 # A sequential JPEG spends at least one bit on the DC and one on the end of each 8 x 8 block
 # (ITU-T T.81, F.1.2), and has at least 1.125 blocks per 64 pixels: 0.0044 bytes a pixel. libjpeg
@@ -117,6 +120,15 @@ class Photo:
     focal_doubt: FocalDoubt | None
     shrunk_by: int
     sha256: str
+
+    @cached_property
+    def working_rgb(self) -> NDArray[np.uint8]:
+        """The photo at a longer side of at most WORKING_LONG_SIDE_PX; made once, when first asked for."""
+        k = WORKING_LONG_SIDE_PX / max(self.width_px, self.height_px)
+        if k >= 1:
+            return self.rgb
+        size = (round(self.width_px * k), round(self.height_px * k))
+        return np.asarray(cv2.resize(self.rgb, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def load_photo(data: bytes) -> Photo:

@@ -21,6 +21,7 @@ from vision.plumb import lean_known, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
+from vision.smear import smear_of, with_smear
 from vision.survey import Measured, Survey, picture_wall, survey_wall
 from vision.viewing import Viewed, find_view
 
@@ -30,6 +31,7 @@ MOSTLY_UNSURE = 0.6
 SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
 NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 ASSUMED_FACE_SLACK = 0.15
+SMEARED_FACES = 1.0  # a longer smear runs faces into what is beside them
 MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
 
 
@@ -98,7 +100,8 @@ def read_wall(
             )
     tell = progress or _untold
     tell("view")
-    warnings = photo_warnings(photo)
+    smear = smear_of(photo)
+    warnings = photo_warnings(photo, smear)
     shown = reference or Reference.on_centre(16.0, assumed=True)
     viewed = find_view(photo, corners)
     if viewed is None or viewed.region is None:
@@ -136,6 +139,7 @@ def read_wall(
         return _refusal(photo, shown, [*warnings, warning("no_layout")])
     if reference is None:
         shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
+    placed, smeared_in = with_smear(placed, smear)
     tell("openings")
     members = _members(survey, placed, viewed, face_in)
     members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
@@ -157,6 +161,8 @@ def read_wall(
     if shown.assumed:
         # A guessed spacing may be the wrong one (sure and right fell to 0.75 on validation scenes).
         members = [replace(m, sure=False, doubts=(*m.doubts, "assumed_scale")) for m in members]
+    if smeared_in > SMEARED_FACES * face_in:
+        members = [replace(m, sure=False, doubts=(*m.doubts, "moved")) for m in members]
     if any(w.code == "odd_spacing" for w in found):
         members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
     if not refuse and not without_scale:  # what made it refuse stays the last word

@@ -21,6 +21,7 @@ MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN, MARKS_FILLED, LAYOUT_TRUST = 5, 0.5, 0.7, 
 # A stud within this of its layout mark counts as laid out, inches.
 ON_LAYOUT_IN = 0.4
 LEAST_STUDS_ON_LAYOUT = 4
+BAYS_TRIED = 6  # gaps between members so many places apart, whole, halved and in thirds, may be the pitch
 FACE_RELATIVE_SIGMA = 0.06
 FACE_IMPLIED = (0.68, 1.5)  # width of the faces that a layout may imply, of the usual one
 MOST_AGAINST_FACE = 3.5
@@ -119,27 +120,19 @@ def scale_from_spacing(
     if n < LEAST_STUDS_ON_LAYOUT:
         return None
     w = np.ones(n) if weights is None else np.asarray(weights, float)
-    gaps = np.abs(x[:, None] - x[None, :])
     reach = x.max() - x.min()
+    ahead = np.arange(n)[None, :] - np.arange(n)[:, None]
+    i, j = np.nonzero((ahead > 0) & (ahead <= BAYS_TRIED))
+    pitches = (np.abs(x[j] - x[i])[:, None] / np.array([1, 2, 3])).ravel()
+    pitches = pitches[(pitches > 0) & (pitches >= reach / 40) & (pitches <= reach / 2)]
     best: tuple[float, Scale] | None = None
     for spacing in spacings_in:
-        tried: set[int] = set()
-        pitch_options = []
-        for i in range(n):
-            for j in range(i + 1, min(n, i + 7)):
-                for k in (1, 2, 3):
-                    pitch_options.append(gaps[i, j] / k)
-        for pitch in pitch_options:
-            if pitch <= 0 or pitch < reach / 40 or pitch > reach / 2:
-                continue
-            if face_units is not None:
-                implied = face_units * spacing / pitch
-                if not FACE_IMPLIED[0] * face_in < implied < FACE_IMPLIED[1] * face_in:
-                    continue
-            key = round(np.log(pitch) * 400)
-            if (key, spacing) in tried:
-                continue
-            tried.add(key)
+        options = pitches
+        if face_units is not None:
+            implied = face_units * spacing / pitches / face_in
+            options = pitches[(implied > FACE_IMPLIED[0]) & (implied < FACE_IMPLIED[1])]
+        first = np.unique(np.rint(np.log(options) * 400), return_index=True)[1]
+        for pitch in options[np.sort(first)]:
             fitted = _fit_layout(x, w, pitch, spacing)
             if fitted is None:
                 continue

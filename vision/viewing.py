@@ -23,7 +23,6 @@ from vision.wall_region import (
 )
 from vision.what import LONG_SIDE_WHOLE_PX, WhatMaps, look
 
-WORKING_LONG_SIDE_PX = 1600
 # When the photo states no focal length: a phone's main camera, 35 mm equivalent (trade-common 24-28).
 GUESSED_FOCAL_MM = 27.0
 OUTSIDE_WEIGHT = 0.25  # trust in segments off the wall; joists and other walls run elsewhere
@@ -40,7 +39,7 @@ class Viewed:
     region : Region or None
         None: the wall's rectangle was not found.
     working_rgb : (H, W, 3) uint8 array
-        Copy of the photo, longer side at most WORKING_LONG_SIDE_PX.
+        The photo's working copy.
     scale : float
         Copy size / photo size.
     focal_known : bool
@@ -69,12 +68,8 @@ def find_view(photo: Photo, corners_px: NDArray[np.float64] | None) -> Viewed | 
     corners_px : (4, 2) array or None
         Roughly tapped corners, order top left, top right, bottom right, bottom left.
     """
-    k = min(1.0, WORKING_LONG_SIDE_PX / max(photo.width_px, photo.height_px))
-    rgb = photo.rgb
-    if k < 1:
-        size = (round(photo.width_px * k), round(photo.height_px * k))
-        rgb = cv2.resize(rgb, size, interpolation=cv2.INTER_AREA)
-        k = size[0] / photo.width_px
+    rgb = photo.working_rgb
+    k = rgb.shape[1] / photo.width_px
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
     diagonal = float(np.hypot(photo.width_px, photo.height_px))
     focal_known = photo.focal_px is not None

@@ -15,6 +15,8 @@ SAID_SPANISH: dict[str, str] = {
     "Light the wall with a work light from behind you and take the photo again.": "Ilumine la pared con una lámpara desde detrás de usted y tome la foto otra vez.",
     "The photo is not sharp.": "La foto no está nítida.",
     "Wipe the lens, rest the phone against something and take the photo again.": "Limpie la lente, apoye el teléfono en algo y tome la foto otra vez.",
+    "The phone moved while it took the photo: edges are smeared.": "El teléfono se movió al tomar la foto: los bordes salen corridos.",
+    "Rest the phone against something, give the wall more light, and take the photo again.": "Apoye el teléfono en algo, dé más luz a la pared y tome la foto otra vez.",
     "The photo does not say which lens took it, as in a screen-shot or a cropped picture.": "La foto no dice con qué lente se tomó, como una captura de pantalla o una imagen recortada.",
     "Use the original photo from the camera; heights and the far end are less certain until then.": "Use la foto original de la cámara; hasta entonces las alturas y el extremo lejano son menos seguros.",
     "The wall was photographed from the side.": "La pared se fotografió de lado.",
