@@ -275,7 +275,7 @@ def place(
     return Placed(
         centre,
         np.sqrt(var),
-        (xr - xl) * s * eased,
+        np.array([m.width_seen for m in survey.members]) * s * eased,
         np.array([-m.slope * height_units * s for m in survey.members]),
         np.array([(region.bottom - m.y_bottom) * s for m in survey.members]),
         np.array([(region.bottom - m.y_top) * s for m in survey.members]),

@@ -63,7 +63,7 @@ def surveyed(off_in: float = 0.1) -> Survey:
         x = (centre + off_in) / INCHES_PER_UNIT
         up = Upright(Stretch(0.0, 1.0, 1, 1.0, 1.0, 1.0, 1.0, 0.0), 0.0, 1.0, 1.0, True)
         members.append(
-            Measured(x - face / 2, x + face / 2, 0.0, TOP, BOTTOM, 0.1 * face, None, None, up),
+            Measured(x - face / 2, x + face / 2, 0.0, TOP, BOTTOM, 0.1 * face, face, None, None, up),
         )
     grid = grid_over(-0.6, TOP, 0.6, BOTTOM, 1 / FOCAL_PX)
     return Survey(region, face, tuple(members), grid, None)
