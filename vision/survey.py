@@ -19,6 +19,7 @@ from vision.extent import (
     settle_partials,
     split_plies,
 )
+from vision.foreign import drop_foreign
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.members import PlyCues, Stretch, depth_seen_px, face_width_px, select_members
 from vision.plates import refine_region
@@ -229,6 +230,7 @@ def survey_wall(
         ups = drop_beyond_ends(
             ups, float(grid.column(region.left)), float(grid.column(region.right)), face_px
         )
+    ups = drop_foreign(ups, bands.colour)
     if maps is not None:
         ups = cut_off_neighbours(ups, region, grid, maps, face_px)
         ups = add_implied_ends(ups, region, grid, maps, front, face_px)

@@ -1,0 +1,55 @@
+"""Pipes and poles in the bays: as tall as a member and as wide, but nothing of this wall's lumber.
+
+What the picture's model now and then takes for a front face, these two together give away: another
+colour than the members' over most of its height, and a side with no edge, since what is round has none
+where the light falls off slowly.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.extent import Upright
+
+LEAST_MEMBERS = 4  # fewer do not say what the lumber's colour is
+# Distance in Lab's a and b from the other members' middle colour, and how many times their own spread is
+# added; the end members, which light from another room may colour, are let off sooner. Tuning scenes.
+FOREIGN, FOREIGN_AT_END, SPREADS = 14.0, 25.0, 2.0
+LEAST_HEIGHT = 0.7  # over this share of the height: a stud half behind a bright level keeps its own colour
+LOST_EDGE = 0.3  # share of the height
+
+
+def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upright]:
+    """Leave out full-height stretches of another colour and with only one edge.
+
+    Parameters
+    ----------
+    ups : list of Upright, left to right
+    colour : (B, W, 3) array
+        Mean CIELAB colour per band and column.
+    """
+    full = [u for u in ups if u.full]
+    if len(full) < LEAST_MEMBERS:
+        return ups
+    hues = np.array([_hues(u, colour) for u in full])
+    typical = np.median(hues, axis=1)
+    out = list(ups)
+    for i, u in enumerate(full):
+        others = np.delete(typical, i, axis=0)
+        usual = np.median(others, axis=0)
+        spread = float(np.median(np.linalg.norm(others - usual, axis=1)))
+        least = FOREIGN_AT_END if i in (0, len(full) - 1) else FOREIGN
+        away = float(np.quantile(np.linalg.norm(hues[i] - usual, axis=1), 1 - LEAST_HEIGHT))
+        s = u.stretch
+        if away > least + SPREADS * spread and min(s.edge_left, s.edge_right) < LOST_EDGE:
+            out.remove(u)
+    return out
+
+
+def _hues(u: Upright, colour: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Mean a and b of the inner part of a stretch, band by band (B, 2), clear of the plates."""
+    s = u.stretch
+    a = int(np.clip(round(s.left + 0.2 * s.width), 0, colour.shape[1] - 1))
+    b = int(np.clip(round(s.right - 0.2 * s.width) + 1, a + 1, colour.shape[1]))
+    return np.asarray(colour[2:-2, a:b, 1:].mean(1), np.float32)
