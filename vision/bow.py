@@ -34,12 +34,12 @@ EDGE_SHARE, THIRD_SHARE, EDGES_ALIKE_IN = 0.6, 0.12, 0.2
 K1_LEFT, K2_LEFT, USUAL_BOW_IN = 0.006, 0.02, 0.08
 # What the fit's own sigma leaves out: inches on lumber, and pixels in a small picture.
 FLOOR_SIGMA_IN, FLOOR_SIGMA_PX = 0.02, 0.3
-# A bow is spoken of in spite of doubts about the member's place, or about its edges and width where
-# straight lines were fitted to them; not where it may be no stud, or the scale a wrong one.
+# A bow is spoken of in spite of doubts about the member's place, or about its edges where straight lines
+# were fitted to them; not where it may be no stud, or the scale a wrong one.
 OTHER_DOUBTS = frozenset(
     (
         *("wide_error", "wall_unclear", "hidden_end", "seen_once", "carried_over"),
-        *("edges_unclear", "leans", "odd_width", "ply_unclear"),
+        *("edges_unclear", "leans", "ply_unclear"),
     )
 )
 
