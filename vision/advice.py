@@ -145,7 +145,7 @@ def _sharpness(grey: NDArray[np.uint8]) -> float:
     """Share of the gradient of a softened copy that the picture itself still adds, about 0..1."""
     sharp = grey.astype(np.float32)
     soft = cv2.GaussianBlur(sharp, (0, 0), 2.0)
-    fine, coarse = (np.abs(np.diff(each[::2], axis=1)) for each in (sharp, soft))
+    fine, coarse = (np.abs(np.diff(each[::3], axis=1)) for each in (sharp, soft))
     top = float(np.quantile(coarse, 0.995))
     return float(np.quantile(fine, 0.995) / max(top, 1e-6) - 1.0)
 

@@ -8,7 +8,9 @@ non-linear least squares over the rotation, log focal length and k1, with a prio
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -29,6 +31,7 @@ EDGE_SIGMA_PX = 1.0  # points of one trace err together, so each counts for less
 FOCAL_SIGMA_EXIF = 0.015
 FOCAL_SIGMA_GUESS = 0.08
 K1_SIGMA = 0.03
+Spreads = Callable[[tuple[float, ...]], tuple[NDArray[np.float64], NDArray[np.float64]]]
 MOST_LOG_FOCAL, MOST_K1 = 0.35, 0.12  # beyond these a fit has run away
 ROUNDS = 2  # traced and fitted anew under the better view
 
@@ -186,12 +189,19 @@ def _fit(
         use = keep[traces.trace]
         kept = Traces(traces.points_px[use], traces.trace[use], traces.vertical)
 
-        def residual(q: NDArray[np.float64], kept: Traces = kept) -> NDArray[np.float64]:
-            off = _spread(kept, view, q)[0] * scale / EDGE_SIGMA_PX
+        # The solver asks for the derivatives where it last asked for the residuals.
+        @lru_cache(maxsize=1)
+        def spread(
+            q: tuple[float, ...], kept: Traces = kept
+        ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+            return _spread(kept, view, np.array(q))
+
+        def residual(q: NDArray[np.float64], spread: Spreads = spread) -> NDArray[np.float64]:
+            off = spread(tuple(q))[0] * scale / EDGE_SIGMA_PX
             return np.concatenate([off, [(log_f0 + q[3]) / f_sigma, (view.k1 + q[4]) / K1_SIGMA]])
 
-        def jacobian(q: NDArray[np.float64], kept: Traces = kept) -> NDArray[np.float64]:
-            return np.vstack([_spread(kept, view, q)[1] * scale / EDGE_SIGMA_PX, np.diag(priors)[3:]])
+        def jacobian(q: NDArray[np.float64], spread: Spreads = spread) -> NDArray[np.float64]:
+            return np.vstack([spread(tuple(q))[1] * scale / EDGE_SIGMA_PX, np.diag(priors)[3:]])
 
         result = least_squares(
             residual,
@@ -203,7 +213,7 @@ def _fit(
             x_scale=[0.01] * 3 + [0.02, 0.02],
         )
         p = result.x
-        r2 = (_spread(kept, view, p)[0] * scale) ** 2
+        r2 = (spread(tuple(p))[0] * scale) ** 2
         count = np.bincount(kept.trace, minlength=len(keep))
         rms = np.sqrt(np.bincount(kept.trace, r2, minlength=len(keep)) / np.maximum(count, 1))
         rms_all = np.where(keep, rms, rms_all)

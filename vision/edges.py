@@ -48,29 +48,39 @@ class EdgeBands:
     row: NDArray[np.float64]
 
 
-def band_mean(picture: NDArray, row_top: float, row_bottom: float) -> NDArray[np.float32]:
-    """Average rows of (H, W[, C]) into BANDS bands between two rows."""
-    a = int(np.clip(round(row_top), 0, picture.shape[0] - 1))
-    b = int(np.clip(round(row_bottom), a + 1, picture.shape[0]))
-    part = np.ascontiguousarray(picture[a:b], dtype=np.float32)
-    size = (picture.shape[1], BANDS)
-    return np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_AREA), np.float32)
+def band_mean(picture: NDArray, first: float, last: float, axis: int = 0) -> NDArray[np.float32]:
+    """Average rows of (H, W[, C]) into BANDS bands between two rows; columns where `axis` is 1.
+
+    Either way the bands are the rows of what is returned.
+    """
+    a = int(np.clip(round(first), 0, picture.shape[axis] - 1))
+    b = int(np.clip(round(last), a + 1, picture.shape[axis]))
+    part = picture[a:b] if axis == 0 else picture[:, a:b]
+    size = (part.shape[1], BANDS) if axis == 0 else (BANDS, part.shape[0])
+    mean = cv2.resize(np.asarray(part, np.float32), size, interpolation=cv2.INTER_AREA)
+    return np.asarray(mean if axis == 0 else np.swapaxes(mean, 0, 1), np.float32)
 
 
 def lab_of(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
     """CIELAB of an (H, W, 3) picture."""
-    return np.asarray(cv2.cvtColor(rgb.astype(np.float32) / 255.0, cv2.COLOR_RGB2Lab), np.float32)
+    return np.asarray(cv2.cvtColor(rgb * np.float32(1 / 255), cv2.COLOR_RGB2Lab), np.float32)
 
 
 def edge_votes(
-    lab: NDArray[np.float32], seen: NDArray[np.bool_], row_top: float, row_bottom: float, blur_px: float
+    lab: NDArray[np.float32],
+    seen: NDArray[np.bool_],
+    first: float,
+    last: float,
+    blur_px: float,
+    axis: int = 0,
 ) -> EdgeBands:
     """Band by band, where the rectified picture `lab` (H, W, 3) has an edge that stands out.
 
-    `blur_px` is the gradient's smoothing; a quarter of the face's width keeps both its edges apart.
+    Bands are of rows between two rows, and edges run down; where `axis` is 1, of columns and edges run
+    across. `blur_px` is the gradient's smoothing; a quarter of the face's width keeps both its edges apart.
     """
-    colour = band_mean(lab, row_top, row_bottom)
-    ok = band_mean(seen.astype(np.float32), row_top, row_bottom) > 0.99
+    colour = np.ascontiguousarray(band_mean(lab, first, last, axis))
+    ok = np.ascontiguousarray(band_mean(seen, first, last, axis)) > 0.99
     smooth = np.stack([cv2.GaussianBlur(colour[..., c], (0, 0), blur_px, sigmaY=1e-3) for c in range(3)], -1)
     grad = np.zeros_like(smooth)
     grad[:, 1:-1] = 0.5 * (smooth[:, 2:] - smooth[:, :-2])
@@ -84,8 +94,8 @@ def edge_votes(
     ratio = strength / (around + 0.15)
     votes = np.where(peak, np.clip((ratio - 0.8) / 1.4, 0, 1), 0).astype(np.float32)
     votes = cv2.dilate(votes, np.ones((1, 3), np.uint8))
-    step = (row_bottom - row_top) / BANDS
-    row: NDArray[np.float64] = row_top + (np.arange(BANDS, dtype=np.float64) + 0.5) * step
+    step = (last - first) / BANDS
+    row: NDArray[np.float64] = first + (np.arange(BANDS, dtype=np.float64) + 0.5) * step
     return EdgeBands(votes, grad[..., 0].astype(np.float32), colour, ok, row)
 
 

@@ -63,8 +63,7 @@ def _refine_rows(
     wall = np.where(enough, (maps.wall[:, c0:c1] * ok).sum(1) / n, 0.0)
     plate = np.where(enough, (maps.plate[:, c0:c1] * ok).sum(1) / n, 0.0)
     wall = cv2.blur(wall.reshape(-1, 1), (1, 5)).ravel()
-    turned = np.ascontiguousarray(lab.transpose(1, 0, 2))
-    edges = edge_votes(turned, np.ascontiguousarray(seen.T), c0, c1 - 1, 1.2)
+    edges = edge_votes(lab, seen, c0, c1 - 1, 1.2, axis=1)
     share, _ = sheared_mean(edges.votes, edges.seen, float(c1 - c0))
     height = region.height / grid.step_y
     found = []
