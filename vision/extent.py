@@ -20,7 +20,7 @@ END_REACH, MEETS_ACROSS = 0.07, 0.3
 # Hanging from the top plate and lost behind clutter: least scores, by how far down it is seen.
 # Rising this high from the bottom plate, this near (in bays) the layout of this share of the rest.
 RISES_TO, OFF_LAYOUT, ON_LAYOUT_SHARE = 0.4, 0.06, 0.5
-HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.9, 1.3
+HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.5, 0.9
 
 
 @dataclass(frozen=True)
