@@ -39,9 +39,11 @@ FLOOR_SIGMA_IN, FLOOR_SIGMA_PX = 0.02, 0.3
 OTHER_DOUBTS = frozenset(
     (
         *("wide_error", "wall_unclear", "hidden_end", "seen_once", "carried_over"),
-        *("edges_unclear", "leans", "ply_unclear"),
+        *("edges_unclear", "odd_width", "leans", "ply_unclear"),
     )
 )
+# A face too wide or narrow between straight lines must be a usual one, within this share, between the curves.
+USUAL_WIDTH = 0.12
 
 
 @dataclass(frozen=True)
@@ -56,11 +58,14 @@ class Bows:
         One standard deviation of its error.
     known : (N,) bool array
         Whether it is measured well enough to speak of it.
+    usual : (N,) bool array
+        Whether the face between the curves is as wide as the wall's others.
     """
 
     bow_in: NDArray[np.float64]
     sigma_in: NDArray[np.float64]
     known: NDArray[np.bool_]
+    usual: NDArray[np.bool_]
 
 
 def measure_bows(
@@ -100,7 +105,12 @@ def measure_bows(
     bow_in = bow_in - shared_in
     sigma_in = np.hypot(sigma_in, shared_sigma_in)
     plain = np.abs(bow_in) - SIGMAS * sigma_in > SURELY_MORE_IN
-    return Bows(bow_in, sigma_in, known & (plain | (np.abs(bow_in) <= MOST_BOWED_IN)))
+    return Bows(
+        bow_in,
+        sigma_in,
+        known & (plain | (np.abs(bow_in) <= MOST_BOWED_IN)),
+        np.abs(curves.wider) < USUAL_WIDTH * 2 * half,
+    )
 
 
 def shared_bow(
@@ -144,8 +154,8 @@ def with_bows(members: list[Member], bows: Bows) -> list[Member]:
     already.
     """
     out = []
-    for m, bow, known in zip(members, bows.bow_in, bows.known, strict=True):
-        if known:
+    for m, bow, known, usual in zip(members, bows.bow_in, bows.known, bows.usual, strict=True):
+        if known and (usual or "odd_width" not in m.doubts):
             strays = abs(float(bow)) / 5**0.5 if abs(bow) > MOST_BOWED_IN else 0.0
             m = replace(m, bow_in=float(bow), sigma_in=float(np.hypot(m.sigma_in, strays)))
         out.append(m)

@@ -39,9 +39,9 @@ BANDS_TOGETHER = 1.7
 class Curves:
     """Parabolas through both traced edges of each of N members, (N,) arrays.
 
-    `bow`, `sigma` and `apart` (how much the two edges alone differ in bow) are in rectified units; `share`
-    is the share of bands near the curve at the edge with fewer, `thinnest` that of the worse edge's third
-    of the height with the fewest.
+    `bow`, `sigma`, `apart` (how much the two edges alone differ in bow) and `wider` (how much farther apart
+    they lie than where they were sought) are in rectified units; `share` is the share of bands near the
+    curve at the edge with fewer, `thinnest` that of the worse edge's third of the height with the fewest.
     """
 
     bow: NDArray[np.float64]
@@ -49,6 +49,7 @@ class Curves:
     share: NDArray[np.float64]
     thinnest: NDArray[np.float64]
     apart: NDArray[np.float64]
+    wider: NDArray[np.float64]
 
 
 def trace_curves(
@@ -228,4 +229,5 @@ def _refined(
         each.mean(2).min(1),
         each.reshape(n, 2, 3, -1).mean(3).min((1, 2)),
         np.abs(own[0] - own[1]),
+        curve[:, 1] - curve[:, 0],
     )

@@ -202,7 +202,7 @@ def test_a_stud_bowed_more_than_a_quarter_inch_is_pointed_out() -> None:
 
 
 def test_the_place_of_a_bowed_stud_is_less_sure_since_a_seam_is_straight() -> None:
-    bows = Bows(np.array([0.1, -0.5, 0.7]), np.full(3, 0.03), np.array([True, True, False]))
+    bows = Bows(np.array([0.1, -0.5, 0.7]), np.full(3, 0.03), np.array([True, True, False]), np.ones(3, bool))
     usual, bowed, unknown = with_bows([member(16), member(32), member(48)], bows)
     assert (usual.bow_in, usual.sigma_in) == (0.1, 0.06)
     # Root mean square distance of the parabola 0.5 (1 - 4 u^2) from its middle, summed by hand.
@@ -210,3 +210,6 @@ def test_the_place_of_a_bowed_stud_is_less_sure_since_a_seam_is_straight() -> No
     strays = np.sqrt(np.mean((0.5 - 0.5 * (1 - 4 * u**2)) ** 2))
     assert bowed.sigma_in == pytest.approx(np.hypot(0.06, strays), abs=1e-4)
     assert (unknown.bow_in, unknown.sigma_in) == (0.0, 0.06)
+    wide = replace(member(32), sure=False, doubts=("odd_width",))
+    assert with_bows([wide], Bows(*(np.array([v]) for v in (0.5, 0.03, True, False))))[0].bow_in == 0.0
+    assert with_bows([wide], Bows(*(np.array([v]) for v in (0.5, 0.03, True, True))))[0].bow_in == 0.5
