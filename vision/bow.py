@@ -27,9 +27,9 @@ MOST_BOWED_IN = 0.25
 # The figures below were tuned on the tuning scenes, as they are and with studs bent by 0.2 to 0.8 in.
 # A bow over 1/4 in is spoken of only when it is more than 1/8 in by 2.5 sigma.
 SURELY_MORE_IN, SIGMAS = 0.125, 2.5
-# Each edge seen over this share of the height, over this much of each third of it, and the two bowed alike
-# within this.
-EDGE_SHARE, THIRD_SHARE, EDGES_ALIKE_IN = 0.6, 0.12, 0.2
+# Each edge seen over this share of the height, both together over this, one of them over this much of each
+# third of it, and the two bowed alike within this.
+EDGE_SHARE, BOTH_SHARE, THIRD_SHARE, EDGES_ALIKE_IN = 0.4, 0.65, 0.3, 0.2
 # Sigmas of the distortion left over in r^2 and r^4, and how much usual lumber bows by itself.
 K1_LEFT, K2_LEFT, USUAL_BOW_IN = 0.006, 0.02, 0.08
 # What the fit's own sigma leaves out: inches on lumber, and pixels in a small picture.
@@ -95,8 +95,9 @@ def measure_bows(
     sigma_in = np.hypot(curves.sigma * inches_per_unit, floor_in)
     known = (
         np.array([m.upright.full and not m.upright.implied for m in members], bool)
-        & (curves.share > EDGE_SHARE)
-        & (curves.thinnest > THIRD_SHARE)
+        & (curves.share.min(1) > EDGE_SHARE)
+        & (curves.share.mean(1) > BOTH_SHARE)
+        & (curves.thinnest.max(1) > THIRD_SHARE)
         & (curves.apart * inches_per_unit < EDGES_ALIKE_IN)
     )
     middle = float(to_rect(view, np.array([view.principal_px]))[0, 0])

@@ -40,8 +40,8 @@ class Curves:
     """Parabolas through both traced edges of each of N members, (N,) arrays.
 
     `bow`, `sigma`, `apart` (how much the two edges alone differ in bow) and `wider` (how much farther apart
-    they lie than where they were sought) are in rectified units; `share` is the share of bands near the
-    curve at the edge with fewer, `thinnest` that of the worse edge's third of the height with the fewest.
+    they lie than where they were sought) are in rectified units; `share` (N, 2) is each edge's share of bands
+    near the curve, `thinnest` (N, 2) that of its third of the height with the fewest.
     """
 
     bow: NDArray[np.float64]
@@ -226,8 +226,8 @@ def _refined(
     return Curves(
         curve[:, 3],
         BANDS_TOGETHER * spread * formal,
-        each.mean(2).min(1),
-        each.reshape(n, 2, 3, -1).mean(3).min((1, 2)),
+        each.mean(2),
+        each.reshape(n, 2, 3, -1).mean(3).min(2),
         np.abs(own[0] - own[1]),
         curve[:, 1] - curve[:, 0],
     )
