@@ -32,6 +32,8 @@ from vision.wall_plane import WallPlane
 # What the fit's own formal sigma leaves out: eased edges, side light, members proud or shy of the
 # plane (feasibility study, §3.13 and §8). Inches.
 FLOOR_SIGMA_IN = 0.04
+# End members stand beside the next wall, and are placed worse by this much (tuning scenes).
+END_SIGMA_IN = 0.05
 MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
 K1_SIGMA = 0.004
 YAW_SIGMA_FLOOR_DEG = 0.03
@@ -241,7 +243,7 @@ def place(
                 var_len += change_len**2
     var += (centre * sc.relative_sigma) ** 2
     own = np.array([m.sigma for m in survey.members]) * s
-    origin_sigma = own[origin_index] if origin_index is not None else 0.75
+    origin_sigma = np.hypot(own[origin_index], END_SIGMA_IN) if origin_index is not None else 0.75
     if origin_index is not None:
         origin_sigma += end_sigma_in(survey, origin_index, "left")
     if origin_index is not None and not region.cut_left:
@@ -249,7 +251,7 @@ def place(
         bare = max(0.0, xl[origin_index] - region.left) * s - BARE_END_IN
         origin_sigma += BARE_END_SHARE * max(0.0, bare)
     var += own**2 + FLOOR_SIGMA_IN**2 + np.where(np.arange(n) == origin_index, 0, origin_sigma**2)
-    end_sigma = own[end_index] if end_index is not None else 0.75
+    end_sigma = np.hypot(own[end_index], END_SIGMA_IN) if end_index is not None else 0.75
     if end_index is not None:
         end_sigma += end_sigma_in(survey, end_index, "right")
     length_sigma = np.sqrt(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from vision.plates import plates_seen
+from vision.plates import PLAINLY_WALL, plates_seen
 from vision.survey import Measured, Survey
 
 # Two members closer than this at an end, the outer one seen worse: it may be the neighbouring wall's
@@ -13,6 +13,8 @@ CLEARANCE_FACES, WORSE_SCORE = 2.2, 0.2
 # Least share of the end bay in which both plates must be seen (tuning scenes: 0.24 and more where the
 # bay is the wall's, 0.07 where it was a room's side wall).
 BAY_PLATE_SHARE = 0.18
+# So much of both plates under and over two members close together says that both are this wall's.
+ON_ONE_PLATE = 0.8
 FAINT_FRONT = 0.7
 PLAIN_FRONT, PLAIN_EDGE = 0.7, 0.4
 # Just outside an end member: share of front face that may be a further ply, where this wall goes on.
@@ -31,10 +33,11 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
         nearest = min(inner, key=lambda m: abs(m.x_centre - here.x_centre))
         gap = abs(nearest.x_centre - here.x_centre) - 0.5 * (nearest.width + here.width)
         worse = here.upright.stretch.score < nearest.upright.stretch.score - WORSE_SCORE
+        share = _bay_plate_share(survey, here, nearest)
         if gap < CLEARANCE_FACES * survey.face:
-            if worse or not (_plain(here) and _plain(nearest)):
+            if share < ON_ONE_PLATE and (worse or not (_plain(here) and _plain(nearest))):
                 return LARGE_SIGMA_IN
-        elif _bay_plate_share(survey, here, nearest) < BAY_PLATE_SHARE:
+        elif share < BAY_PLATE_SHARE:
             return LARGE_SIGMA_IN
     if _face_outside(survey, here, order):
         return LARGE_SIGMA_IN
@@ -65,7 +68,11 @@ def _plain(m: Measured) -> bool:
 
 
 def _bay_plate_share(survey: Survey, a: Measured, b: Measured) -> float:
-    """Share of the bay between two members over which both plates are seen; 1 without the model."""
+    """Share of the bay between two members over which both plates are seen; 1 without the model.
+
+    A plate that the photo cuts off, or that clutter hides where the rest plainly is this wall, cannot
+    speak: the other one does.
+    """
     if survey.maps is None:
         return 1.0
     left, right = min(a.x_right, b.x_right), max(a.x_left, b.x_left)
@@ -74,5 +81,11 @@ def _bay_plate_share(survey: Survey, a: Measured, b: Measured) -> float:
     r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
     if c1 - c0 < 3 or r1 - r0 < 10:
         return 1.0
-    top, bottom = plates_seen(plate, r0, r1)
-    return float(min(top[c0:c1].mean(), bottom[c0:c1].mean()))
+    shares = [float(q[c0:c1].mean()) for q in plates_seen(plate, r0, r1)]
+    wall = float(survey.maps.wall[r0:r1, c0:c1].mean())
+    if region.cut_top or region.cut_bottom or wall > PLAINLY_WALL:
+        shares = [
+            share for share, cut in zip(shares, (region.cut_top, region.cut_bottom), strict=True) if not cut
+        ]
+        return max(shares, default=wall)
+    return min(shares)
