@@ -24,16 +24,16 @@ from vision.wall_plane import undistort
 
 # Plumb and level edges are traced on pictures of these sizes, in bands of so many rows (columns): long
 # enough to silence noise, short for curves. Level edges are fewer and cut up by the studs, and the wall's
-# direction hangs on them, so they are traced finer.
+# direction hangs on them, so they are traced finer the second time, under the better view. (Finer in both
+# rounds the direction was no better on 72 tuning scenes: 0.053 degrees in the median against 0.045.)
 PLUMB_LONG_SIDE_PX, BAND_PLUMB_PX = 1100, 10
-LEVEL_LONG_SIDE_PX, BAND_LEVEL_PX = 2000, 12
+LEVEL_LONG_SIDE_PX, BAND_LEVEL_PX = (1100, 2000), 12
 EDGE_SIGMA_PX = 1.0  # points of one trace err together, so each counts for less than its own noise
 FOCAL_SIGMA_EXIF = 0.015
 FOCAL_SIGMA_GUESS = 0.08
 K1_SIGMA = 0.03
 Spreads = Callable[[tuple[float, ...]], tuple[NDArray[np.float64], NDArray[np.float64]]]
 MOST_LOG_FOCAL, MOST_K1 = 0.35, 0.12  # beyond these a fit has run away
-ROUNDS = 2  # traced and fitted anew under the better view
 
 
 @dataclass(frozen=True)
@@ -75,8 +75,8 @@ def adjust_view(
 ) -> Adjusted:
     """Adjust `view` on the grey working copy of the photo (`scale` = copy size / photo size)."""
     adjusted = Adjusted(view, np.inf, np.inf, 0, 0)
-    for _ in range(ROUNDS):
-        traces = _trace_both(grey, scale, adjusted.view, region_rect)
+    for level_long_side_px in LEVEL_LONG_SIDE_PX:
+        traces = _trace_both(grey, scale, adjusted.view, region_rect, level_long_side_px)
         if len(traces.vertical) < 3:
             break
         adjusted = _fit(traces, adjusted.view, focal_known, view, scale)
@@ -88,6 +88,7 @@ def _trace_both(
     scale: float,
     view: ViewDirections,
     region: tuple[float, float, float, float] | None,
+    level_long_side_px: int,
 ) -> Traces:
     height_px, width_px = grey.shape
     left, top, right, bottom = region or photo_extent(
@@ -96,7 +97,7 @@ def _trace_both(
     fine = grey.astype(np.float32)
     points, lengths, kinds = [], [], []
     for vertical in (True, False):
-        long_side = PLUMB_LONG_SIDE_PX if vertical else LEVEL_LONG_SIDE_PX
+        long_side = PLUMB_LONG_SIDE_PX if vertical else level_long_side_px
         step = max(1.0 / (view.focal_px * scale), (right - left) / long_side, (bottom - top) / long_side)
         grid = grid_over(left, top, right, bottom, step)
         # -1 marks what the photo does not show.
