@@ -123,7 +123,7 @@ def test_a_stud_half_hidden_is_not_spoken_of() -> None:
     assert not measure_bows(picture, looking(), surveyed(), INCHES_PER_UNIT).known.any()
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8, deadline=None, derandomize=True)
 @given(st.sampled_from(CENTRES_IN), st.floats(-0.8, 0.8), st.floats(-6, 6))
 def test_the_mirror_image_gives_the_mirrored_bow(centre: int, bow_in: float, yaw_deg: float) -> None:
     picture = drawn(looking(yaw_deg=yaw_deg), {centre: bow_in})
