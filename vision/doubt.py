@@ -43,7 +43,7 @@ DOUBT_WORDS = {
     "crowded": "another stands too close beside it: one of the two may be a side face",
     "fainter": "it looks less like the front of a stud than the others do",
     "ply_unclear": "there may be one stud more or less side by side here",
-    "moved": "the phone moved: the photo is smeared by more than the width of a stud",
+    "moved": "the phone moved: the photo is smeared by more than half the width of a stud",
     "end_implied": "it was not seen: the plates end here, and walls end with a stud",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }

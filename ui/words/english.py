@@ -199,7 +199,7 @@ ENGLISH: dict[str, str] = {
     "doubt.crowded": "Another stands too close beside it: one of the two may be a side face. Remove the wrong one.",
     "doubt.fainter": "It looks less like the front of a stud than the others do: a pipe, perhaps. Look, and put a tape to it.",
     "doubt.ply_unclear": "There may be one stud more or less side by side here. Look, and put a tape to it.",
-    "doubt.moved": "The phone moved: the photo is smeared by more than the width of a stud. Take it again.",
+    "doubt.moved": "The phone moved: the photo is smeared by more than half the width of a stud. Take it again.",
     "doubt.end_implied": "It was not seen: the plates end here, and walls end with a stud. Look, and put a tape to it.",
     "doubt.wall_end_unsure": "The wall may end here or go on. Check the corners.",
     "doubt.photos_differ": "The photos do not agree on its place. Look, and put a tape to it.",

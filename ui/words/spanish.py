@@ -199,7 +199,7 @@ SPANISH: dict[str, str] = {
     "doubt.crowded": "Otro está demasiado cerca: uno de los dos puede ser una cara lateral. Quite el equivocado.",
     "doubt.fainter": "Se parece menos que los otros a la cara de un montante: quizá sea un tubo. Mire y mida con la cinta.",
     "doubt.ply_unclear": "Aquí puede haber un montante más o menos, uno junto al otro. Mire y mida con la cinta.",
-    "doubt.moved": "El teléfono se movió: la foto está corrida más que el ancho de un montante. Tómela otra vez.",
+    "doubt.moved": "El teléfono se movió: la foto está corrida más de medio ancho de montante. Tómela otra vez.",
     "doubt.end_implied": "No se vio: las soleras terminan aquí y una pared termina con un montante. Mire y mida con la cinta.",
     "doubt.wall_end_unsure": "La pared puede terminar aquí o seguir. Revise las esquinas.",
     "doubt.photos_differ": "Las fotos no coinciden en su lugar. Mire y mida con la cinta.",
