@@ -1,0 +1,62 @@
+"""Pipes among studs: told by their colour and their lost edge, and only by both together."""
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from vision.extent import Upright
+from vision.foreign import drop_foreign
+from vision.members import Stretch
+
+FACE_PX = 12
+LUMBER, COPPER = (65.0, 8.0, 22.0), (45.0, 28.0, 38.0)
+
+
+def upright(left: int, edges: tuple[float, float] = (0.9, 0.9)) -> Upright:
+    stretch = Stretch(left, left + FACE_PX, 1, 0.9, *edges, 2.5, 0.0)
+    return Upright(stretch, 0.0, 1.0, 1.0, True)
+
+
+def picture(members: list[Upright], colours: list[tuple[float, float, float]]) -> np.ndarray:
+    """Banded Lab colours (48, W, 3) of a grey wall with one colour per member."""
+    bands = np.full((48, 900, 3), (40.0, 0.0, 0.0), np.float32)
+    for u, colour in zip(members, colours, strict=True):
+        bands[:, int(u.stretch.left) : int(u.stretch.right) + 1] = colour
+    return bands
+
+
+def test_copper_pipe_between_studs_is_left_out():
+    members = [upright(x) for x in (20, 180, 340, 500, 660)]
+    members.insert(2, upright(250, edges=(0.0, 0.95)))
+    kept = drop_foreign(members, picture(members, [LUMBER] * 2 + [COPPER] + [LUMBER] * 3))
+    assert [u.stretch.left for u in kept] == [20, 180, 340, 500, 660]
+
+
+def test_painted_stud_with_both_edges_stays():
+    members = [upright(x) for x in (20, 180, 340, 500, 660)]
+    assert drop_foreign(members, picture(members, [LUMBER] * 2 + [COPPER] + [LUMBER] * 2)) == members
+
+
+def test_stud_of_the_lumber_s_colour_with_one_edge_stays():
+    members = [upright(x, (0.0, 0.95) if x == 340 else (0.9, 0.9)) for x in (20, 180, 340, 500, 660)]
+    assert drop_foreign(members, picture(members, [LUMBER] * 5)) == members
+
+
+def test_stud_half_behind_a_yellow_level_stays():
+    members = [upright(x, (0.0, 0.95) if x == 340 else (0.9, 0.9)) for x in (20, 180, 340, 500, 660)]
+    bands = picture(members, [LUMBER] * 5)
+    bands[24:, 340:353] = (75.0, 5.0, 80.0)
+    assert drop_foreign(members, bands) == members
+
+
+def test_two_or_three_members_do_not_say_what_colour_the_lumber_is():
+    members = [upright(20), upright(180, (0.0, 0.9)), upright(340)]
+    assert drop_foreign(members, picture(members, [LUMBER, COPPER, LUMBER])) == members
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 4), st.floats(0, 1), st.floats(0, 1))
+def test_studs_all_of_one_lumber_all_stay(which: int, left: float, right: float):
+    members = [upright(x) for x in (20, 180, 340, 500, 660)]
+    members[which] = upright(int(members[which].stretch.left), (left, right))
+    assert drop_foreign(members, picture(members, [LUMBER] * 5)) == members
