@@ -28,6 +28,7 @@ from vision.viewing import Viewed, find_view
 SHORTEST_MARKS_PX = 20.0
 FACE_RANGE_IN = (0.5, 12.0)
 MOSTLY_UNSURE = 0.6
+LEAST_FULL = 3  # one or two faces under paper are no wall
 SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
 NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 ASSUMED_FACE_SLACK = 0.15
@@ -191,11 +192,11 @@ def _untold(step: str) -> None:
 def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:
     """Doubts that rest on more than one member.
 
-    Where most full-height members are doubtful, so is the wall's end they are measured from: doubt
-    all. A partial member away from every opening is more likely clutter: doubt it.
+    Where most full-height members are doubtful, or there are hardly any, so is the wall's end they are
+    measured from: doubt all. A partial member away from every opening is more likely clutter: doubt it.
     """
     full = [m for m in members if m.kind == "full"]
-    mostly = sum(not m.sure for m in full) > MOSTLY_UNSURE * len(full)
+    mostly = sum(not m.sure for m in full) > MOSTLY_UNSURE * len(full) or len(full) < LEAST_FULL
     out = []
     for m in members:
         doubts = m.doubts
