@@ -155,18 +155,7 @@ def test_a_photo_without_a_wall_is_refused_with_its_reason(name: str, reference:
 # Open walls are read right.
 
 
-@pytest.mark.parametrize(
-    "name",
-    [
-        pytest.param(
-            n,
-            marks=[pytest.mark.xfail(reason="clutter before the studs is read as short members")]
-            if n == CLUTTERED
-            else [],
-        )
-        for n in OPEN_BAYS
-    ],
-)
+@pytest.mark.parametrize("name", OPEN_BAYS)
 def test_the_studs_of_an_open_wall_are_found_and_none_that_is_not_there(name: str) -> None:
     case, reading = CASES[name], reading_of(name)
     found = [

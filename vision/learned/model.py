@@ -118,7 +118,7 @@ def _unpack(packed: NDArray[np.float32]) -> NDArray[np.float32]:
 
 
 def _shares(logits: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Softmax over the five kinds, sigmoid of the rest, written out for speed: half the time of plain numpy."""
+    """Softmax over the five kinds, sigmoid of the rest; written out, it takes half the time."""
     out = np.empty_like(logits)
     top = logits[:KINDS].max(0)
     total = np.zeros_like(top)
