@@ -30,7 +30,6 @@ CASES = {c.name: c for c in own_cases(FOLDER)}
 DEMO = "long_wall"
 OPEN_BAYS = [c.name for c in CASES.values() if c.row.startswith("open bays") and c.whole]
 # Buckets, shelves and boxes stand before this one; see the mark on its test.
-CLUTTERED = "cluttered_wall"
 
 
 @lru_cache
