@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from vision.measured import Measured
 from vision.placing import Placed
-from vision.survey import Measured, Survey
+from vision.survey import Survey
 from vision.viewing import Viewed
 
 # Thresholds tuned on the tuning scenes for 99.5 % right among the sure (tests/benchmarks/reading.py).

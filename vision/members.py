@@ -14,14 +14,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.best_apart import ENOUGH_SIDE, Integral, best_apart
+
 # All scores in nats-like units; tuned on the tuning scenes, see tests/benchmarks/reading.py.
 FRONT_GAIN, FRONT_EVEN = 5.0, 0.38
 # Front face left outside a stretch speaks against it: on the far side from the camera's foot a
 # member shows nothing of itself beyond its edge, on the near side its side face may pass for front.
 SPILL_FAR, SPILL_NEAR = 3.0, 1.0
 FAR_MARGIN, NEAR_MARGIN = 0.8, 0.4  # of a face
-# Two members that do not touch show something else between them; this much front face there costs PAIR_COST.
-GAP_FRONT_FROM, GAP_FRONT_TO, PAIR_COST, PAIR_FACES = 0.35, 0.65, 4.0, 1.0
+PAIR_FACES = 1.0  # two members nearer than this that do not touch must show something else between them
 EDGE_GAIN, FAR_EDGE, NEAR_EDGE = 1.0, 1.1, 0.9
 WIDTH_SIGMA, WIDTH_CAP = 0.14, 4.0
 MEMBER_COST = 1.6
@@ -29,9 +30,7 @@ END_GAIN, END_REACH = 0.6, 0.35  # for standing where the wall ends; faces
 PLY_COST = 1.6
 # Members that nearly touch are plies of one group, or one of them is a side face.
 LEAST_GAP = 0.4  # of a face
-# What the cues must show for a further ply, and what a stretch pays for standing where only its
-# neighbour's side face can be.
-JOINT_FROM, JOINT_SIDE, ENOUGH_SIDE, IN_FOOTPRINT = 0.40, 0.5, 0.5, 5.0
+JOINT_FROM, JOINT_SIDE = 0.40, 0.5  # what the cues must show for a further ply
 # Side faces of known depth: what a stretch pays for lacking its own and for side face left over beyond.
 BLOCK_MISSING, BLOCK_BEYOND, BLOCK_SLACK, BLOCK_MARGIN = 4.0, 1.5, 0.2, 0.4
 # Members that measure the depth: score, distance from the foot in faces; how they may scatter; usual depths
@@ -202,8 +201,8 @@ def select_members(
     i, j, ratio = i[ok], j[ok], ratio[ok]
     left, right = cols[i], cols[j]
     ply = np.maximum(1, np.rint(ratio)).astype(int)
-    area = _Integral(front - FRONT_EVEN)
-    over = _Integral(np.maximum(front - FRONT_EVEN, 0))
+    area = Integral(front - FRONT_EVEN)
+    over = Integral(np.maximum(front - FRONT_EVEN, 0))
     per_ply = area(left, right) / width_px / ply
     extra = _further_plies(left, right, ply, width_px, foot, plies)
     gain = FRONT_GAIN * np.minimum(per_ply, 1 - FRONT_EVEN) * (1 + extra)
@@ -230,9 +229,9 @@ def select_members(
             if end is not None:
                 score += END_GAIN * np.exp(-0.5 * ((edge - end) / (END_REACH * width_px)) ** 2)
     ok = (score >= LEAST_SCORE) & (per_ply > 0) & (extra >= 0.5 * (ply - 1))
-    total = _Integral(front)
+    total = Integral(front)
     shows, beside = _side_faces(left[ok], right[ok], width_px, foot, plies)
-    chosen = _best_apart(
+    chosen = best_apart(
         left[ok],
         right[ok],
         score[ok],
@@ -272,7 +271,7 @@ def _side_faces(
         return np.zeros(len(left)), np.ones(len(left))
     near = np.where(0.5 * (left + right) > foot, left - foot, foot - right)
     shows: NDArray[np.float64] = np.maximum(near, 0) * (cues.depth_px / (cues.distance_px + cues.depth_px))
-    side = _Integral(cues.side)
+    side = Integral(cues.side)
     reach = np.clip(shows, 1.0, 1.5 * width_px)
     towards_left = side(left - reach, left) / reach
     towards_right = side(right, right + reach) / reach
@@ -296,8 +295,8 @@ def _unlike_its_side(
         return np.zeros(len(left))
     near = np.where(0.5 * (left + right) > foot, left - foot, foot - right)
     shows = np.maximum(near, 0) * (cues.depth_px / (cues.distance_px + cues.depth_px))
-    covered = _Integral(np.minimum(1.0, front + cues.side))
-    beyond = _Integral(cues.side)
+    covered = Integral(np.minimum(1.0, front + cues.side))
+    beyond = Integral(cues.side)
     reach, margin = np.maximum(shows, 1.0), BLOCK_MARGIN * width_px
     on_left = 0.5 * (left + right) > foot
     ends = np.where(on_left, left - shows, right + shows)
@@ -373,71 +372,6 @@ def _further_plies(
         allowed = np.maximum(np.clip((here - JOINT_FROM) / 0.15, 0, 1), carries)
         extra += np.where(k < ply, allowed, 0)
     return np.asarray(extra, np.float64)
-
-
-def _best_apart(
-    left: NDArray[np.float64],
-    right: NDArray[np.float64],
-    score: NDArray[np.float64],
-    gap: float,
-    foot: float,
-    shows: NDArray[np.float64],
-    beside: NDArray[np.float64],
-    between: tuple[_Integral, float] | None = None,
-) -> NDArray[np.int64]:
-    """Indices, left to right, of the stretches with the largest total score that keep `gap` apart.
-
-    A stretch lying where its outer neighbour must show its side face, yet showing none of its own,
-    pays IN_FOOTPRINT: it is that side face. `between` gives the front face seen between two stretches and
-    how near they must be to pay PAIR_COST for it. Chain of best predecessors, O(n²).
-    """
-    order = np.argsort(left, kind="stable")
-    lo, hi = left[order], right[order]
-    s, show, own = score[order], shows[order], beside[order]
-    middle = 0.5 * (lo + hi)
-    doubt = IN_FOOTPRINT * np.clip((ENOUGH_SIDE - own) / ENOUGH_SIDE, 0, 1)
-    n = len(order)
-    best = np.zeros(n)
-    before = np.full(n, -1)
-    for k in range(n):
-        best[k] = s[k]
-        space = lo[k] - hi[:k]
-        can = space >= gap
-        if not can.any():
-            continue
-        # Right of the foot the stretch on the right is the outer one, left of it the one on the left.
-        inner_left = (middle[k] > foot) & (space < 0.9 * show[k]) & (middle[:k] > foot)
-        inner_right = (middle[:k] < foot) & (space < 0.9 * show[:k]) & (middle[k] < foot)
-        total = best[:k] - np.where(inner_left, doubt[:k], 0) - np.where(inner_right, doubt[k], 0)
-        if between is not None:
-            front, near = between
-            close = np.flatnonzero(can & (space < near))
-            share = front(hi[close], np.full(len(close), lo[k])) / space[close]
-            total[close] -= PAIR_COST * np.clip(
-                (share - GAP_FRONT_FROM) / (GAP_FRONT_TO - GAP_FRONT_FROM), 0, 1
-            )
-        total = np.where(can, total, -np.inf)
-        j = int(np.argmax(total))
-        if total[j] > 0:
-            best[k] += total[j]
-            before[k] = j
-    chosen = []
-    k = int(np.argmax(best)) if n else -1
-    while k >= 0:
-        chosen.append(order[k])
-        k = int(before[k])
-    return np.array(chosen[::-1], dtype=np.int64)
-
-
-class _Integral:
-    """Sum of a per-column value between two column positions (columns are one wide)."""
-
-    def __init__(self, values: NDArray[np.float64]) -> None:
-        self._table = np.concatenate([[0.0], np.cumsum(values)])
-        self._at = np.arange(len(values) + 1) - 0.5
-
-    def __call__(self, a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-        return np.interp(b, self._at, self._table) - np.interp(a, self._at, self._table)
 
 
 def _running_max(values: NDArray[np.float64], reach: int) -> NDArray[np.float64]:

@@ -14,6 +14,7 @@ from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.doubt import judge
+from vision.measured import Measured
 from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.placing import Placed, place, scale_of
@@ -22,7 +23,7 @@ from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeChe
 from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
 from vision.smear import smear_of, with_smear
-from vision.survey import Measured, Survey, picture_wall, survey_wall
+from vision.survey import Survey, picture_wall, survey_wall
 from vision.viewing import Viewed, find_view
 
 SHORTEST_MARKS_PX = 20.0

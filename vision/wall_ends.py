@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
+from vision.measured import Measured
 from vision.plates import PLAINLY_WALL, plates_seen
-from vision.survey import Measured, Survey
+from vision.survey import Survey
 
 # Two members closer than this at an end, the outer one seen worse: it may be the neighbouring wall's
 # first stud, which lines up beside our end member in a corner.

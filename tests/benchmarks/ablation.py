@@ -18,6 +18,8 @@ from unittest.mock import patch
 import numpy as np
 from numpy.typing import NDArray
 
+import vision.best_apart as best_apart
+import vision.measured as measured
 import vision.members as members
 import vision.survey as survey
 from tests.benchmarks.cases import Case, own_cases
@@ -53,13 +55,15 @@ def changes() -> dict[str, list[Change]]:
         "plates' outer edges and ends": [(survey, "refine_region", _same)],
         "layout beside the tape": [(placing, "with_layout", _same)],
         "depth from side faces": [(survey, "depth_seen_px", _nothing)],
-        "where a neighbour's side face lies": [(members, "IN_FOOTPRINT", 0.0)],
+        "where a neighbour's side face lies": [(best_apart, "IN_FOOTPRINT", 0.0)],
         "joints between plies": [(members, "JOINT_FROM", 9.0)],
         "front face left outside": [(members, "SPILL_FAR", 0.0), (members, "SPILL_NEAR", 0.0)],
-        "front face between two": [(members, "PAIR_COST", 0.0)],
+        "front face between two": [(best_apart, "PAIR_COST", 0.0)],
         "a hidden member where the plates end": [(survey, "add_implied_ends", _same)],
         "the next wall's members cut off": [(survey, "cut_off_neighbours", _same)],
         "edges": [(members, "EDGE_GAIN", 0.0)],
+        "pipes told by their colour": [(survey, "drop_foreign", _same)],
+        "the better edge of an odd face": [(measured, "face_about_better_edge", _same)],
         "usual width": [(members, "WIDTH_CAP", 0.0)],
         "what partial members rest on": [
             (survey, "settle_partials", _same),

@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vision.edges import EdgeLine
-from vision.survey import face_about_better_edge
+from vision.measured import face_about_better_edge
 
 FACE = 0.01
 

@@ -17,10 +17,11 @@ from vision import Reference, load_photo, read_wall
 from vision.bow import Bows, bow_warnings, measure_bows, shared_bow, with_bows
 from vision.directions import ViewDirections
 from vision.extent import Upright
+from vision.measured import Measured
 from vision.members import Stretch
 from vision.reading import Member
 from vision.rectify import grid_over, to_rect
-from vision.survey import Measured, Survey
+from vision.survey import Survey
 from vision.wall_region import Region
 
 WIDTH_PX, HEIGHT_PX, FOCAL_PX = 900, 620, 700.0

@@ -10,12 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from vision.best_apart import Integral, best_apart
 from vision.members import (
     LEAST_GAP,
     PlyCues,
     Stretch,
-    _best_apart,
-    _Integral,
     candidate_edges,
     face_width_px,
     select_members,
@@ -162,7 +161,7 @@ def test_no_other_choice_of_members_scores_better(drawn: list[tuple[int, int, fl
     right = left + np.array([d[1] for d in drawn], float)
     score = np.array([d[2] for d in drawn])
     none = np.zeros(len(left))
-    chosen = _best_apart(left, right, score, float(gap), 0.0, none, none + 1)
+    chosen = best_apart(left, right, score, float(gap), 0.0, none, none + 1)
     assert np.all(np.diff(left[chosen]) > 0)
     assert np.all(left[chosen][1:] - right[chosen][:-1] >= gap)
     assert score[chosen].sum() == pytest.approx(best_by_trying_all(left, right, score, float(gap)))
@@ -170,7 +169,7 @@ def test_no_other_choice_of_members_scores_better(drawn: list[tuple[int, int, fl
 
 def test_nothing_to_choose_from_gives_no_members() -> None:
     none = np.zeros(0)
-    assert len(_best_apart(none, none, none, LEAST_GAP * FACE_PX, 0.0, none, none)) == 0
+    assert len(best_apart(none, none, none, LEAST_GAP * FACE_PX, 0.0, none, none)) == 0
 
 
 def test_a_stretch_where_the_neighbours_side_must_show_is_given_up() -> None:
@@ -178,8 +177,8 @@ def test_a_stretch_where_the_neighbours_side_must_show_is_given_up() -> None:
     left, right = np.array([500.0, 530.0]), np.array([520.0, 550.0])
     score, shows = np.array([3.0, 4.0]), np.array([28.0, 30.0])
     shows_none_of_its_own, shows_its_own = np.array([0.0, 1.0]), np.array([1.0, 1.0])
-    one = _best_apart(left, right, score, 8.0, 0.0, shows, shows_none_of_its_own)
-    both = _best_apart(left, right, score, 8.0, 0.0, shows, shows_its_own)
+    one = best_apart(left, right, score, 8.0, 0.0, shows, shows_none_of_its_own)
+    both = best_apart(left, right, score, 8.0, 0.0, shows, shows_its_own)
     assert list(one) == [1]
     assert list(both) == [0, 1]
 
@@ -189,5 +188,5 @@ def test_two_studs_with_only_front_face_between_them_are_one_stud_and_its_side()
     none = np.zeros(2)
     for share, chosen in ((0.9, [1]), (0.1, [0, 1])):
         front = np.full(300, share)
-        found = _best_apart(left, right, score, 8.0, 0.0, none, none + 1, (_Integral(front), 20.0))
+        found = best_apart(left, right, score, 8.0, 0.0, none, none + 1, (Integral(front), 20.0))
         assert list(found) == chosen
