@@ -21,6 +21,7 @@ END_REACH, MEETS_ACROSS = 0.07, 0.3
 # Rising this high from the bottom plate, this near (in bays) the layout of this share of the rest.
 RISES_TO, OFF_LAYOUT, ON_LAYOUT_SHARE = 0.4, 0.06, 0.5
 HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.5, 0.9
+HANGS_NEAR_END, HANGS_END_SCORE = 0.8, 0.3  # faces from where the wall ends
 
 
 @dataclass(frozen=True)
@@ -144,24 +145,32 @@ def ends_across(across: NDArray[np.float32], up: Upright, face_px: float) -> tup
     return up.top == 0.0 or met(up.top * bands), up.bottom == 1.0 or met(up.bottom * bands)
 
 
-def settle_partials(ups: list[Upright], across: NDArray[np.float32], face_px: float) -> list[Upright]:
+def settle_partials(
+    ups: list[Upright],
+    across: NDArray[np.float32],
+    face_px: float,
+    ends: tuple[float, float] = (-np.inf, np.inf),
+) -> list[Upright]:
     """Keep the partial members that can be: drop leaning boards, rails, second rows; complete hidden ones.
 
     A cripple or trimmer runs from a plate to a header, or from a sill to a plate. What hangs from the
     top plate in plain sight and is lost halfway down is a member behind clutter, taken as full with
-    doubt. Anything else that begins at no plate or ends in the open is no member.
+    doubt; where this wall ends (`ends`, columns), less of it is asked, since a member stands there anyway.
+    Anything else that begins at no plate or ends in the open is no member.
     """
+    reach = HANGS_NEAR_END * face_px
     out = []
     for u in ups:
         if u.full:
             out.append(u)
             continue
         above, below = ends_across(across, u, face_px)
+        least = HANGS_SCORE if u.bottom >= HANGS_HALFWAY else HANGS_SHORT_SCORE
+        if min(abs(u.stretch.left - ends[0]), abs(u.stretch.right - ends[1])) < reach:
+            least = HANGS_END_SCORE
         if above and below and (u.top == 0.0 or u.bottom == 1.0):
             out.append(u)
-        elif u.top == 0.0 and u.stretch.score > (
-            HANGS_SCORE if u.bottom >= HANGS_HALFWAY else HANGS_SHORT_SCORE
-        ):
+        elif u.top == 0.0 and u.stretch.score > least:
             out.append(replace(u, bottom=1.0, visible=u.visible * u.bottom, full=True, hidden_end=True))
     return out
 

@@ -180,7 +180,8 @@ def survey_wall(
     if pitch_px is not None:
         ups = complete_on_layout(ups, pitch_px)
     if across is not None:
-        ups = settle_partials(ups, across, face_px)
+        sides = (float(grid.column(region.left)), float(grid.column(region.right)))
+        ups = settle_partials(ups, across, face_px, sides)
     if cues is not None:
         ups = drop_side_faces(ups, foot, cues, face_px)
         ups = drop_beyond_ends(
