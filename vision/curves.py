@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.directions import ViewDirections
-from vision.rectify import to_photo
+from vision.rectify import pick_beside
 
 BANDS, ROWS_PER_BAND = 24, 3
 # Coarse search, in faces: bows up to 1 in of a 1 1/2 in face, and how far the straight line fitted
@@ -86,7 +86,7 @@ def trace_curves(
     u = SPAN * ((np.arange(BANDS * ROWS_PER_BAND) + 0.5) / (BANDS * ROWS_PER_BAND) - 0.5)
     y = np.tile(0.5 * (top + bottom), 2)[:, None] + u * height[:, None]
     line = np.concatenate([left, right])[:, None] + np.tile(slope, 2)[:, None] * u * height[:, None]
-    strips, inside = _strips(rgb, view, line, y, offsets)
+    strips, inside = pick_beside(rgb, view, line, y, offsets)
     seen: NDArray[np.bool_] = np.asarray(inside.reshape(count, BANDS, ROWS_PER_BAND).all(2))
     bands = strips.reshape(count * BANDS, ROWS_PER_BAND, -1).mean(1, dtype=np.float32)
     rows = _own_colour(bands.reshape(count, BANDS, -1, 3), seen, offsets / face)
@@ -101,25 +101,6 @@ def trace_curves(
     design = np.column_stack([np.ones(BANDS), u, 1 - 4 * u**2]).astype(np.float64)
     start = _coarse(gradient, seen, design, step, face)
     return _refined(gradient, seen, design, offsets, start, face)
-
-
-def _strips(
-    rgb: NDArray[np.uint8],
-    view: ViewDirections,
-    line: NDArray[np.float64],
-    y: NDArray[np.float64],
-    offsets: NDArray[np.float64],
-) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
-    """The photo along level strips about every line: (rows of all lines, offsets, 3), and which lie in it."""
-    ends = [np.column_stack([(line + at).ravel(), y.ravel()]) for at in (offsets[0], offsets[-1])]
-    a, b = to_photo(view, ends[0]), to_photo(view, ends[1])
-    t = (offsets - offsets[0]) / (offsets[-1] - offsets[0])
-    mx = (a[:, :1] + (b[:, :1] - a[:, :1]) * t).astype(np.float32)
-    my = (a[:, 1:] + (b[:, 1:] - a[:, 1:]) * t).astype(np.float32)
-    h, w = rgb.shape[:2]
-    inside = ((mx > 0) & (mx < w - 1) & (my > 0) & (my < h - 1)).all(1)
-    strips = cv2.remap(rgb, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(strips, np.uint8), inside
 
 
 def _own_colour(

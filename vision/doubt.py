@@ -13,9 +13,6 @@ from vision.viewing import Viewed
 FAINT_FRONT = 0.55
 LITTLE_SEEN = 0.6
 LEAST_EDGE_SHARE = 0.35
-# An edge that shows over less of the height than this, and is fitted over less than half of it, may be
-# a face's width beside the one edge seen (tuning: 2 of 13 such members were wrong, 0 of 361 others).
-NO_EDGE_SHARE, HALF_FITTED = 0.15, 0.5
 ODD_WIDTH = 0.22
 # One edge over nearly the whole height, or both over half of it.
 ONE_EDGE_SHARE, BOTH_EDGES_SHARE, FAR_EDGE_SHARE = 0.85, 0.5, 0.5
@@ -66,14 +63,8 @@ def judge(
         doubts.append("fainter")
     if m.upright.visible < LITTLE_SEEN:
         doubts.append("little_seen")
-    shares = [e.share if e is not None else 0.0 for e in (m.left, m.right)]
-    one_missing = min(s.edge_left, s.edge_right) < NO_EDGE_SHARE and min(shares) < HALF_FITTED
-    if (
-        max(shares) < LEAST_EDGE_SHARE
-        or min(shares) < 0.5 * LEAST_EDGE_SHARE
-        or one_missing
-        or _weak_edges(m)
-    ):
+    shares = m.fitted_shares
+    if max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or m.one_edge or _weak_edges(m):
         doubts.append("edges_unclear")
     if _crowded(m, survey, index):
         doubts.append("crowded")

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.directions import ViewDirections
-from vision.rectify import to_photo
+from vision.rectify import pick_beside
 from vision.scale import weighted_line
 
 BANDS = 48
@@ -176,17 +176,8 @@ def measure_edge(
     half = max(5, int(np.ceil(reach / step)) + 4)
     y = y_top + (np.arange(bands * per_band) + 0.5) * (y_bottom - y_top) / (bands * per_band)
     y_mid = 0.5 * (y_top + y_bottom)
-    offsets = np.arange(-half, half + 1) * step
-    lines = x_mid + slope * (y - y_mid)
-    ends = np.vstack([np.column_stack([lines + offsets[0], y]), np.column_stack([lines + offsets[-1], y])])
-    pts = to_photo(view, ends)
-    a, b = pts[: len(y)], pts[len(y) :]
-    t = (offsets - offsets[0]) / (offsets[-1] - offsets[0])
-    mx = (a[:, :1] + (b[:, :1] - a[:, :1]) * t).astype(np.float32)
-    my = (a[:, 1:] + (b[:, 1:] - a[:, 1:]) * t).astype(np.float32)
-    h, w = grey.shape
-    inside = ((mx > 0) & (mx < w - 1) & (my > 0) & (my < h - 1)).all(1)
-    patch = cv2.remap(grey, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    offsets: NDArray[np.float64] = np.arange(-half, half + 1, dtype=np.float64) * step
+    patch, inside = pick_beside(grey, view, x_mid + slope * (y - y_mid), y, offsets)
     rows = patch.reshape(bands, per_band, -1).mean(1)
     ok_band = inside.reshape(bands, per_band).all(1)
     sigma = float(np.clip(0.15 * reach / step, 1.2, 3.0))

@@ -117,6 +117,38 @@ def pick(image: NDArray, at: NDArray[np.float32], outside: float = 0.0) -> NDArr
     return cv2.remap(image, at, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=border)
 
 
+def pick_beside(
+    image: NDArray,
+    view: ViewDirections,
+    line: NDArray[np.float64],
+    y: NDArray[np.float64],
+    offsets: NDArray[np.float64],
+) -> tuple[NDArray, NDArray[np.bool_]]:
+    """Level strips of the photo `image` beside points of upright lines.
+
+    Parameters
+    ----------
+    line, y : arrays of one shape
+        X and Y of the points, rectified units.
+    offsets : (K,) array
+        X of a strip's columns from its point, ascending.
+
+    Returns
+    -------
+    strips : (N, K[, channels]) array
+        One row per point, in order.
+    inside : (N,) bool array
+        Which rows lie wholly in the photo.
+    """
+    a, b = (to_photo(view, np.column_stack([(line + at).ravel(), y.ravel()])) for at in offsets[[0, -1]])
+    t = (offsets - offsets[0]) / (offsets[-1] - offsets[0])
+    mx = (a[:, :1] + (b[:, :1] - a[:, :1]) * t).astype(np.float32)
+    my = (a[:, 1:] + (b[:, 1:] - a[:, 1:]) * t).astype(np.float32)
+    h, w = image.shape[:2]
+    inside = ((mx > 0) & (mx < w - 1) & (my > 0) & (my < h - 1)).all(1)
+    return cv2.remap(image, mx, my, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), inside
+
+
 def within(at: NDArray[np.float32], height: int, width: int) -> NDArray[np.bool_]:
     """Which points `at` (..., 2) lie on a picture of this size."""
     x, y = at[..., 0], at[..., 1]

@@ -26,9 +26,8 @@ FACE_RELATIVE_SIGMA = 0.06
 FACE_IMPLIED = (0.68, 1.5)  # width of the faces that a layout may imply, of the usual one
 MOST_AGAINST_FACE = 3.5
 FACE_LOOKS = 1.03  # median on the tuning scenes, side faces in the same light counted in
-LAYOUT_SIGMA_IN = (
-    0.07  # least scatter about the marks; what is measured counts where it is more (tuning scenes)
-)
+# Least scatter about the marks, inches; what is measured counts where it is more (tuning scenes).
+LAYOUT_SIGMA_IN = 0.07
 
 
 @dataclass(frozen=True)

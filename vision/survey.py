@@ -166,7 +166,8 @@ def survey_wall(
         if depth is not None:
             cues = replace(cues, depth_px=depth, depth_known=True)
             stretches = select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma)
-    lo, hi = float(grid.column(region.left)) - 1.2 * face_px, float(grid.column(region.right)) + 1.2 * face_px
+    sides = float(grid.column(region.left)), float(grid.column(region.right))
+    lo, hi = sides[0] - 1.2 * face_px, sides[1] + 1.2 * face_px
     ups: list[Upright] = []
     for s in stretches:
         if (s.left < lo or s.right > hi) and not _on_wall(maps, s, row_top, row_bottom):
@@ -180,20 +181,17 @@ def survey_wall(
     if pitch_px is not None:
         ups = complete_on_layout(ups, pitch_px)
     if across is not None:
-        sides = (float(grid.column(region.left)), float(grid.column(region.right)))
         ups = settle_partials(ups, across, face_px, sides)
     if cues is not None:
         ups = drop_side_faces(ups, foot, cues, face_px)
-        ups = drop_beyond_ends(
-            ups, float(grid.column(region.left)), float(grid.column(region.right)), face_px
-        )
+        ups = drop_beyond_ends(ups, *sides, face_px)
     ups = drop_foreign(ups, bands.colour)
     if maps is not None:
         ups = cut_off_neighbours(ups, region, grid, maps, face_px)
         ups = add_implied_ends(ups, region, grid, maps, front, face_px)
-    foot_x = 0.0 if face_units else None
+    known = face_units is not None
     members = tuple(
-        m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, foot_x)) is not None
+        m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, known)) is not None
     )
     return Survey(region, face_px * step, members, grid, maps, seen_px * step if seen_px else None)
 

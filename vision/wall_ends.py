@@ -21,7 +21,7 @@ PLAIN_FRONT, PLAIN_EDGE = 0.7, 0.4
 # Just outside an end member: share of front face that may be a further ply, where this wall goes on.
 FRONT_OUTSIDE, WALL_OUTSIDE = 0.15, 0.3
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
-LOST_EDGE, HALF_FITTED, ONE_EDGE_SIGMA_IN = 0.15, 0.5, 0.25
+ONE_EDGE_SIGMA_IN = 0.25  # the one edge seen may be the corner with the next wall
 SMALL_SIGMA_IN = 0.4  # the end member is hidden in clutter
 
 
@@ -45,14 +45,7 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
         return LARGE_SIGMA_IN
     if here.upright.stretch.front < FAINT_FRONT:
         return SMALL_SIGMA_IN
-    return ONE_EDGE_SIGMA_IN if _one_edge(here) else 0.0
-
-
-def _one_edge(m: Measured) -> bool:
-    """Whether only one side of a member is seen: beside a wall that may be the wall's corner, not its own."""
-    s = m.upright.stretch
-    shares = [e.share if e is not None else 0.0 for e in (m.left, m.right)]
-    return min(s.edge_left, s.edge_right) < LOST_EDGE and min(shares) < HALF_FITTED
+    return ONE_EDGE_SIGMA_IN if here.one_edge else 0.0
 
 
 def _face_outside(survey: Survey, here: Measured, order: int) -> bool:

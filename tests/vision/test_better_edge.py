@@ -3,18 +3,13 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vision.edges import EdgeLine
 from vision.measured import face_about_better_edge
 
 FACE = 0.01
 
 
-def edge(share: float) -> EdgeLine:
-    return EdgeLine(0.0, 0.0, 1e-5, share)
-
-
 def placed(pos: list[float], shares: tuple[float, float], columns: tuple[float, float]) -> list[float]:
-    return face_about_better_edge(pos, [edge(shares[0]), edge(shares[1])], columns, FACE, FACE, 0.0)
+    return face_about_better_edge(pos, shares, columns, FACE, FACE)
 
 
 def test_edge_that_shows_over_the_whole_height_carries_the_face():
