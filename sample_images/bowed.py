@@ -15,7 +15,7 @@ BOWS_IN = (0.2, 0.8)
 
 
 def draw_bowed_scene(kept_for: str, index: int) -> Scene:
-    """Scene ``index`` of a set ("tuning" or "validation") with bowed studs: a scene of the same catalogue.
+    """Scene ``index`` of a set (a key of ``CATALOGUES``) with bowed studs: a scene of the same catalogue.
 
     The studs that bow, how far and to which side are drawn by a stream of their own.
     """

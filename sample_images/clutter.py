@@ -179,6 +179,130 @@ def _leaning_panel(stage: Stage, rng: np.random.Generator, scene: Scene, plan: W
     stage.add("panel", face)
 
 
+def _leaning_frame(
+    x: float, foot: float, top: float, high: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Origin, direction up the slope and outward normal of a plane leaning from the floor to the wall."""
+    up = np.array([0.0, high, top - foot])
+    up /= np.linalg.norm(up)
+    return np.array([x, 0.0, foot]), up, np.cross(X, up)
+
+
+def _pallet(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
+    """A pallet stood on edge against the wall: upright slats over three stringers."""
+    stage.define("pallet", Material(picture=tx.wood_strips(rng, (168, 140, 104), 0.9)))
+    wide, high, foot = 48.0, 40.0, float(rng.uniform(9, 15))
+    o, up, out = _leaning_frame(x - wide / 2, foot, 5.2, high)
+    for b in (1.0, high / 2, high - 1.0):
+        ends = np.array([o + up * b + X * a - out * 2.4 for a in (0.0, wide)])
+        lumber(stage, rng, ends, up, -out, 1.5, 3.5, "pallet")
+    for count, depth in ((7, -0.32), (4, -4.48)):
+        for a in np.linspace(2.0, wide - 2.0, count):
+            a = a + float(rng.normal(0, 0.15))
+            w = float(rng.choice([3.5, 3.5, 5.0])) if 3 < a < wide - 3 else 3.9
+            ends = np.array([o + X * a + up * b + out * depth for b in (0.1, high - rng.uniform(0.1, 0.4))])
+            lumber(stage, rng, ends, X, out, w, 0.62, "pallet", 0.05)
+
+
+def _pipe_lengths(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
+    """Round pipes leaning against the wall."""
+    shades = ((228, 228, 224), (186, 108, 70), (52, 52, 56), (150, 154, 158))
+    for _ in range(int(rng.integers(2, 6))):
+        radius = float(rng.choice([0.25, 0.44, 0.66, 1.0, 1.5]))
+        k = int(rng.integers(0, 4))
+        colour = stage.paint(shades[k], "metal" if k in (1, 3) else "gloss", 0.3)
+        high = float(rng.uniform(50, min(118.0, plan.height_in - 3)))
+        foot = float(rng.uniform(6, 20))
+        ends = np.linspace((x, 0, foot), (x + rng.normal(0, 6), high, radius + 0.15), 3)
+        stage.add(colour, tube(ends, radius, 18), tube(ends, 0.86 * radius, 18))
+        x += 2 * radius + float(rng.uniform(0.3, 3.0))
+
+
+def _cloth(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
+    """A coat or dust sheet hung on a nail in a stud: gathered above, in folds below."""
+    full = [m for m in plan.members if m.full_height]
+    member = min(full, key=lambda m: abs(m.centre_in - x))
+    top, drop = float(rng.uniform(54, 66)), float(rng.uniform(26, 46))
+    at, wide = float(member.centre_at(top)), float(rng.uniform(13, 24))
+    shades = ((62, 70, 92), (206, 198, 180), (112, 66, 44), (74, 84, 62))
+    colour = stage.paint(shades[int(rng.integers(0, 4))], "matt")
+    rows, cols = 60, 80
+    u, v = np.meshgrid(np.linspace(-1, 1, cols), np.linspace(0, 1, rows))  # v 0 at the hem
+    spread = 0.1 + 0.9 * (1 - v) ** 0.45 * (1 - 0.12 * (1 - v))
+    folds = np.cos((rng.uniform(3, 5) * np.pi) * u + rng.uniform(0, 6) + 0.8 * v)
+    loose = tx.fractal(rng, rows, cols, 1.6, (3.0, 1.0))
+    deep = 0.5 + (0.35 + 0.9 * (1 - v)) * (1.1 + folds + 0.25 * loose) * (1 - 0.35 * np.abs(u) ** 3)
+    hem = (1 - v) * (2.0 * u**2 + 0.5 * tx.fractal(rng, 1, cols, 1.5))
+    flat = sheet((at - 1, top - drop, 0), (2, 0, 0), (0, drop, 0), heights=deep)
+    points = np.stack([at + u * spread * wide / 2, top - drop * (1 - v) + hem - 4 * v * u**2, deep], -1)
+    normals = np.cross(np.gradient(points, axis=1), np.gradient(points, axis=0))
+    normals /= np.linalg.norm(normals, axis=-1, keepdims=True)
+    stage.add(colour, Mesh(points.reshape(-1, 3), normals.reshape(-1, 3), flat.uv, flat.faces))
+    nail = stage.paint((70, 70, 74), "metal", 0.4)
+    stage.add(nail, box((at - 0.1, top - 0.6, -0.5), (at + 0.1, top - 0.4, 2.4)))
+
+
+def _barrow(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
+    """A wheelbarrow seen from its side: tray on two shafts, one wheel, two legs."""
+    z, s = float(rng.uniform(22, 44)), float(rng.choice([-1, 1]))
+    tray = turned(
+        ((0.1, 0), (11, 0), (12, 0.6), (17, 10.6), (17.6, 10.7), (17.4, 10.2), (12.5, 1.2), (0.1, 0.8)),
+        (0, 0, 0),
+        48,
+    )
+    # the turned tub made oblong, its rim rising towards the wheel
+    angle = np.arctan2(tray.points[:, 2], tray.points[:, 0])
+    square = (np.abs(np.cos(angle)) ** 5 + np.abs(np.sin(angle)) ** 5) ** -0.2
+    p = tray.points * np.column_stack([1.05 * square, np.ones_like(square), 0.78 * square])
+    lift = 13.0 + p[:, 1] - 0.16 * p[:, 0] * p[:, 1] / 10
+    moved = np.column_stack([x + s * p[:, 0], lift, z + p[:, 2]])
+    turn = np.array([s, 1.0, 1.0])
+    faces = tray.faces if s > 0 else tray.faces[:, [0, 2, 1]]
+    stage.add(_colour(stage, rng, scene), Mesh(moved, tray.normals * turn, tray.uv, faces))
+    hub_x, a = x - s * 21.0, np.linspace(0, 2 * np.pi, 40)
+    ring = np.column_stack([hub_x + 6.0 * np.cos(a), 7.6 + 6.0 * np.sin(a), np.full(40, z)])
+    stage.add(stage.paint((34, 34, 36), "gloss", 0.5), tube(ring, 1.6))
+    hub = np.array([(hub_x, 7.6, z - 0.8), (hub_x, 7.6, z + 0.8)])
+    steel = stage.paint((120, 122, 126), "metal", 0.4)
+    stage.add(steel, beam(hub, X, Y, 9.0, 9.0, 4.4))
+    for side in (-1, 1):
+        ends = np.array([(hub_x, 7.6, z + side * 2.6), (x + s * 36, 24.0, z + side * 11)])
+        lumber(stage, rng, ends, Y, Z, 1.6, 1.4, "wood_around")
+        leg = [
+            (x + s * 6, 14, z + side * 6.5),
+            (x + s * 12, 0.6, z + side * 8),
+            (x + s * 17, 18, z + side * 8),
+        ]
+        stage.add(steel, tube(np.array([leg[0], leg[1]]), 0.6), tube(np.array([leg[1], leg[2]]), 0.6))
+
+
+def _door_leaf(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
+    """A door leaf leaning on the wall, with raised panels and the hole for its latch."""
+    wide, high = float(rng.choice([24.0, 28.0, 30.0, 32.0])), min(80.0, plan.height_in - 6)
+    o, up, out = _leaning_frame(x - wide / 2, float(rng.uniform(9, 20)), 2.0, high)
+    colour = ((230, 228, 220), (150, 100, 62), (196, 190, 172))[int(rng.integers(0, 3))]
+    leaf = stage.paint(colour, "gloss", 0.4)
+    middle = np.array([o + X * wide / 2 + up * b - out * 0.7 for b in (0.1, high)])
+    stage.add(leaf, beam(middle, X, out, wide, 1.375, 0.06))
+    rows = (
+        ((7.0, 30.0), (39.0, high - 6))
+        if rng.random() < 0.5
+        else ((7.0, 26.0), (34.0, 54.0), (59.0, high - 5))
+    )
+    half = (wide - 12.5) / 2
+    for low, top in rows:
+        for a in (4.5, 8.0 + half):
+            for b in (low, top):
+                ends = np.array([o + X * (a + d) + up * b for d in (0.0, half)])
+                stage.add(leaf, beam(ends, up, out, 1.0, 0.7, 0.2))
+            for d in (0.0, half):
+                ends = np.array([o + X * (a + d) + up * b for b in (low, top)])
+                stage.add(leaf, beam(ends, X, out, 1.0, 0.7, 0.2))
+    latch = o + X * (2.6 if rng.random() < 0.5 else wide - 2.6) + up * 36
+    dark = stage.paint((24, 22, 20), "matt")
+    stage.add(dark, beam(np.array([latch, latch + out * 0.03]), X, up, 2.1, 2.1, 1.04))
+
+
 MAKERS = {
     "bucket": _bucket,
     "drum": _drum,
@@ -194,4 +318,9 @@ MAKERS = {
     "toolbox": _toolbox,
     "sawhorse": _sawhorse,
     "leaning_panel": _leaning_panel,
+    "pallet": _pallet,
+    "pipe_lengths": _pipe_lengths,
+    "cloth": _cloth,
+    "barrow": _barrow,
+    "door_leaf": _door_leaf,
 }

@@ -1,9 +1,4 @@
-"""What may appear in a scene, and the drawing of one scene from a seed.
-
-Tuning and validation scenes come from disjoint seeds and from the two catalogues below, which
-share only the plainest things (bare concrete, strand board, a ceiling bulb): whole woods,
-fills, sheets, clutter and lights occur in one of the two alone.
-"""
+"""The drawing of one scene from a seed, out of one of the catalogues."""
 
 from __future__ import annotations
 
@@ -11,9 +6,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from .catalogues import CATALOGUES, Catalogue, Colour
 from .framing import WallStyle
-
-Colour = tuple[float, float, float]
 
 ROWS = (
     "open bays, concrete, OSB",
@@ -23,85 +17,6 @@ ROWS = (
     "steel, dark or moved",
     "sheet or paper over the faces",
 )
-
-
-@dataclass(frozen=True)
-class Catalogue:
-    """Names are those :mod:`sample_images.build` knows."""
-
-    woods: tuple[tuple[Colour, float], ...]
-    backs: tuple[tuple[str, Colour], ...]
-    beyonds: tuple[str, ...]
-    fills: tuple[tuple[str, Colour], ...]
-    sheets: tuple[tuple[str, Colour], ...]
-    clutter: tuple[str, ...]
-    lights: tuple[str, ...]
-    floors: tuple[tuple[str, Colour], ...]
-    walls: tuple[tuple[str, Colour], ...]
-    accents: tuple[Colour, ...]
-    seed: int
-
-
-TUNING = Catalogue(
-    woods=(
-        ((226, 200, 152), 0.1),
-        ((214, 178, 118), 0.25),
-        ((150, 118, 84), 0.7),
-        ((196, 178, 150), 0.9),
-        ((232, 212, 172), 0.0),
-    ),
-    backs=(
-        ("concrete", (150, 148, 142)),
-        ("formed", (172, 170, 164)),
-        ("flakes", (196, 154, 98)),
-        ("planks", (140, 108, 78)),
-    ),
-    beyonds=("second_row", "room", "yard"),
-    fills=(
-        ("wool", (226, 130, 150)),
-        ("wool", (214, 194, 92)),
-        ("wool", (232, 226, 214)),
-    ),
-    sheets=(("kraft", (176, 140, 98)), ("clear", (225, 228, 230))),
-    clutter=("bucket", "step_ladder", "loose_studs", "broom", "carton", "front_cable", "shelf"),
-    lights=("bulbs", "window", "flash", "work_light_high"),
-    floors=(("concrete", (138, 136, 132)), ("flakes", (190, 150, 100))),
-    walls=(("plain", (214, 210, 200)), ("concrete", (150, 148, 144)), ("framed", (0, 0, 0))),
-    accents=((200, 60, 40), (240, 190, 30), (40, 90, 170)),
-    seed=71_000,
-)
-
-VALIDATION = Catalogue(
-    woods=(
-        ((206, 160, 118), 0.2),
-        ((240, 220, 180), 0.15),
-        ((178, 172, 116), 0.35),
-        ((120, 96, 74), 0.6),
-        ((218, 186, 134), 0.45),
-    ),
-    backs=(
-        ("concrete", (132, 134, 134)),
-        ("flakes", (178, 140, 92)),
-        ("masonry", (168, 166, 160)),
-        ("veneer", (206, 174, 128)),
-        ("board_back", (156, 146, 132)),
-    ),
-    beyonds=("second_row", "hall", "street"),
-    fills=(
-        ("wool", (140, 132, 110)),
-        ("wool", (176, 190, 204)),
-        ("foam", (232, 218, 176)),
-    ),
-    sheets=(("grey_paper", (128, 126, 124)), ("milky", (232, 236, 238)), ("wrap", (236, 238, 240))),
-    clutter=("sawhorse", "leaning_panel", "extension_ladder", "toolbox", "drum", "hose", "lumber"),
-    lights=("bulbs", "tubes", "work_light_low", "mixed", "sun_patch"),
-    floors=(("concrete", (158, 154, 146)), ("veneer", (186, 156, 112))),
-    walls=(("plain", (196, 204, 206)), ("masonry", (150, 146, 138)), ("framed", (0, 0, 0))),
-    accents=((60, 130, 70), (230, 120, 40), (90, 90, 96)),
-    seed=940_000,
-)
-
-CATALOGUES = {"tuning": TUNING, "validation": VALIDATION}
 
 
 @dataclass(frozen=True)
@@ -174,7 +89,7 @@ def draw_scene(kept_for: str, index: int) -> Scene:
     seed = catalogue.seed + index
     rng = np.random.default_rng(seed)
     row = ROWS[(0, 3, 2, 1, 2, 3, 5, 4, 0, 1, 3, 2)[index % 12]]
-    style = _style(rng, row)
+    style = _style(rng, row, catalogue)
     scene = Scene(
         name=f"{kept_for[0]}{index:03d}",
         seed=seed,
@@ -196,7 +111,7 @@ def draw_scene(kept_for: str, index: int) -> Scene:
         accent=_one(rng, catalogue.accents),
         reference=str(rng.choice(["tape", "level", "none"], p=[0.5, 0.17, 0.33])),
         reference_off_in=0.0,
-        services=_services(rng),
+        services=_services(rng, catalogue),
         view=_view(rng, style),
         shot=_shot(rng),
     )
@@ -217,7 +132,7 @@ def _one(rng: np.random.Generator, options: tuple) -> tuple:
     return options[int(rng.integers(0, len(options)))]
 
 
-def _style(rng: np.random.Generator, row: str) -> WallStyle:
+def _style(rng: np.random.Generator, row: str, catalogue: Catalogue) -> WallStyle:
     spacing = float(rng.choice([16.0, 24.0], p=[0.75, 0.25]))
     length = float(np.round(rng.uniform(72.0, 216.0) * 8) / 8)
     if rng.random() < 0.12:
@@ -230,8 +145,8 @@ def _style(rng: np.random.Generator, row: str) -> WallStyle:
         layout_from=str(rng.choice(["left", "right"])),
         depth_in=float(rng.choice([3.5, 5.5], p=[0.75, 0.25])),
         double_top=bool(rng.random() < 0.5),
-        jitter_in=float(rng.uniform(0.03, 0.16)),
-        crooked=float(rng.uniform(0.4, 1.4)),
+        jitter_in=float(rng.uniform(*catalogue.jitter_in)),
+        crooked=float(rng.uniform(*catalogue.crooked)),
     )
     if rng.random() < 0.14:  # 38 mm metric framing at 400 or 600 mm
         style = replace(
@@ -280,16 +195,16 @@ def _style(rng: np.random.Generator, row: str) -> WallStyle:
 
 def _side(rng: np.random.Generator, catalogue: Catalogue) -> tuple[str, Colour, float] | None:
     """A side wall and how far past the end of the wall it stands; None: the room goes on."""
-    if rng.random() < 0.2:
+    if rng.random() < catalogue.open_end_share:
         return None
     kind, colour = _one(rng, catalogue.walls)
-    gap = 0.0 if rng.random() < 0.55 else float(rng.uniform(2.0, 60.0))
+    gap = 0.0 if rng.random() < catalogue.touching_share else float(rng.uniform(*catalogue.end_gap_in))
     return kind, colour, gap
 
 
-def _services(rng: np.random.Generator) -> tuple[str, ...]:
+def _services(rng: np.random.Generator, catalogue: Catalogue) -> tuple[str, ...]:
     kinds = ("cable_holes", "cable_drop", "pipe_up", "pipe_across", "strip")
-    return tuple(k for k in kinds if rng.random() < 0.18)
+    return tuple(k for k in kinds if rng.random() < catalogue.service_share)
 
 
 def _view(rng: np.random.Generator, style: WallStyle) -> View:
@@ -326,7 +241,7 @@ def _conditions(rng: np.random.Generator, scene: Scene, catalogue: Catalogue) ->
     """What the scene's row of the benchmark table asks for."""
     row = scene.row
     lights = (str(rng.choice(catalogue.lights)),)
-    hard = [x for x in catalogue.lights if x.startswith(("work_light", "flash", "sun"))]
+    hard = [x for x in catalogue.lights if x.startswith(("work_light", "two_lamps", "flash", "sun"))]
     n_clutter = int(rng.choice([0, 1, 2], p=[0.5, 0.3, 0.2]))
     if row == ROWS[0]:
         lights = (str(rng.choice([x for x in catalogue.lights if x not in hard])),)
@@ -358,7 +273,7 @@ def _conditions(rng: np.random.Generator, scene: Scene, catalogue: Catalogue) ->
         scene = replace(scene, shot=shot)
     if row == ROWS[5]:
         scene = replace(scene, sheet=_one(rng, catalogue.sheets), fill=_one(rng, catalogue.fills))
-        if rng.random() < 0.4 and scene.sheet and scene.sheet[0] in ("clear", "milky"):
+        if rng.random() < 0.4 and scene.sheet and scene.sheet[0] in ("clear", "milky", "blue_film"):
             scene = replace(scene, fill=None)
     if scene.beyond in ("yard", "street"):
         lights = ("daylight",)
@@ -376,7 +291,7 @@ def _tags(scene: Scene) -> tuple[str, ...]:
     tags += [scene.back[0]] if scene.back else []
     tags += [scene.beyond] if scene.beyond else []
     tags += [f"fill_{scene.fill[0]}"] if scene.fill else []
-    tags += ["bulging"] if scene.fill and scene.bulge_in > 0.2 else []
+    tags += ["bulging"] if scene.fill and scene.fill[0] != "rigid" and scene.bulge_in > 0.2 else []
     tags += [f"sheet_{scene.sheet[0]}"] if scene.sheet else []
     tags += ["metric"] if style.material == "wood" and style.ply_face_in < 1.5 else []
     tags += ["portrait" if scene.view.portrait else "landscape"]

@@ -8,7 +8,7 @@ import numpy as np
 
 from . import textures as tx
 from .draws import Scene
-from .meshes import sheet
+from .meshes import box, sheet
 from .stage import Material, Stage
 from .wall_plan import Opening, WallPlan
 
@@ -48,6 +48,9 @@ def add_fill(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPla
     """Insulation in (most of) the bays, flush, set back or bulging out."""
     assert scene.fill is not None
     kind, colour = scene.fill
+    if kind == "rigid":
+        _boards(stage, rng, colour, plan)
+        return
     depth = 0.12 if kind == "wool" else 0.05
     stage.define("fill", Material(picture=tx.wool(rng, colour, depth=depth)))
     skip = rng.random() * 0.2 if rng.random() < 0.4 else 0.0
@@ -84,11 +87,32 @@ def add_fill(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPla
         )
 
 
+def _boards(
+    stage: Stage, rng: np.random.Generator, colour: tuple[float, float, float], plan: WallPlan
+) -> None:
+    """Flat foam boards cut to the bays: set back a little, gaps at the studs, joints across."""
+    stage.define("fill", Material(picture=tx.plain(rng, colour, rough=0.03)))
+    thick = float(rng.choice([1.0, 1.5, 2.0]))
+    set_back = float(rng.uniform(0.1, 1.0))
+    skip = rng.random() * 0.2 if rng.random() < 0.4 else 0.0
+    for left, right, low, high in bays(plan):
+        if rng.random() < skip:
+            continue
+        start, piece = low + 0.05, float(rng.choice([48.0, 96.0]) * rng.uniform(0.6, 1.0))
+        while high - start > 2.0:
+            end = min(start + piece, high - 0.05)
+            gaps = rng.uniform(0.05, 0.45, 2)
+            front = -set_back - abs(float(rng.normal(0, 0.12)))
+            corner = (right - gaps[1], end, front)
+            stage.add("fill", box((left + gaps[0], start, front - thick), corner, 0.02))
+            start, piece = end + float(rng.uniform(0.04, 0.25)), float(rng.choice([48.0, 96.0]))
+
+
 def add_sheet(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan) -> None:
     """Paper stapled bay by bay, or one wide sheet over everything."""
     assert scene.sheet is not None
     kind, colour = scene.sheet
-    if kind in ("kraft", "grey_paper"):
+    if kind in ("kraft", "grey_paper", "dark_paper"):
         _paper(stage, rng, colour, plan)
         return
     size = 1024
@@ -96,7 +120,7 @@ def add_sheet(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPl
     if kind == "wrap":
         stage.define("sheet", Material("gloss", picture=tx.paper(rng, colour), rough=0.45))
     else:
-        base = 0.10 if kind == "clear" else 0.38
+        base = {"clear": 0.10, "blue_film": 0.26}.get(kind, 0.38)
         crease = np.abs(tx.fractal(rng, size, size, 1.3, (0.5, 1.0), low=3))
         opacity = np.clip(
             base + 0.12 * np.exp(-6 * crease) + 0.03 * tx.fractal(rng, size, size, 1.0), 0.02, 0.9

@@ -59,6 +59,25 @@ def add_lights(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallP
             stage.lights.append(
                 Light("panel", at, _times((1.0, 0.95, 0.85), 420.0), towards=towards, size_in=(6.0, 4.0))
             )
+        if kind == "two_lamps":
+            for left in (True, False):
+                x = -rng.uniform(-6, 24) if left else length + rng.uniform(-6, 24)
+                if scene.sides[0 if left else 1] is not None:
+                    x = float(np.clip(x, 8, length - 8))
+                at = (x, rng.uniform(24, 80), rng.uniform(36, 80))
+                power = 320.0 * float(rng.uniform(0.3, 1.0))
+                towards = (length / 2 - x, 0.0, -at[2])
+                beam = Light(
+                    "panel", at, _times((1.0, 0.96, 0.9), power), towards=towards, size_in=(7.0, 5.0)
+                )
+                stage.lights.append(beam)
+        if kind == "skylight":
+            # overhead near the wall: its light grazes down the faces
+            at = (rng.uniform(0.15, 0.85) * length, height - 1.0, rng.uniform(16, 40))
+            size = (rng.uniform(30, 60), rng.uniform(14, 28))
+            stage.lights.append(
+                Light("panel", at, _times((0.86, 0.94, 1.0), 14.0), towards=(0, -1, -0.1), size_in=size)
+            )
         if kind == "sun_patch":
             sign = float(rng.choice([-1, 1]))
             towards = (sign * rng.uniform(0.5, 1.4), -rng.uniform(0.5, 0.9), -1.0)

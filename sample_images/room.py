@@ -21,14 +21,22 @@ MAKERS = {
     "planks": tx.planks,
     "board_back": tx.board_back,
     "plain": tx.plain,
+    "brick": tx.brick,
+    "foil": tx.foil,
+    "fibre": tx.fibre,
 }
+TILE_IN = {"foil": 144.0, "fibre": 144.0}  # the others cover 128 in
 
 
 def surface(stage: Stage, rng: np.random.Generator, kind: str, colour: Colour) -> str:
     """Define (once) a surface of this make and colour and return its material name."""
     name = f"surface_{kind}_{'_'.join(str(int(c)) for c in colour)}"
     if name not in stage.materials:
-        stage.define(name, Material(picture=MAKERS[kind](rng, colour)))
+        picture = MAKERS[kind](rng, colour)
+        if kind == "foil":
+            stage.define(name, Material("metal", picture=picture, rough=0.38))
+        else:
+            stage.define(name, Material(picture=picture))
     return name
 
 
@@ -124,7 +132,8 @@ def _side_wall(
     name = surface(stage, rng, kind, colour)
     start = (x, 0.0, front) if at_left else (x, 0.0, -140.0)
     run = (0, 0, -140.0 - front) if at_left else (0, 0, front + 140.0)
-    stage.add(name, sheet(start, run, (0, height + 13.0, 0), uv_origin=(rng.random(), rng.random())))
+    tile = TILE_IN.get(kind, 128.0)
+    stage.add(name, sheet(start, run, (0, height + 13.0, 0), tile, (rng.random(), rng.random())))
 
 
 def _behind(
@@ -139,7 +148,7 @@ def _behind(
     assert scene.back is not None
     gap = (
         0.02
-        if scene.back[0] in ("flakes", "veneer", "planks", "board_back")
+        if scene.back[0] in ("flakes", "veneer", "planks", "board_back", "foil", "fibre")
         else float(rng.choice([0.05, 0.5, 1.0, 2.0]))
     )
     z = -plan.depth_in - gap
@@ -155,6 +164,7 @@ def _behind(
             (left, 0, z),
             (right - left, 0, 0),
             (0, height + 13, 0),
+            TILE_IN.get(scene.back[0], 128.0),
             holes=holes,
             uv_origin=(rng.random(), rng.random()),
         ),

@@ -1,6 +1,6 @@
 """Procedural textures: sRGB pictures (H, W, 3) of bytes, made with numpy alone.
 
-Each tiles without a seam unless said otherwise and is meant to cover 128 x 128 in.
+Each tiles without a seam and is meant to cover 128 x 128 in unless said otherwise.
 """
 
 from __future__ import annotations
@@ -148,6 +148,52 @@ def masonry(rng: np.random.Generator, base: Colour, size: int = 1536) -> Picture
             x1 = int(min(x0 + 16 * px, size))
             out[y0 : y0 + int(8 * px), x0:x1] *= rng.normal(1.0, 0.03)
     return np.clip(out, 0, 255).astype(np.uint8)
+
+
+def brick(rng: np.random.Generator, base: Colour, size: int = 1536) -> Picture:
+    """Clay brick, 8 x 2 2/3 in with its joints, in running bond: each brick of its own tone."""
+    px = size / 128.0
+    grain = 0.06 * fractal(rng, size, size, 0.7) + 0.05 * fractal(rng, size, size, 1.5)
+    out = _paint((176, 170, 158), grain).astype(float)
+    face = _paint(base, 1.3 * grain).astype(float)
+    for row in range(48):
+        y0, y1 = round((row * 8 / 3 + 0.19) * px), round(((row + 1) * 8 / 3 - 0.19) * px)
+        for k in range(16):
+            tone, warm = rng.normal(1.0, 0.11), rng.normal(0, 7)
+            x0 = round((8 * k + 4 * (row % 2) + 0.19) * px)
+            at = np.arange(x0, x0 + round(7.62 * px)) % size
+            out[y0:y1, at] = face[y0:y1, at] * tone + np.array([1.0, 0.0, -0.6]) * warm
+    # laitance and soot in broad patches
+    out *= 1.0 + 0.07 * fractal(rng, size, size, 1.8)[..., None]
+    image = Image.fromarray(np.clip(out, 0, 255).astype(np.uint8))
+    return np.asarray(image.filter(ImageFilter.GaussianBlur(0.7)))
+
+
+def foil(rng: np.random.Generator, base: Colour, size: int = 1536) -> Picture:
+    """Foil-faced board, wrinkled, with taped seams each 48 in; covers 144 x 144 in."""
+    px = size / 144.0
+    crease = np.exp(-12 * np.abs(fractal(rng, size, size, 1.3, low=4)))
+    shade = 0.04 * fractal(rng, size, size, 1.5) + 0.02 * fractal(rng, size, size, 0.7) - 0.22 * crease
+    for at in (12.0, 60.0, 108.0):
+        x0, x1 = int((at - 1.5) * px), int((at + 1.5) * px)
+        shade[:, x0:x1] = 0.1 + 0.05 * fractal(rng, size, x1 - x0, 1.2, (1.0, 3.0))
+        shade[:, [x0, x1]] -= 0.25
+    return _paint(base, shade)
+
+
+def fibre(rng: np.random.Generator, base: Colour, size: int = 1536) -> Picture:
+    """Soft dark fibreboard with open seams and nail heads each 48 in; covers 144 x 144 in."""
+    px = size / 144.0
+    shade = 0.10 * fractal(rng, size, size, 0.5) + 0.05 * fractal(rng, size, size, 1.6)
+    image = Image.fromarray(_paint(base, shade, 2.0 * fractal(rng, size, size, 1.5)))
+    draw = ImageDraw.Draw(image)
+    for at in (20.0, 68.0, 116.0):
+        x = at * px
+        draw.line([(x, 0), (x, size)], fill=(16, 13, 11), width=int(rng.integers(2, 5)))
+        for y in np.arange(rng.uniform(0, 8 * px), size, 8 * px):
+            for side in (-9, 9):
+                draw.ellipse([x + side - 2, y - 2, x + side + 2, y + 2], fill=(128, 126, 124))
+    return np.asarray(image.filter(ImageFilter.GaussianBlur(0.6)))
 
 
 def flakes(rng: np.random.Generator, base: Colour, size: int = 1536) -> Picture:

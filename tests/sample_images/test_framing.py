@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sample_images.bowed import draw_bowed_scene
-from sample_images.draws import TUNING, VALIDATION, draw_scene
+from sample_images.catalogues import CATALOGUES, TUNING, VALIDATION, WIDER, Catalogue
+from sample_images.draws import draw_scene
 from sample_images.framing import WallStyle, draw_wall
 from sample_images.wall_plan import WallPlan
 
@@ -56,7 +57,7 @@ def test_a_member_s_centre_is_that_of_its_front_face_at_its_own_mid_height() -> 
 
 
 @settings(max_examples=40, deadline=None)
-@given(st.integers(0, 10_000), st.sampled_from(["tuning", "validation"]))
+@given(st.integers(0, 10_000), st.sampled_from(list(CATALOGUES)))
 def test_members_never_stand_in_one_another(index: int, kept_for: str) -> None:
     scene = draw_scene(kept_for, index)
     plan = draw_wall(np.random.default_rng([scene.seed, 0]), scene.style)
@@ -79,6 +80,35 @@ def test_tuning_and_validation_share_only_the_plainest_draws() -> None:
     assert {draw_scene("tuning", i).seed for i in range(99)}.isdisjoint(
         draw_scene("validation", i).seed for i in range(99)
     )
+
+
+def shown(catalogue: Catalogue) -> dict[str, set[object]]:
+    """What a catalogue may show, makes and colours apart (a make may be painted otherwise)."""
+    return {
+        "woods": set(catalogue.woods),
+        "backs": set(catalogue.backs),
+        "fills": set(catalogue.fills),
+        "sheets": set(catalogue.sheets),
+        "floors": set(catalogue.floors),
+        "walls": set(catalogue.walls),
+        "accents": set(catalogue.accents),
+        "makes": {make for make, _ in (*catalogue.backs, *catalogue.floors, *catalogue.walls)},
+        "fill_kinds": {kind for kind, _ in catalogue.fills},
+        "sheet_kinds": {kind for kind, _ in catalogue.sheets},
+        "clutter": set(catalogue.clutter),
+        "lights": set(catalogue.lights),
+        "beyonds": set(catalogue.beyonds),
+    }
+
+
+def test_the_wider_tuning_scenes_show_nothing_that_belongs_to_validation() -> None:
+    tuning, validation, wider = shown(TUNING), shown(VALIDATION), shown(WIDER)
+    for field, things in wider.items():
+        assert not things & (validation[field] - tuning[field]), field
+    assert wider["makes"] - tuning["makes"]
+    assert wider["clutter"] - tuning["clutter"]
+    seeds = [{draw_scene(name, i).seed for i in range(3000)} for name in CATALOGUES]
+    assert len(set().union(*seeds)) == 3 * 3000
 
 
 def test_a_bowed_stud_stands_where_it_stood_and_nothing_else_moves() -> None:
