@@ -230,3 +230,59 @@ def fill(r: random.Random) -> list[float]:
         line_shade=0.4,
         fixed=True,
     )
+
+
+def paper(r: random.Random) -> list[float]:
+    """Facing paper or thin foil: kraft, grey, white, black or shiny."""
+    c = around(
+        r,
+        r.choice(
+            ((0.69, 0.55, 0.38), (0.62, 0.5, 0.36), (0.5, 0.5, 0.49), (0.85, 0.85, 0.84), (0.2, 0.2, 0.2))
+        ),
+        0.08,
+    )
+    if r.random() < 0.1:
+        c = any_colour(r)
+    shiny = r.random() < 0.25
+    return material(
+        r,
+        r.choice(("wrinkles", "wrinkles", "fbm_soft", "streaks")),
+        r.uniform(12, 70),
+        r.uniform(12, 90),
+        c,
+        around(r, c, 0.08),
+        contrast=r.uniform(0.1, 0.9),
+        dirt=r.random() * 0.3,
+        dirt_in=r.uniform(8, 60),
+        bump=r.uniform(0, 0.5),
+        spec=r.uniform(0.1, 0.7) if shiny else r.choice((0, 0.05)),
+        gloss=r.uniform(3, 30),
+        fixed=True,
+    )
+
+
+def pipe(r: random.Random) -> list[float]:
+    """Plastic, copper, cast iron, galvanised duct or a painted pipe."""
+    c = r.choice(
+        (
+            (0.9, 0.9, 0.88),
+            (0.08, 0.08, 0.09),
+            (0.55, 0.56, 0.58),
+            (0.72, 0.42, 0.26),
+            (0.7, 0.72, 0.74),
+            any_colour(r),
+        )
+    )
+    c = around(r, c, 0.05)
+    return material(
+        r,
+        r.choice(("fbm_soft", "streaks", "stamps", "blotches")),
+        r.uniform(10, 60),
+        r.uniform(3, 20),
+        c,
+        around(r, c, 0.08),
+        contrast=r.uniform(0, 0.5),
+        dirt=r.random() * 0.3,
+        spec=r.choice((0.05, 0.3, 0.8)),
+        gloss=r.uniform(5, 50),
+    )
