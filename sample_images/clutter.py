@@ -188,10 +188,16 @@ def _leaning_frame(
     return np.array([x, 0.0, foot]), up, np.cross(X, up)
 
 
+def _inside(x: float, reach: float, plan: WallPlan) -> float:
+    """The place nearest ``x`` from which something wide stays between the walls at both ends."""
+    return float(np.clip(x, min(reach, plan.length_in / 2), max(plan.length_in - reach, plan.length_in / 2)))
+
+
 def _pallet(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
     """A pallet stood on edge against the wall: upright slats over three stringers."""
     stage.define("pallet", Material(picture=tx.wood_strips(rng, (168, 140, 104), 0.9)))
     wide, high, foot = 48.0, 40.0, float(rng.uniform(9, 15))
+    x = _inside(x, wide / 2 + 1, plan)
     o, up, out = _leaning_frame(x - wide / 2, foot, 5.2, high)
     for b in (1.0, high / 2, high - 1.0):
         ends = np.array([o + up * b + X * a - out * 2.4 for a in (0.0, wide)])
@@ -245,16 +251,17 @@ def _cloth(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan,
 def _barrow(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
     """A wheelbarrow seen from its side: tray on two shafts, one wheel, two legs."""
     z, s = float(rng.uniform(22, 44)), float(rng.choice([-1, 1]))
+    x = _inside(x, 37.0, plan)
     tray = turned(
         ((0.1, 0), (11, 0), (12, 0.6), (17, 10.6), (17.6, 10.7), (17.4, 10.2), (12.5, 1.2), (0.1, 0.8)),
         (0, 0, 0),
         48,
     )
-    # the turned tub made oblong, its rim rising towards the wheel
+    # the turned tub made oblong: its bottom on the rising shafts, its rim lower towards the handles
     angle = np.arctan2(tray.points[:, 2], tray.points[:, 0])
     square = (np.abs(np.cos(angle)) ** 5 + np.abs(np.sin(angle)) ** 5) ** -0.2
     p = tray.points * np.column_stack([1.05 * square, np.ones_like(square), 0.78 * square])
-    lift = 13.0 + p[:, 1] - 0.16 * p[:, 0] * p[:, 1] / 10
+    lift = 14.7 + p[:, 1] + p[:, 0] * (0.288 - 0.4 * p[:, 1] / 10.6)
     moved = np.column_stack([x + s * p[:, 0], lift, z + p[:, 2]])
     turn = np.array([s, 1.0, 1.0])
     faces = tray.faces if s > 0 else tray.faces[:, [0, 2, 1]]
@@ -279,6 +286,7 @@ def _barrow(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan
 def _door_leaf(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, x: float) -> None:
     """A door leaf leaning on the wall, with raised panels and the hole for its latch."""
     wide, high = float(rng.choice([24.0, 28.0, 30.0, 32.0])), min(80.0, plan.height_in - 6)
+    x = _inside(x, wide / 2 + 1, plan)
     o, up, out = _leaning_frame(x - wide / 2, float(rng.uniform(9, 20)), 2.0, high)
     colour = ((230, 228, 220), (150, 100, 62), (196, 190, 172))[int(rng.integers(0, 3))]
     leaf = stage.paint(colour, "gloss", 0.4)
