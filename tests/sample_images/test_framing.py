@@ -107,8 +107,9 @@ def test_the_wider_tuning_scenes_show_nothing_that_belongs_to_validation() -> No
         assert not things & (validation[field] - tuning[field]), field
     assert wider["makes"] - tuning["makes"]
     assert wider["clutter"] - tuning["clutter"]
-    seeds = [{draw_scene(name, i).seed for i in range(3000)} for name in CATALOGUES]
-    assert len(set().union(*seeds)) == 3 * 3000
+    # each of the sets may grow to ten thousand scenes before its seeds meet another's
+    first = sorted(draw_scene(name, 0).seed for name in CATALOGUES)
+    assert min(b - a for a, b in pairwise(first)) > 10_000
 
 
 def test_a_bowed_stud_stands_where_it_stood_and_nothing_else_moves() -> None:
