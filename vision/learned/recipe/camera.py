@@ -8,7 +8,6 @@ import random
 import numpy as np
 
 from .framing import add_wall
-from .grounds import plain_wall
 from .materials import any_colour, hsv
 from .scene import Scene
 from .surroundings import add_surroundings
@@ -104,45 +103,6 @@ def flat_view(s: Scene, r: random.Random, aspect: float) -> tuple[np.ndarray, np
     return matrix / position[2], position, r.gauss(0, 0.01)
 
 
-def sun_through_windows(s: Scene, r: random.Random, eye: np.ndarray, lights: np.ndarray) -> None:
-    """Close the room behind the camera but for a few windows and let the sun in on the wall."""
-    x0, x1, _, h0, h1 = s.outline
-    height, z = max(h0, h1), float(eye[2]) + r.uniform(8, 60)
-    aim = np.array([r.uniform(x0, x1), r.uniform(0.1, 0.8) * height, 0.0])
-    window = np.array([aim[0] + r.gauss(0, 0.6) * z, aim[1] + r.uniform(0.1, 0.45) * z, z])
-    w, h = r.uniform(16, 60), r.uniform(24, 70)
-    wide, pane = r.choice((1, 1, 2)), r.uniform(1.0, 2.5)
-    left, low, far = window[0] - w * wide / 2, window[1] - h / 2, 3000.0
-    dark = plain_wall(r)
-    for across, up in (
-        ((-far, left), (-200, far)),
-        ((left + w * wide, far), (-200, far)),
-        ((left, left + w * wide), (-200, low)),
-        ((left, left + w * wide), (low + h, far)),
-    ):
-        s.box(across, up, (z, z + 4), dark)
-    for k in range(1, wide + 1):
-        x = left + w * (k - 0.5)
-        s.box((x - pane / 2, x + pane / 2), (low, low + h), (z, z + 2), dark)
-        s.box(
-            (left + w * (k - 1), left + w * k),
-            (low + h / 2 - pane / 2, low + h / 2 + pane / 2),
-            (z, z + 2),
-            dark,
-        )
-    for box in s.boxes:  # ceiling, floor, joists and side walls end at that wall
-        start, end = box[2] - box[14], box[2] + box[14]
-        if start < z - 1 and end > z + 5:
-            box[2], box[14] = (start + z) / 2, (z - start) / 2
-    towards = window - aim
-    lights[0] = [
-        *(towards / np.linalg.norm(towards)),
-        2,
-        *(_light_colour(r) * r.uniform(1.0, 4.0)),
-        r.uniform(0.003, 0.012),
-    ]
-
-
 def _light_colour(r: random.Random) -> np.ndarray:
     warm = r.choice(((1.0, 0.78, 0.5), (1.0, 0.9, 0.75), (1.0, 1.0, 1.0), (0.85, 0.93, 1.0)))
     if r.random() < 0.05:
@@ -230,10 +190,8 @@ def sample_arrays(seed: int, aspect: float, max_boxes: int) -> dict[str, np.ndar
     view = flat_view if r.random() < 0.35 else photo_view
     matrix, position, k1 = view(s, r, aspect)
     lights, ambient = light_rows(s, r, position)
-    if not s.outdoors and r.random() < 0.09 and len(s.boxes) + 10 <= max_boxes:
-        sun_through_windows(s, r, position, lights)
     count = len(s.boxes)
-    width = (15, len(s.materials[0]), len(s.labels[0]))
+    width = (15, len(s.materials[0]), 4)
     packed = [np.zeros((max_boxes, w), np.float32) for w in width]
     for target, rows in zip(packed, (s.boxes, s.materials, s.labels), strict=True):
         target[:count] = np.asarray(rows, np.float32)

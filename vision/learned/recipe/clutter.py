@@ -19,12 +19,6 @@ def add_clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float)
 
     for _ in range(r.choice((0, 0, 1, 2, 4))):  # boxes, buckets, stacks
         x, z = along(), r.choice((r.uniform(1, 20), r.uniform(1, 120), -r.uniform(8, 100)))
-        if r.random() < 0.3:  # a bucket, a barrel, a roll stood on end
-            across, tall = r.uniform(5, 26), r.uniform(6, 44)
-            s.bar(
-                (x, floor_y, z + 8), (x, floor_y + tall, z + 8), across, across, mt.anything(r), rounded=True
-            )
-            continue
         w, h, d = r.uniform(5, 36), r.uniform(4, 36), r.uniform(5, 30)
         s.box((x, x + w), (floor_y, floor_y + h), (z, z + d), mt.anything(r), turn_deg=r.uniform(-45, 45))
     kind = s.wood_kind if s.wood_kind and r.random() < 0.6 else mt.wood_kind(r)
@@ -42,11 +36,6 @@ def add_clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float)
     for _ in range(r.choice((0, 0, 0, 1, 2))):  # a level, a broom, a tube: upright before the wall
         x, z = along(), r.uniform(1, 16)
         y = floor_y + r.choice((0, r.uniform(0, 30)))
-        if r.random() < 0.35:
-            t = r.choice((0.6, 1.1, r.uniform(0.6, 4)))
-            upper = (x + r.gauss(0, 5), y + r.uniform(24, 110), r.uniform(0.6, z))
-            s.bar((x, y, z), upper, t, t, mt.anything(r), rounded=True)
-            continue
         s.bar(
             (x, y, z),
             (x + r.gauss(0, 4), y + r.uniform(24, 96), r.uniform(0.6, z)),
@@ -54,8 +43,6 @@ def add_clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float)
             1,
             mt.wood(r, kind) if r.random() < 0.4 else mt.anything(r),
         )
-    for _ in range(r.choice((0, 0, 0, 0, 1, 1, 2))):
-        _riser(s, r, along(), height)
     if r.random() < 0.1:
         _bench(s, r, along(), mt.wood_kind(r) if r.random() < 0.5 else kind)
     if r.random() < 0.24:
@@ -75,11 +62,10 @@ def add_clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float)
             y = r.uniform(0.1, 0.9) * height
             a = along()
             reach = r.uniform(10, 200)
-            s.bar((a, y, z), (a + reach, y + r.gauss(0, 6), z), t, t, row, rounded=r.random() < 0.6)
+            s.bar((a, y, z), (a + reach, y + r.gauss(0, 6), z), t, t, row)
         else:
             x = along()
-            low, high = (x, r.uniform(0, 40), z), (x + r.gauss(0, 3), r.uniform(50, height + 10), z)
-            s.bar(low, high, t, t, row, rounded=r.random() < 0.6)
+            s.bar((x, r.uniform(0, 40), z), (x + r.gauss(0, 3), r.uniform(50, height + 10), z), t, t, row)
     for _ in range(r.choice((0, 0, 2, 5))):  # wall boxes beside studs
         x, y = along(), r.choice((12.0, 44.0, r.uniform(10, 80)))
         s.box((x, x + 2.2), (y, y + 3.6), (-2.5, 0.3), mt.anything(r))
@@ -102,21 +88,6 @@ def add_clutter(s: Scene, r: random.Random, x0: float, x1: float, height: float)
             turn_deg=r.uniform(-30, 30),
             tilt_deg=r.uniform(0, 14),
         )
-
-
-def _riser(s: Scene, r: random.Random, x: float, height: float) -> None:
-    """A round pipe or duct upright in a bay, or just before the studs: the width of a stud, and straight."""
-    t = r.choice((0.6, 0.9, 1.3, 1.7, 2.4, 3.5, 4.5))
-    z = r.choice((r.uniform(-0.8 * s.depth_in, 0.0), -t / 2, r.uniform(0, 2) + t / 2))
-    row = mt.wood(r, s.wood_kind) if s.wood_kind and r.random() < 0.1 else mt.pipe(r)
-    y0, y1 = (0.0, height) if r.random() < 0.6 else sorted((r.uniform(0, height), r.uniform(0, height)))
-    for k in range(r.choice((1, 1, 1, 2, 3))):
-        a = x + k * t * r.uniform(1.3, 3)
-        s.bar((a, y0, z), (a + r.gauss(0, 0.3), y1, z), t, t, row, rounded=True)
-    if r.random() < 0.4:  # a branch off to one side, a joint
-        y, reach = r.uniform(y0, y1), r.choice((-1, 1)) * r.uniform(4, 40)
-        s.bar((x, y, z), (x + reach, y + r.gauss(0, 1), z), t, t, row, rounded=True)
-        s.bar((x, y - t, z), (x, y + t, z), 1.25 * t, 1.25 * t, row, rounded=True)
 
 
 def _ladder(s: Scene, r: random.Random, x: float, height: float) -> None:

@@ -67,8 +67,6 @@ class _Frame:
         self.low, self.top, self.slope, self.length = low, top, slope, length
         self.proud_in = r.choice((0.02, 0.05, 0.15))
         self.lean_deg = r.choice((0.05, 0.2, 0.2, 0.8))
-        self.bow_in = r.uniform(0.2, 0.9) if r.random() < 0.12 else 0.0
-        self.uneven_in = r.uniform(0.1, 0.35) if r.random() < 0.12 else 0.0
         self.posts: list[tuple[float, float]] = []  # (left, right) of every upright on the plane
         self.holes: list[tuple[float, float, float, float]] = []
 
@@ -104,13 +102,7 @@ class _Frame:
     def upright(self, x0: float, y0: float, y1: float, joints: tuple[bool, bool] = (False, False)) -> None:
         r, w = self.r, self.face
         if not self.metal:
-            alone = not any(joints)
-            left = x0 + (r.gauss(0, self.uneven_in) if alone else 0.0)
-            right = max(x0 + w + (r.gauss(0, self.uneven_in) if alone else 0.0), left + 0.7 * w)
-            if alone and self.bow_in and y1 - y0 > 40:
-                self.bowed(left, right, y0, y1)
-            else:
-                self.member(left, right, y0, y1, STUD_FRONT, lean=True, joints=joints)
+            self.member(x0, x0 + w, y0, y1, STUD_FRONT, lean=True, joints=joints)
         else:
             surface, t, d = self.surface(), 0.06, self.depth
             left = r.random() < 0.5
@@ -122,25 +114,6 @@ class _Frame:
             s.box(web, (y0, y1), (-d, -t), surface, SIDE_FACE, SIDE_FACE)
             s.box(lip, (y0, y1), (-0.35, -t), surface, SIDE_FACE, SIDE_FACE)
         self.posts.append((x0, x0 + w))
-
-    def bowed(self, x0: float, x1: float, y0: float, y1: float) -> None:
-        """A stud that swings out at its middle, in three straight pieces of one surface."""
-        r, s, d = self.r, self.s, self.depth
-        bow, proud, surface = r.gauss(0, self.bow_in), r.gauss(0, self.proud_in), self.surface()
-        cuts = [y0 + (y1 - y0) * t for t in (0.0, 0.3, 0.7, 1.0)]
-        out = [bow * (1 - (2 * t - 1) ** 2) for t in (0.0, 0.3, 0.7, 1.0)]
-        for k in range(3):
-            slope = math.degrees(math.atan((out[k] - out[k + 1]) / (cuts[k + 1] - cuts[k])))
-            at = (out[k] + out[k + 1]) / 2
-            s.box(
-                (x0 + at, x1 + at),
-                (cuts[k], cuts[k + 1] + 0.02),
-                (-d + proud, proud),
-                surface,
-                STUD_FRONT,
-                SIDE_FACE,
-                roll_deg=slope,
-            )
 
     def ceiling_at(self, x: float) -> float:
         return self.height - self.top + self.slope * x
@@ -338,9 +311,7 @@ class _Frame:
                     back,
                 )
             s.outdoors = s.outdoors and r.random() < 0.6
-        if not self.metal and r.random() < 0.06:
-            self.papered(y0, y1)
-        elif r.random() < 0.36:
+        if r.random() < 0.36:
             share = r.choice((1.0, 1.0, 1.0, 0.6))
             recess = r.choice((0.0, r.uniform(0, 2.5), r.uniform(-0.7, 0.2)))
             base = mt.fill(r)
@@ -363,32 +334,6 @@ class _Frame:
                         (-self.depth, front + r.uniform(0.05, 0.9)),
                         row,
                     )
-
-    def papered(self, y0: float, y1: float) -> None:
-        """Facing paper stapled bay by bay: its edges lap on the studs, whose faces stay the answer."""
-        r, s = self.r, self.s
-        base = mt.paper(r)
-        share, lap_most = r.choice((1.0, 1.0, 0.7)), r.choice((0.4, 0.75, 1.0))
-        over = 2 * self.proud_in
-        for a, b in self.bays():
-            if self.in_hole(a, b) or r.random() > share:
-                continue
-            row = list(base)
-            row[mt.OFFSET_U], row[mt.OFFSET_V] = r.random(), r.random()
-            low, high = y0 - r.uniform(0, 1.2), y1 + r.uniform(0, 1.2)
-            for edge, way in ((a, -1), (b, 1)):
-                if not any(left <= edge + way * 0.5 <= right for left, right in self.posts):
-                    continue
-                lap = r.uniform(0.2, lap_most) * self.face
-                span = (edge - lap, edge) if way < 0 else (edge, edge + lap)
-                s.box(span, (low, high), (-0.1, over + r.uniform(0.05, 0.12)), row, STUD_FRONT, STUD_FRONT)
-            belly = r.uniform(-0.4, 0.9)
-            s.box((a, b), (low, high), (-1.5, min(belly, 0.0) + over), row)
-            for k in range(3 if belly > 0 else 0):
-                inset = (b - a) * (0.06 + 0.1 * k)
-                s.box(
-                    (a + inset, b - inset), (low + inset, high - inset), (-1, over + belly * (k + 1) / 3), row
-                )
 
     def _around_holes(self, gap: float, back: list[float]) -> None:
         z = (-self.depth - gap - 0.5, -self.depth - gap)

@@ -86,8 +86,6 @@ def develop(colour: Tensor, g: torch.Generator) -> Tensor:
     y = torch.linspace(-1, 1, h, device=dev).view(1, 1, h, 1) * h / w
     x = torch.linspace(-1, 1, w, device=dev).view(1, 1, 1, w)
     image = image * (1 - _rand(b, 0, 0.3, g, dev) * (x * x + y * y))
-    uneven = torch.randn((b, 1, 4, 5), generator=g, device=dev) * _rand(b, 0, 1, g, dev) ** 3 * 0.7
-    image = image * nnf.interpolate(uneven, size=(h, w), mode="bicubic").clamp(-1.5, 1.0).exp()
     halo = blur(nnf.avg_pool2d(image.clamp(max=8), 4), _rand(b, 1, 3, g, dev), _rand(b, 1, 3, g, dev), 8)
     image = image + nnf.interpolate(halo, size=(h, w), mode="bilinear") * _rand(b, 0, 0.12, g, dev) * _gate(
         b, 0.5, g, dev

@@ -55,7 +55,7 @@ class Scene:
         rotation = rotation_rows(roll_deg, tilt_deg, turn_deg)
         self.boxes.append([*centre, *rotation, *half])
         self.materials.append(material)
-        self.labels.append([float(front), float(side), float(joint_left), float(joint_right), 0.0])
+        self.labels.append([float(front), float(side), float(joint_left), float(joint_right)])
 
     def bar(
         self,
@@ -64,13 +64,8 @@ class Scene:
         width: float,
         thick: float,
         material: list[float],
-        *,
-        rounded: bool = False,
     ) -> None:
-        """Add a straight bar between two points (loose boards, ladder rails, pipes).
-
-        A ``rounded`` bar is shaded as a cylinder; its outline stays that of a box.
-        """
+        """Add a straight bar between two points (loose boards, ladder rails, pipes)."""
         d = [b - a for a, b in zip(start, end, strict=True)]
         length = math.sqrt(sum(c * c for c in d)) or 1e-3
         ey = [c / length for c in d]
@@ -82,7 +77,7 @@ class Scene:
         centre = [(a + b) / 2 for a, b in zip(start, end, strict=True)]
         self.boxes.append([*centre, *ex, *ey, *ez, width / 2, length / 2, thick / 2])
         self.materials.append(material)
-        self.labels.append([0.0, 0.0, 0.0, 0.0, float(rounded)])
+        self.labels.append([0.0, 0.0, 0.0, 0.0])
 
 
 def _cross(a: list[float] | tuple[float, ...], b: list[float] | tuple[float, ...]) -> list[float]:

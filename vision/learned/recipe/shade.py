@@ -59,7 +59,7 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
     flat = (index.clamp(min=0).long() + torch.arange(b, device=device)[:, None] * n).view(-1)
     box = s["boxes"].view(-1, 15)[flat].view(b, p, 15)
     m = s["materials"].view(-1, mt.FIELDS)[flat].view(b, p, mt.FIELDS)
-    tag = s["labels"].view(-1, 5)[flat].view(b, p, 5)
+    tag = s["labels"].view(-1, 4)[flat].view(b, p, 4)
     hit = (origin + d * t[:, None]).transpose(1, 2)  # B, P, 3
     rotation = box[..., 3:12].view(b, p, 3, 3)
     local = (rotation * (hit - box[..., :3])[..., None, :]).sum(3)
@@ -67,15 +67,6 @@ def render(s: Arrays, atlas: torch.Tensor, height: int, width: int, generator: t
     axis = (face // 2).long()
     sign = (face % 2).float() * 2 - 1
     normal = rotation.gather(2, axis[..., None, None].expand(b, p, 1, 3))[:, :, 0] * sign[..., None]
-    # a rounded bar turns its normal across the face, as a cylinder along its second axis does
-    across = (
-        torch.where(axis == 2, local[..., 0] / half[..., 0], local[..., 2] / half[..., 2]).clamp(-1, 1) * 0.97
-    )
-    facing = (1 - across * across).sqrt() * sign
-    along_x = torch.where(axis == 2, across, facing)[..., None]
-    along_z = torch.where(axis == 2, facing, across)[..., None]
-    turned = rotation[:, :, 0] * along_x + rotation[:, :, 2] * along_z
-    normal = torch.where(((tag[..., 4] > 0) & (axis != 1))[..., None], turned, normal)
 
     # in-face coordinates: u along the longer side unless the axes are fixed
     ia, ib = (axis == 0).long(), torch.where(axis == 2, 1, 2)
