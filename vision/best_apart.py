@@ -11,6 +11,8 @@ GAP_FRONT_FROM, GAP_FRONT_TO, PAIR_COST = 0.35, 0.65, 4.0
 # Share of its own side face a stretch must show, and what it pays for standing, with none, where only its
 # neighbour's can be.
 ENOUGH_SIDE, IN_FOOTPRINT = 0.5, 5.0
+# Share of a stretch that must lie where its outer neighbour's side face shows, to be taken for that face.
+COVERED_FROM, COVERED_TO = 0.6, 0.95
 
 
 class Integral:
@@ -22,6 +24,10 @@ class Integral:
 
     def __call__(self, a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.interp(b, self._at, self._table) - np.interp(a, self._at, self._table)
+
+
+def _covered(share: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.clip((share - COVERED_FROM) / (COVERED_TO - COVERED_FROM), 0, 1)
 
 
 def best_apart(
@@ -57,7 +63,11 @@ def best_apart(
         # Right of the foot the stretch on the right is the outer one, left of it the one on the left.
         inner_left = (middle[k] > foot) & (space < 0.9 * show[k]) & (middle[:k] > foot)
         inner_right = (middle[:k] < foot) & (space < 0.9 * show[:k]) & (middle[k] < foot)
-        total = best[:k] - np.where(inner_left, doubt[:k], 0) - np.where(inner_right, doubt[k], 0)
+        # A side face lies wholly where it must show; a member that stands there reaches beyond.
+        over_left = (hi[:k] - (lo[k] - show[k])) / (hi[:k] - lo[:k])
+        over_right = (hi[:k] + show[:k] - lo[k]) / (hi[k] - lo[k])
+        total = best[:k] - np.where(inner_left, doubt[:k] * _covered(over_left), 0)
+        total -= np.where(inner_right, doubt[k] * _covered(over_right), 0)
         if between is not None:
             front, near = between
             close = np.flatnonzero(can & (space < near))

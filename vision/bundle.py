@@ -9,7 +9,7 @@ non-linear least squares over the rotation, log focal length and k1, with a prio
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import cv2
@@ -21,6 +21,7 @@ from vision.directions import ViewDirections
 from vision.rectify import grid_over, photo_extent, sample, to_photo
 from vision.tracing import trace_edges
 from vision.wall_plane import undistort
+from vision.what import WhatMaps
 
 # Plumb and level edges are traced on pictures of these sizes, in bands of so many rows (columns): long
 # enough to silence noise, short for curves. Level edges are fewer and cut up by the studs, and the wall's
@@ -32,17 +33,23 @@ EDGE_SIGMA_PX = 1.0  # points of one trace err together, so each counts for less
 FOCAL_SIGMA_EXIF = 0.015
 FOCAL_SIGMA_GUESS = 0.08
 K1_SIGMA = 0.03
+# A plumb edge this share of the wall's height long counts fully, a short one by the square of its length:
+# what stands before a wall has many short edges, often all tilted alike (pallets, panelled doors).
+PLUMB_WHOLE, PLUMB_LEAST = 0.5, 0.1
+# Weight of an edge that runs along no member, plumb and level: floor boards and joists are level too.
+OFF_MEMBER_PLUMB, OFF_MEMBER_LEVEL = 0.15, 0.4
 Spreads = Callable[[tuple[float, ...]], tuple[NDArray[np.float64], NDArray[np.float64]]]
 MOST_LOG_FOCAL, MOST_K1 = 0.35, 0.12  # beyond these a fit has run away
 
 
 @dataclass(frozen=True)
 class Traces:
-    """Traced edges: photo points (N, 2), which trace each belongs to (N,), and the traces' kind."""
+    """Traced edges: photo points (N, 2), which trace each belongs to (N,), the traces' kind and weight."""
 
     points_px: NDArray[np.float64]
     trace: NDArray[np.int64]
     vertical: NDArray[np.bool_]  # one per trace
+    weight: NDArray[np.float64]  # one per trace
 
 
 @dataclass(frozen=True)
@@ -72,13 +79,19 @@ def adjust_view(
     view: ViewDirections,
     focal_known: bool,
     region_rect: tuple[float, float, float, float] | None = None,
+    maps: WhatMaps | None = None,
 ) -> Adjusted:
-    """Adjust `view` on the grey working copy of the photo (`scale` = copy size / photo size)."""
+    """Adjust `view` on the grey working copy of the photo (`scale` = copy size / photo size).
+
+    `maps`, of the same copy, say where this wall's members are: their edges weigh more.
+    """
     adjusted = Adjusted(view, np.inf, np.inf, 0, 0)
     for level_long_side_px in LEVEL_LONG_SIDE_PX:
         traces = _trace_both(grey, scale, adjusted.view, region_rect, level_long_side_px)
         if len(traces.vertical) < 3:
             break
+        if maps is not None:
+            traces = _on_members(traces, maps, scale)
         adjusted = _fit(traces, adjusted.view, focal_known, view, scale)
     return adjusted
 
@@ -95,7 +108,7 @@ def _trace_both(
         view, round(width_px / scale), round(height_px / scale), reach=1.6
     )
     fine = grey.astype(np.float32)
-    points, lengths, kinds = [], [], []
+    points, lengths, kinds, weights = [], [], [], []
     for vertical in (True, False):
         long_side = PLUMB_LONG_SIDE_PX if vertical else level_long_side_px
         step = max(1.0 / (view.focal_px * scale), (right - left) / long_side, (bottom - top) / long_side)
@@ -108,10 +121,27 @@ def _trace_both(
             points.append(np.column_stack([grid.x(x), grid.y(y)]))
             lengths.append(len(x))
             kinds.append(vertical)
+            share = float(np.ptp(along)) / len(picture)
+            weights.append(np.clip((share / PLUMB_WHOLE) ** 2, PLUMB_LEAST, 1.0) if vertical else 1.0)
     if not points:
-        return Traces(np.zeros((0, 2)), np.zeros(0, np.int64), np.zeros(0, bool))
+        return Traces(np.zeros((0, 2)), np.zeros(0, np.int64), np.zeros(0, bool), np.zeros(0))
     ids = np.repeat(np.arange(len(lengths)), lengths)
-    return Traces(to_photo(view, np.vstack(points)), ids, np.array(kinds))
+    return Traces(to_photo(view, np.vstack(points)), ids, np.array(kinds), np.array(weights))
+
+
+def _on_members(traces: Traces, maps: WhatMaps, scale: float) -> Traces:
+    """Weigh each trace by how much of it runs along a member of this wall."""
+    around = np.ones((5, 5), np.uint8)
+    at = np.rint((traces.points_px + 0.5) * scale - 0.5).astype(int)
+    h, w = maps.front.shape
+    spot = np.clip(at[:, 1], 0, h - 1), np.clip(at[:, 0], 0, w - 1)
+    upright = cv2.dilate(np.maximum(maps.front, maps.side), around)[spot]
+    level = cv2.dilate(maps.across, around)[spot]
+    on = np.where(traces.vertical[traces.trace], upright, level)
+    n = len(traces.vertical)
+    share = np.bincount(traces.trace, on, n) / np.maximum(np.bincount(traces.trace, minlength=n), 1)
+    least = np.where(traces.vertical, OFF_MEMBER_PLUMB, OFF_MEMBER_LEVEL)
+    return replace(traces, weight=traces.weight * (least + (1 - least) * np.clip(share, 0, 1)))
 
 
 def _moved(view: ViewDirections, p: NDArray[np.float64]) -> ViewDirections:
@@ -174,6 +204,12 @@ def _spread(
     return both[:, 0], both[:, 1:]
 
 
+def _weighted_median(values: NDArray[np.float64], weights: NDArray[np.float64]) -> float:
+    order = np.argsort(values)
+    total = np.cumsum(weights[order])
+    return float(values[order][np.searchsorted(total, 0.5 * total[-1])])
+
+
 def _fit(
     traces: Traces, view: ViewDirections, focal_known: bool, prior: ViewDirections, scale: float
 ) -> Adjusted:
@@ -188,7 +224,8 @@ def _fit(
     rms_all = np.zeros(len(keep))
     for _ in range(3):
         use = keep[traces.trace]
-        kept = Traces(traces.points_px[use], traces.trace[use], traces.vertical)
+        kept = Traces(traces.points_px[use], traces.trace[use], traces.vertical, traces.weight)
+        share = np.sqrt(traces.weight)[kept.trace] * scale / EDGE_SIGMA_PX
 
         # The solver asks for the derivatives where it last asked for the residuals.
         @lru_cache(maxsize=1)
@@ -197,12 +234,16 @@ def _fit(
         ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
             return _spread(kept, view, np.array(q))
 
-        def residual(q: NDArray[np.float64], spread: Spreads = spread) -> NDArray[np.float64]:
-            off = spread(tuple(q))[0] * scale / EDGE_SIGMA_PX
+        def residual(
+            q: NDArray[np.float64], spread: Spreads = spread, share: NDArray[np.float64] = share
+        ) -> NDArray[np.float64]:
+            off = spread(tuple(q))[0] * share
             return np.concatenate([off, [(log_f0 + q[3]) / f_sigma, (view.k1 + q[4]) / K1_SIGMA]])
 
-        def jacobian(q: NDArray[np.float64], spread: Spreads = spread) -> NDArray[np.float64]:
-            return np.vstack([spread(tuple(q))[1] * scale / EDGE_SIGMA_PX, np.diag(priors)[3:]])
+        def jacobian(
+            q: NDArray[np.float64], spread: Spreads = spread, share: NDArray[np.float64] = share
+        ) -> NDArray[np.float64]:
+            return np.vstack([spread(tuple(q))[1] * share[:, None], np.diag(priors)[3:]])
 
         result = least_squares(
             residual,
@@ -218,7 +259,7 @@ def _fit(
         count = np.bincount(kept.trace, minlength=len(keep))
         rms = np.sqrt(np.bincount(kept.trace, r2, minlength=len(keep)) / np.maximum(count, 1))
         rms_all = np.where(keep, rms, rms_all)
-        limit = max(0.45, 2.5 * float(np.median(rms[keep])))
+        limit = max(0.45, 2.5 * _weighted_median(rms[keep], traces.weight[keep]))
         new = keep & (rms <= limit)
         if new.sum() < 3 or (new == keep).all():
             break

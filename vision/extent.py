@@ -21,6 +21,8 @@ END_REACH, MEETS_ACROSS = 0.07, 0.3
 # Rising this high from the bottom plate, this near (in bays) the layout of this share of the rest.
 RISES_TO, OFF_LAYOUT, ON_LAYOUT_SHARE = 0.4, 0.06, 0.5
 HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.5, 0.9
+# Rising from the bottom plate nearly to the top one, in plain sight: the light burns out what is missing.
+NEARLY_UP, NEARLY_SCORE, NEARLY_EDGES = 0.2, 1.2, 0.45
 HANGS_NEAR_END, HANGS_END_SCORE = 0.8, 0.3  # faces from where the wall ends
 
 
@@ -156,7 +158,8 @@ def settle_partials(
     A cripple or trimmer runs from a plate to a header, or from a sill to a plate. What hangs from the
     top plate in plain sight and is lost halfway down is a member behind clutter, taken as full with
     doubt; where this wall ends (`ends`, columns), less of it is asked, since a member stands there anyway.
-    Anything else that begins at no plate or ends in the open is no member.
+    What rises in plain sight nearly to the top plate is a member too, with doubt. Anything else that begins
+    at no plate or ends in the open is no member.
     """
     reach = HANGS_NEAR_END * face_px
     out = []
@@ -172,7 +175,13 @@ def settle_partials(
             out.append(u)
         elif u.top == 0.0 and u.stretch.score > least:
             out.append(replace(u, bottom=1.0, visible=u.visible * u.bottom, full=True, hidden_end=True))
+        elif u.bottom == 1.0 and u.top <= NEARLY_UP and _plain(u.stretch):
+            out.append(replace(u, top=0.0, visible=u.visible * (1 - u.top), full=True, hidden_end=True))
     return out
+
+
+def _plain(s: Stretch) -> bool:
+    return s.score > NEARLY_SCORE and min(s.edge_left, s.edge_right) > NEARLY_EDGES
 
 
 def complete_on_layout(ups: list[Upright], pitch_px: float) -> list[Upright]:

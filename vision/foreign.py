@@ -2,7 +2,7 @@
 
 What the picture's model now and then takes for a front face, these two together give away: another
 colour than the members' over most of its height, and a side with no edge, since what is round has none
-where the light falls off slowly.
+where the light falls off slowly. A colour far from all lumber does so alone.
 """
 
 from __future__ import annotations
@@ -16,12 +16,13 @@ LEAST_MEMBERS = 4  # fewer do not say what the lumber's colour is
 # Distance in Lab's a and b from the other members' middle colour, and how many times their own spread is
 # added; the end members, which light from another room may colour, are let off sooner. Tuning scenes.
 FOREIGN, FOREIGN_AT_END, SPREADS = 14.0, 25.0, 2.0
+PLAINLY_FOREIGN = 45.0  # a bright pipe, whatever its edges: lumber lies within 32 of its neighbours
 LEAST_HEIGHT = 0.7  # over this share of the height: a stud half behind a bright level keeps its own colour
 LOST_EDGE = 0.3  # share of the height
 
 
 def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upright]:
-    """Leave out full-height stretches of another colour and with only one edge.
+    """Leave out full-height stretches of another colour with only one edge, or of a quite different one.
 
     Parameters
     ----------
@@ -42,7 +43,8 @@ def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Uprigh
         least = FOREIGN_AT_END if i in (0, len(full) - 1) else FOREIGN
         away = float(np.quantile(np.linalg.norm(hues[i] - usual, axis=1), 1 - LEAST_HEIGHT))
         s = u.stretch
-        if away > least + SPREADS * spread and min(s.edge_left, s.edge_right) < LOST_EDGE:
+        lost = min(s.edge_left, s.edge_right) < LOST_EDGE
+        if away > (least if lost else PLAINLY_FOREIGN) + SPREADS * spread:
             out.remove(u)
     return out
 

@@ -42,6 +42,7 @@ YAW_SIGMA_FLOOR_DEG = 0.03
 YAW_SIGMA_SHARE = 0.5
 END_MARK_WEIGHT = 0.7  # one end of the two begins the layout
 BARE_END_IN, BARE_END_SHARE = 4.0, 0.2
+UNSEEN_END_SIGMA_IN = 0.75  # an end where no member was found: the plates' own
 EASED_EDGE_IN = 0.08  # silhouettes lie this far behind the front plane (feasibility study, §6)
 
 
@@ -130,7 +131,7 @@ def layout_marks(
 
     Studs are set with their middles on marks measured from one end of the wall (common practice, no
     source): the middles of the single members between the ends, and the outer faces of the end
-    members, one of which is the mark the layout begins at.
+    members, one of which is the mark the layout begins at. Doubled members have no weight.
 
     Parameters
     ----------
@@ -142,14 +143,36 @@ def layout_marks(
     origin_index, end_index : int or None
         The members that end the wall.
     """
-    use = singles.copy()
     at = 0.5 * (left + right)
-    w = weights.copy()
+    w = np.where(singles, weights, 0.0)
     for index, face in ((origin_index, left), (end_index, right)):
         if index is not None:
-            at[index], w[index], use[index] = face[index], END_MARK_WEIGHT * w[index], True
-    order = np.argsort(at[use])
-    return at[use][order], w[use][order]
+            at[index], w[index] = face[index], END_MARK_WEIGHT * weights[index]
+    order = np.argsort(at)
+    return at[order], w[order]
+
+
+def left_end_sigma_in(survey: Survey, origin_index: int | None, inches_per_unit: float) -> float:
+    """Standard deviation of the wall's left end as the photo shows it, inches."""
+    if origin_index is None:
+        return UNSEEN_END_SIGMA_IN
+    m = survey.members[origin_index]
+    sigma = float(np.hypot(m.sigma * inches_per_unit, END_SIGMA_IN)) + end_sigma_in(
+        survey, origin_index, "left"
+    )
+    if survey.region.cut_left:
+        return sigma
+    # The farther the wall seems to run on past the first member, the less surely that is its end.
+    bare = max(0.0, m.x_left - survey.region.left) * inches_per_unit - BARE_END_IN
+    return sigma + BARE_END_SHARE * max(0.0, bare)
+
+
+def right_end_sigma_in(survey: Survey, end_index: int | None, inches_per_unit: float) -> float:
+    """Standard deviation of the wall's right end as the photo shows it, inches."""
+    if end_index is None:
+        return UNSEEN_END_SIGMA_IN
+    own = survey.members[end_index].sigma * inches_per_unit
+    return float(np.hypot(own, END_SIGMA_IN)) + end_sigma_in(survey, end_index, "right")
 
 
 def place(
@@ -160,6 +183,7 @@ def place(
     origin_index: int | None,
     end_index: int | None,
     by_face: bool = False,
+    origin_sigma_in: float | None = None,
 ) -> Placed | None:
     """Put every member in wall inches; None when the reference gives no scale.
 
@@ -169,6 +193,8 @@ def place(
         Fall back on the width of the faces where no layout gives a scale.
     origin_index, end_index : int or None
         The member whose outer face is the wall's left (right) end; None: the region's own side.
+    origin_sigma_in : float, optional
+        Standard deviation of the left end where it is known from elsewhere than the photo.
     """
     view = viewed.view
     region = survey.region
@@ -243,19 +269,12 @@ def place(
                 var_len += change_len**2
     var += (centre * sc.relative_sigma) ** 2
     own = np.array([m.sigma for m in survey.members]) * s
-    origin_sigma = np.hypot(own[origin_index], END_SIGMA_IN) if origin_index is not None else 0.75
-    if origin_index is not None:
-        origin_sigma += end_sigma_in(survey, origin_index, "left")
-    if origin_index is not None and not region.cut_left:
-        # The farther the wall seems to run on past the first member, the less surely that is its end.
-        bare = max(0.0, xl[origin_index] - region.left) * s - BARE_END_IN
-        origin_sigma += BARE_END_SHARE * max(0.0, bare)
-    var += own**2 + FLOOR_SIGMA_IN**2 + np.where(np.arange(n) == origin_index, 0, origin_sigma**2)
-    end_sigma = np.hypot(own[end_index], END_SIGMA_IN) if end_index is not None else 0.75
-    if end_index is not None:
-        end_sigma += end_sigma_in(survey, end_index, "right")
+    if origin_sigma_in is None:
+        origin_sigma_in = left_end_sigma_in(survey, origin_index, s)
+    var += own**2 + FLOOR_SIGMA_IN**2 + np.where(np.arange(n) == origin_index, 0, origin_sigma_in**2)
+    end_sigma = right_end_sigma_in(survey, end_index, s)
     length_sigma = np.sqrt(
-        var_len[0] + (lengths[0] * sc.relative_sigma) ** 2 + origin_sigma**2 + end_sigma**2
+        var_len[0] + (lengths[0] * sc.relative_sigma) ** 2 + origin_sigma_in**2 + end_sigma**2
     )
     edge_in = 0.35  # a plate's outer edge against floor or ceiling, by judgement
     height_sigma = np.sqrt(var_len[1] + (lengths[1] * sc.relative_sigma) ** 2 + edge_in**2)

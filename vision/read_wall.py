@@ -14,6 +14,7 @@ from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.doubt import judge
+from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
 from vision.openings import propose_openings
 from vision.photo import Photo
@@ -134,6 +135,14 @@ def read_wall(
             origin, end = end_members(survey)
             placed = place(survey, viewed, reference, face_in, origin, end)
     without_scale = placed is None
+    if placed is not None:
+        by_marks = end_by_layout(survey, placed, origin, end)
+        if by_marks is not None:
+            survey = with_end_at(survey, placed, origin, by_marks.shift_in)
+            placed = (
+                place(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
+                or placed
+            )
     if placed is None:
         # Still worth showing where the members are: a tape length is all that is missing.
         placed = place(survey, viewed, None, face_in, origin, end, by_face=True)

@@ -21,6 +21,7 @@ MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN, MARKS_FILLED, LAYOUT_TRUST = 5, 0.5, 0.7, 
 # A stud within this of its layout mark counts as laid out, inches.
 ON_LAYOUT_IN = 0.4
 LEAST_STUDS_ON_LAYOUT = 4
+FILLS_MARK_IN = 1.2  # a member this near a mark stands for it, if not on it: a double, one nailed beside
 BAYS_TRIED = 6  # gaps between members so many places apart, whole, halved and in thirds, may be the pitch
 FACE_RELATIVE_SIGMA = 0.06
 FACE_IMPLIED = (0.68, 1.5)  # width of the faces that a layout may imply, of the usual one
@@ -134,10 +135,10 @@ def scale_from_spacing(
             options = pitches[(implied > FACE_IMPLIED[0]) & (implied < FACE_IMPLIED[1])]
         first = np.unique(np.rint(np.log(options) * 400), return_index=True)[1]
         for pitch in options[np.sort(first)]:
-            fitted = _fit_layout(x, w, pitch, spacing)
+            fitted = fit_layout(x, w, pitch, spacing)
             if fitted is None:
                 continue
-            score, scale = fitted
+            score, scale = fitted.score, fitted.scale
             if face_units is not None:
                 implied = face_units * scale.inches_per_unit
                 off = np.log(implied / (FACE_LOOKS * face_in)) / 0.14
@@ -148,7 +149,10 @@ def scale_from_spacing(
 
 
 def with_layout(
-    tape: Scale, centres: NDArray[np.float64], weights: NDArray[np.float64], inches_more: float
+    tape: Scale,
+    centres: NDArray[np.float64],
+    weights: NDArray[np.float64],
+    inches_more: float,
 ) -> Scale:
     """A tape's scale sharpened by the layout the members stand on, where there plainly is one.
 
@@ -172,13 +176,13 @@ def with_layout(
     s = tape.inches_per_unit + inches_more
     fits: list[Scale] = []
     for spacing_in in USUAL_SPACINGS_IN:
-        fitted = _fit_layout(x, w, spacing_in / s, spacing_in) if len(x) >= MEMBERS_TO_SHARPEN else None
+        fitted = fit_layout(x, w, spacing_in / s, spacing_in) if len(x) >= MEMBERS_TO_SHARPEN else None
         if fitted is None:
             continue
-        layout = fitted[1]
+        layout = fitted.scale
         rel = float(np.hypot(max(layout.relative_sigma, LAYOUT_TRUST), tape.relative_sigma))
         marks = (x.max() - x.min()) * s / spacing_in + 1
-        enough = max(MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN * len(x), MARKS_FILLED * marks)
+        enough = max(MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN * int((w > 0).sum()), MARKS_FILLED * marks)
         if abs(layout.inches_per_unit / s - 1) < 2.5 * rel and layout.on_layout >= enough:
             fits.append(layout)
     if not fits or max(f.inches_per_unit for f in fits) > 1.002 * min(f.inches_per_unit for f in fits):
@@ -200,29 +204,56 @@ def weighted_line(
     return slope, x_mean - slope * k_mean
 
 
-def _fit_layout(
-    x: NDArray[np.float64], w: NDArray[np.float64], pitch: float, spacing_in: float
-) -> tuple[float, Scale] | None:
+@dataclass(frozen=True)
+class LayoutFit:
+    """Members on marks one pitch apart.
+
+    Attributes
+    ----------
+    score : float
+        More is likelier.
+    scale : Scale
+    pitch, first : float
+        Marks lie at `first` + k * `pitch`, in the units of the members' places.
+    """
+
+    score: float
+    scale: Scale
+    pitch: float
+    first: float
+
+
+def fit_layout(
+    x: NDArray[np.float64],
+    w: NDArray[np.float64],
+    pitch: float,
+    spacing_in: float,
+    least: int = LEAST_STUDS_ON_LAYOUT,
+) -> LayoutFit | None:
+    """Fit marks about `pitch` apart to members at `x` (N,), weighted by `w`; None where under `least` fit.
+
+    A member of no weight (a double: either ply may be the one laid out) fills its mark and fixes nothing.
+    """
     tol = ON_LAYOUT_IN / spacing_in * pitch
     apart = x[None, :] - x[:, None]  # from every possible anchor
     marks = np.rint(apart / pitch)
     # Tolerance grows slowly with distance while the pitch is rough.
-    near = np.abs(apart - marks * pitch) < tol * (1 + 0.15 * np.abs(marks))
+    near = (np.abs(apart - marks * pitch) < tol * (1 + 0.15 * np.abs(marks))) & (w > 0)
     anchor = int(np.argmax(near @ w))
     k, inl = marks[anchor], near[anchor]
     line = (pitch, float(x[anchor]))
     for _ in range(4):
-        if inl.sum() < LEAST_STUDS_ON_LAYOUT or len(set(k[inl])) < 3:
+        if inl.sum() < least or len(set(k[inl])) < 3:
             return None
         line = weighted_line(k[inl], x[inl], w[inl] ** 2)
         if line[0] <= 0:
             return None
         before = inl
         k = np.rint((x - line[1]) / line[0])
-        inl = np.abs(x - line[1] - k * line[0]) < ON_LAYOUT_IN / spacing_in * line[0]
+        inl = (np.abs(x - line[1] - k * line[0]) < ON_LAYOUT_IN / spacing_in * line[0]) & (w > 0)
         if (inl == before).all():
             break
-    if inl.sum() < LEAST_STUDS_ON_LAYOUT or len(set(k[inl])) < 3:
+    if inl.sum() < least or len(set(k[inl])) < 3:
         return None
     s = spacing_in / line[0]
     resid_in = (x[inl] - line[1] - k[inl] * line[0]) * s
@@ -230,9 +261,12 @@ def _fit_layout(
     sigma_in = max(LAYOUT_SIGMA_IN, float(np.sqrt(np.mean(resid_in**2))))
     rel = sigma_in / spacing_in / float(np.sqrt(np.sum(kk**2)))
     # Few marks fix a line less well than their scatter says (two parameters were fitted to them).
-    rel *= float(np.sqrt((len(kk) - 1) / (len(kk) - 3)))
-    # Each layout mark inside the span without a member counts against this layout.
+    rel *= float(np.sqrt((len(kk) - 1) / max(len(kk) - 3, 0.5)))
+    # Each layout mark inside the span without a member at or near it counts against this layout.
     span = int(k[inl].max() - k[inl].min()) + 1
-    missing = span - len(set(k[inl]))
+    filled = np.abs(x - line[1] - k * line[0]) * s < FILLS_MARK_IN
+    filled &= (k >= k[inl].min()) & (k <= k[inl].max())
+    missing = span - len(set(k[filled]))
     score = float(w[inl].sum()) - 0.5 * missing - 1.5 * float(np.mean(resid_in**2)) / 0.15**2 * 0.3
-    return score, Scale(float(s), rel, int(inl.sum()), len(x), spacing_in)
+    scale = Scale(float(s), rel, int(inl.sum()), int((w > 0).sum()), spacing_in)
+    return LayoutFit(score, scale, line[0], line[1])

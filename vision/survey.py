@@ -39,6 +39,8 @@ HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where head
 SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces wide
 # A partial member is looked for in what the full ones leave; lower than this it is a scrap.
 LEAST_PARTIAL_HEIGHT = 0.09
+CUT_SCORE = 1.0  # of a member beyond the rough end of a wall that the photo cuts off
+PIPE_MARGIN = 0.35  # of a face, beside a pipe
 
 
 @dataclass(frozen=True)
@@ -168,12 +170,28 @@ def survey_wall(
             stretches = select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma)
     sides = float(grid.column(region.left)), float(grid.column(region.right))
     lo, hi = sides[0] - 1.2 * face_px, sides[1] + 1.2 * face_px
-    ups: list[Upright] = []
-    for s in stretches:
-        if (s.left < lo or s.right > hi) and not _on_wall(maps, s, row_top, row_bottom):
-            continue
-        ups += split_plies(front, bands.seen, measure_extent(front, bands.seen, s, height_px), height_px)
-    ups = merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
+
+    def tall(chosen: list[Stretch]) -> list[Upright]:
+        ups: list[Upright] = []
+        for s in chosen:
+            beyond = s.left < lo or s.right > hi
+            ends_here = (s.left < lo and not region.cut_left) or (s.right > hi and not region.cut_right)
+            weak = ends_here or s.score < CUT_SCORE
+            if beyond and weak and not _on_wall(maps, s, row_top, row_bottom):
+                continue
+            ups += split_plies(front, bands.seen, measure_extent(front, bands.seen, s, height_px), height_px)
+        return merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
+
+    ups = tall(stretches)
+    own = drop_foreign(ups, bands.colour)
+    if len(own) < len(ups):
+        # A pipe close by a stud was taken in its stead: choose again with the pipe out of the picture.
+        front, around = front.copy(), PIPE_MARGIN * face_px
+        for u in ups:
+            if u not in own:
+                front[:, max(0, round(u.stretch.left - around)) : round(u.stretch.right + around) + 1] = 0
+        column, _ = sheared_mean(front, bands.seen, height_px)
+        ups = tall(select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma))
     ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
     across = band_mean(maps.across, row_top, row_bottom) if maps is not None else None
     ups = join_hidden(ups, face_px, across)

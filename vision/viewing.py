@@ -98,7 +98,7 @@ def find_view(photo: Photo, corners_px: NDArray[np.float64] | None) -> Viewed | 
     if region is not None:
         mx, my = 0.06 * region.width, 0.08 * region.height
         limits = (region.left - mx, region.top - my, region.right + mx, region.bottom + my)
-    adjusted = adjust_view(grey, k, view, focal_known, limits)
+    adjusted = adjust_view(grey, k, view, focal_known, limits, maps)
     if not np.isfinite(adjusted.rms_px):
         adjusted = Adjusted(view, 1.0, 1.0, 0, 0)
     region = _region(adjusted.view, photo, maps, k, corners_px)

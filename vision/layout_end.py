@@ -1,0 +1,130 @@
+"""The wall's left end by the marks its studs stand on, where the photo shows that end badly.
+
+Studs are laid out from one end of the wall, their middles on marks 16 or 24 in apart counted from the
+outer face of the end stud, so that a board's end falls on a stud (common practice, no source). Where the
+end itself is hidden in a corner or behind clutter, the marks say where it can be, unless they are counted
+from the other end.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.placing import Placed, left_end_sigma_in, right_end_sigma_in
+from vision.scale import ON_LAYOUT_IN, USUAL_SPACINGS_IN, LayoutFit, fit_layout
+from vision.survey import Survey
+
+# The photo's own sigma of the end from which the marks are asked, inches.
+ASK_FROM_IN = 0.15
+# Least members on marks, and share of the single ones between the ends that must be.
+LEAST_ON_MARKS, SHARE_ON_MARKS = 3, 0.6
+PITCH_OFF = 0.01  # of the spacing: how far the members' own pitch may be from it
+NEAREST_ASKED = (
+    5  # members nearest to an end are asked for its mark, so that an error of the scale stays small
+)
+# How exactly an end lies on a mark where the layout begins there, inches; how likely it begins at neither.
+MARK_SIGMA_IN, AT_NEITHER = 0.2, 0.1
+ITSELF_ON_MARK_IN = 0.35
+LIKELY = 0.6  # from which the mark is believed
+KEPT_WITHIN_IN = 0.4  # an end seen this near its mark is where it was seen, and only surer
+
+
+@dataclass(frozen=True)
+class LayoutEnd:
+    """The left end as the marks have it.
+
+    Attributes
+    ----------
+    shift_in : float
+        Where it lies, from where the photo has it; to the right is positive.
+    sigma_in : float
+        Its standard deviation, the chance that the marks are counted from elsewhere included.
+    """
+
+    shift_in: float
+    sigma_in: float
+
+
+def end_by_layout(
+    survey: Survey, placed: Placed, origin_index: int | None, end_index: int | None
+) -> LayoutEnd | None:
+    """Ask the marks for the left end; None where they say nothing or the photo says enough.
+
+    Bayes' rule over three guesses: marks counted from the left end, from the right one, from neither.
+    """
+    s = placed.scale.inches_per_unit
+    sigma = left_end_sigma_in(survey, origin_index, s)
+    if sigma < ASK_FROM_IN:
+        return None
+    marks = _on_marks(survey, placed, origin_index, end_index)
+    if marks is None:
+        return None
+    places, spacing = marks
+    off = _nearest_mark(places[:NEAREST_ASKED], spacing, 0.0)
+    if survey.region.cut_left and abs(off - 0.5 * survey.face * s) < ITSELF_ON_MARK_IN:
+        return None  # no end, but a member with its own middle on a mark
+    at_left = _normal(off, float(np.hypot(sigma, MARK_SIGMA_IN)))
+    at_right = 1 / spacing
+    if not survey.region.cut_right:
+        far = _nearest_mark(places[-NEAREST_ASKED:], spacing, placed.length_in)
+        at_right = _normal(far, float(np.hypot(right_end_sigma_in(survey, end_index, s), MARK_SIGMA_IN)))
+    share = 0.5 * (1 - AT_NEITHER)
+    left = share * at_left / spacing
+    likely = left / (left + share * at_right / spacing + AT_NEITHER / spacing**2)
+    if likely < LIKELY:
+        return None
+    shift = off if abs(off) > KEPT_WITHIN_IN else 0.0
+    return LayoutEnd(shift, float(np.sqrt(likely * MARK_SIGMA_IN**2 + (1 - likely) * (off**2 + sigma**2))))
+
+
+def _on_marks(
+    survey: Survey, placed: Placed, origin_index: int | None, end_index: int | None
+) -> tuple[NDArray[np.float64], float] | None:
+    """Middles of the single members between the ends that stand on one layout, inches, and its spacing."""
+    inner = [
+        i
+        for i, m in enumerate(survey.members)
+        if m.upright.full and m.upright.stretch.plies == 1 and i not in (origin_index, end_index)
+    ]
+    if len(inner) < LEAST_ON_MARKS:
+        return None
+    x = np.sort(placed.centre_in[inner])
+    known = placed.scale.spacing_in
+    best: LayoutFit | None = None
+    for spacing in (known,) if known else USUAL_SPACINGS_IN:
+        fit = fit_layout(x, np.ones(len(x)), spacing, spacing, LEAST_ON_MARKS)
+        if fit is None or abs(fit.pitch / spacing - 1) > PITCH_OFF:
+            continue
+        if fit.scale.on_layout >= SHARE_ON_MARKS * len(x) and (best is None or fit.score > best.score):
+            best = fit
+    if best is None:
+        return None
+    off = (x - best.first) / best.pitch
+    assert best.scale.spacing_in is not None
+    on = np.abs(off - np.rint(off)) * best.pitch < ON_LAYOUT_IN
+    return x[on], best.scale.spacing_in
+
+
+def _nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:
+    """How far from `end_in` the nearest mark lies of a layout through members at `places`, inches."""
+    first = places[0] + float(np.mean(places - places[0] - spacing * np.rint((places - places[0]) / spacing)))
+    gap = first - end_in
+    return float(gap - spacing * np.rint(gap / spacing))
+
+
+def with_end_at(survey: Survey, placed: Placed, origin_index: int | None, shift_in: float) -> Survey:
+    """The survey with its first member, or where none ends it the wall itself, moved along the wall."""
+    by = shift_in / placed.scale.inches_per_unit
+    if origin_index is None:
+        return replace(survey, region=replace(survey.region, left=survey.region.left + by))
+    m = survey.members[origin_index]
+    moved = replace(m, x_left=m.x_left + by, x_right=m.x_right + by)
+    members = (*survey.members[:origin_index], moved, *survey.members[origin_index + 1 :])
+    return replace(survey, members=members)
+
+
+def _normal(x: float, sigma: float) -> float:
+    return float(np.exp(-0.5 * (x / sigma) ** 2) / (sigma * np.sqrt(2 * np.pi)))
