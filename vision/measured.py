@@ -16,15 +16,15 @@ from vision.wall_region import Region
 # A face this much off its width, in faces, has one wrong edge; wholly so a ramp further on.
 WIDTH_OFF, WIDTH_OFF_RAMP, BETTER_EDGE = 0.067, 0.08, 1.5
 # What the fits' own sigma leaves out, in faces: an odd width, and edges that show over little of the height
-# (tuning scenes: 0.04 in where the better edge is clear, 0.1 in at half of the height, 0.3 in at a fifth).
-WIDTH_SIGMA, EDGE_SIGMA, CLEAR_EDGE = 0.1, 0.35, 0.9
+# (tuning scenes).
+WIDTH_SIGMA, EDGE_SIGMA, CLEAR_EDGE = 0.05, 0.15, 0.9
 # An edge that shows over less of the height than this, and is fitted over less than half of it, may be
 # a face's width beside the one edge seen (tuning: 2 of 13 such members were wrong, 0 of 361 others).
 NO_EDGE_SHARE, HALF_FITTED = 0.15, 0.5
 # A fit that ends farther than this from where the edge was chosen, in faces, has followed another edge: of
 # 334 such edges on the tuning scenes the chosen place was within 0.08 in in the median, the fit 0.24 in.
 STRAY, CLEAR_STRAY, CLEAR_FIT, CLEAR_SEEN, SLOPE_STRAY = 0.09, 0.15, 0.8, 0.3, 0.02
-ROUGH_SIGMA = 0.08  # of an edge placed without a fit, in faces
+ROUGH_SIGMA = 0.05  # of an edge placed without a fit, in faces
 
 
 @dataclass(frozen=True)

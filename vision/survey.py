@@ -39,7 +39,7 @@ HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where head
 SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces wide
 # A partial member is looked for in what the full ones leave; lower than this it is a scrap.
 LEAST_PARTIAL_HEIGHT = 0.09
-CUT_SCORE = 1.0  # of a member beyond the rough end of a wall that the photo cuts off
+CUT_SCORE = 2.0  # of a member beyond the rough end of a wall that the photo cuts off
 PIPE_MARGIN = 0.35  # of a face, beside a pipe
 
 

@@ -21,8 +21,8 @@ PLAIN_FRONT, PLAIN_EDGE = 0.7, 0.4
 # Just outside an end member: share of front face that may be a further ply, where this wall goes on.
 FRONT_OUTSIDE, WALL_OUTSIDE = 0.15, 0.3
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
-ONE_EDGE_SIGMA_IN = 0.25  # the one edge seen may be the corner with the next wall
-SMALL_SIGMA_IN = 0.4  # the end member is hidden in clutter
+ONE_EDGE_SIGMA_IN = 0.12  # the one edge seen may be the corner with the next wall
+SMALL_SIGMA_IN = 0.2  # the end member is hidden in clutter
 
 
 def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> float:
