@@ -114,8 +114,12 @@ def face_about_better_edge(
     return [float(centre - half), float(centre + half)]
 
 
-def _near(e: EdgeLine, x: float, seen: float, slope: float, face: float) -> bool:
-    """Whether a fitted edge is the one that was chosen at `x`, and not another beside it."""
+def is_chosen_edge(e: EdgeLine, x: float, seen: float, slope: float, face: float) -> bool:
+    """Whether a fitted edge is the one that was chosen at `x`, and not another beside it.
+
+    `seen` says over how much of the height the chosen edge shows, `slope` how it runs; lengths in
+    rectified units, `face` being one face's width.
+    """
     most = CLEAR_STRAY if e.share >= CLEAR_FIT and seen >= CLEAR_SEEN else STRAY
     return abs(e.x_mid - x) <= most * face and abs(e.slope - slope) <= SLOPE_STRAY
 
@@ -146,7 +150,7 @@ def measure(
     fitted = [measure_edge(grey, viewed.view, q, slope, a, b, reach) for q in x]
     seen = s.edge_left, s.edge_right
     near = [
-        e if e is not None and _near(e, q, edge, slope, face) else None
+        e if e is not None and is_chosen_edge(e, q, edge, slope, face) else None
         for e, q, edge in zip(fitted, x, seen, strict=True)
     ]
     pos = [q if e is None else e.x_mid for q, e in zip(x, near, strict=True)]

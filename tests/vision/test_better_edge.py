@@ -3,7 +3,8 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vision.measured import face_about_better_edge
+from vision.edges import EdgeLine
+from vision.measured import face_about_better_edge, is_chosen_edge
 
 FACE = 0.01
 
@@ -51,3 +52,19 @@ def test_centre_never_leaves_what_the_two_edges_allow(width, shares):
     centre = 0.5 * (left + right)
     a, b = sorted((0.1 + 0.5 * FACE, 0.1 + (width - 0.5) * FACE))
     assert a - 1e-12 <= centre <= b + 1e-12
+
+
+def edge(x_mid: float, share: float, slope: float = 0.0) -> EdgeLine:
+    return EdgeLine(x_mid, slope, 0.02 * FACE, share)
+
+
+def test_fit_that_followed_a_shadow_beside_the_edge_is_not_that_edge():
+    assert not is_chosen_edge(edge(0.2 + 0.3 * FACE, 0.5), 0.2, 0.95, 0.0, FACE)
+    assert is_chosen_edge(edge(0.2 + 0.05 * FACE, 0.5), 0.2, 0.95, 0.0, FACE)
+
+
+def test_fit_over_the_whole_height_may_move_a_clear_edge_a_little_further():
+    moved = 0.2 + 0.12 * FACE
+    assert is_chosen_edge(edge(moved, 0.95), 0.2, 0.9, 0.0, FACE)
+    assert not is_chosen_edge(edge(moved, 0.5), 0.2, 0.9, 0.0, FACE)
+    assert not is_chosen_edge(edge(moved, 0.95, slope=0.05), 0.2, 0.9, 0.0, FACE)

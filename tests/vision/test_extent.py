@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -14,6 +16,7 @@ from vision.extent import (
     measure_extent,
     merge_touching,
     presence,
+    settle_partials,
     split_plies,
 )
 from vision.members import Stretch
@@ -132,3 +135,21 @@ def test_what_stands_beyond_the_end_stud_belongs_to_another_wall() -> None:
     ups = [upright(5), upright(22), upright(100), upright(170), upright(190)]
     kept = drop_beyond_ends(ups, 20.0, 184.0, FACE_PX)
     assert [u.stretch.left for u in kept] == [22, 100, 170]
+
+
+NOTHING_ACROSS = np.zeros((BANDS, COLUMNS), np.float32)
+
+
+def test_a_stud_burnt_out_under_the_top_plate_is_full_with_doubt() -> None:
+    (up,) = settle_partials([upright(60, top=0.13)], NOTHING_ACROSS, FACE_PX)
+    assert up.full
+    assert up.hidden_end
+
+
+def test_a_board_leaning_halfway_up_the_wall_is_no_member() -> None:
+    assert settle_partials([upright(60, top=0.45)], NOTHING_ACROSS, FACE_PX) == []
+
+
+def test_what_nearly_reaches_the_top_without_clear_edges_is_no_member() -> None:
+    unclear = Upright(replace(stretch(60), edge_left=0.2), 0.13, 1.0, 0.9, False)
+    assert settle_partials([unclear], NOTHING_ACROSS, FACE_PX) == []

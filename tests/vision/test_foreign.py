@@ -9,7 +9,7 @@ from vision.foreign import drop_foreign
 from vision.members import Stretch
 
 FACE_PX = 12
-LUMBER, COPPER = (65.0, 8.0, 22.0), (45.0, 28.0, 38.0)
+LUMBER, COPPER, BLUE_PIPE = (65.0, 8.0, 22.0), (45.0, 28.0, 38.0), (40.0, 10.0, -45.0)
 
 
 def upright(left: int, edges: tuple[float, float] = (0.9, 0.9)) -> Upright:
@@ -60,3 +60,9 @@ def test_studs_all_of_one_lumber_all_stay(which: int, left: float, right: float)
     members = [upright(x) for x in (20, 180, 340, 500, 660)]
     members[which] = upright(int(members[which].stretch.left), (left, right))
     assert drop_foreign(members, picture(members, [LUMBER] * 5)) == members
+
+
+def test_bright_blue_pipe_is_left_out_though_both_its_edges_show():
+    members = [upright(x) for x in (20, 180, 250, 340, 500, 660)]
+    kept = drop_foreign(members, picture(members, [LUMBER] * 2 + [BLUE_PIPE] + [LUMBER] * 3))
+    assert [u.stretch.left for u in kept] == [20, 180, 340, 500, 660]

@@ -183,6 +183,13 @@ def test_a_stretch_where_the_neighbours_side_must_show_is_given_up() -> None:
     assert list(both) == [0, 1]
 
 
+def test_a_stud_that_reaches_beyond_its_neighbours_side_face_is_kept() -> None:
+    """The last two studs of a wall, 10 columns apart: the outer one's side face shows over 20 columns."""
+    left, right = np.array([500.0, 530.0]), np.array([520.0, 550.0])
+    score, shows, none_seen = np.array([3.0, 4.0]), np.array([19.0, 20.0]), np.array([0.0, 1.0])
+    assert list(best_apart(left, right, score, 8.0, 0.0, shows, none_seen)) == [0, 1]
+
+
 def test_two_studs_with_only_front_face_between_them_are_one_stud_and_its_side() -> None:
     left, right, score = np.array([100.0, 128.0]), np.array([120.0, 148.0]), np.array([3.0, 4.0])
     none = np.zeros(2)

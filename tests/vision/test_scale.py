@@ -90,6 +90,15 @@ def test_a_king_and_trimmer_beside_a_window_do_not_spoil_the_layout() -> None:
     assert scale.inches_per_unit == pytest.approx(DISTANCE_IN, rel=1e-3)
 
 
+def test_doubled_studs_fill_their_marks_and_fix_nothing() -> None:
+    """Three doubles on the layout, two of them read as the one ply to the left, one stud moved off it."""
+    seen = np.array([0.0, 15.97, 32.02, 47.27, 64.0, 79.2, 99.2, 112.2, 127.97])
+    weights = np.where(seen == 64.0, 0.0, 1.0)
+    scale = scale_from_spacing(seen / DISTANCE_IN, (16.0,), 1.5 / DISTANCE_IN, weights=weights)
+    assert scale is not None
+    assert scale.inches_per_unit == pytest.approx(DISTANCE_IN, rel=2e-3)
+
+
 def test_studs_an_eighth_off_their_marks_keep_the_scale_within_its_doubt() -> None:
     rng = np.random.default_rng(2)
     off = []

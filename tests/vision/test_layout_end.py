@@ -1,0 +1,92 @@
+"""The left end of a wall by the marks its studs stand on: Bayes' rule by hand, and what it may not do."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from vision.extent import Upright
+from vision.layout_end import end_by_layout, with_end_at
+from vision.measured import Measured
+from vision.members import Stretch
+from vision.placing import Placed
+from vision.rectify import RectGrid
+from vision.scale import Scale
+from vision.survey import Survey
+from vision.wall_plane import WallPlane
+from vision.wall_region import Region
+
+DISTANCE_IN, FACE_IN = 150.0, 1.5
+PLANE = WallPlane(1200.0, (799.5, 599.5), 0.0, 0.0, ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
+
+
+def member(centre_in: float) -> Measured:
+    stretch = Stretch(0.0, 10.0, 1, 0.9, 0.9, 0.9, 3.0, 0.0)
+    left, right = ((centre_in + side * FACE_IN / 2) / DISTANCE_IN for side in (-1, 1))
+    up = Upright(stretch, 0.0, 1.0, 1.0, True)
+    return Measured(left, right, 0.0, 0.0, 0.6, 0.0003, right - left, None, None, up)
+
+
+def wall(
+    middles_in: list[float], length_in: float, *, cut_left: bool = False, spacing_in: float | None = 16.0
+) -> tuple[Survey, Placed]:
+    """A wall whose left end was read at 0 in, with members at `middles_in` from there."""
+    region = Region(0.0, 0.0, length_in / DISTANCE_IN, 0.6, cut_left=cut_left)
+    grid = RectGrid(0.0, 0.0, 0.001, 0.001, 1500, 600)
+    survey = Survey(region, FACE_IN / DISTANCE_IN, tuple(member(x) for x in middles_in), grid, None)
+    at = np.array(middles_in)
+    rest = np.zeros_like(at)
+    scale = Scale(DISTANCE_IN, 0.001, len(at), len(at), spacing_in)
+    placed = Placed(at, rest, rest, rest, rest, rest, length_in, 0.1, 97.0, 0.3, PLANE, scale, 0.0)
+    return survey, placed
+
+
+def test_a_hidden_corner_stud_is_placed_by_studs_at_16_from_it() -> None:
+    """The corner was read 1.6 in too far right, so the studs seem to stand at 14.4, 30.4 and so on."""
+    survey, placed = wall([14.4, 30.4, 46.4, 62.4, 78.4, 89.0], 90.0)
+    found = end_by_layout(survey, placed, None, 5)
+    assert found is not None
+    assert found.shift_in == pytest.approx(-1.6, abs=0.01)
+
+
+def test_an_end_seen_near_its_mark_stays_and_is_surer() -> None:
+    survey, placed = wall([15.9, 32.0, 47.9, 64.1, 80.0, 89.0], 90.0)
+    found = end_by_layout(survey, placed, None, 5)
+    assert found is not None
+    assert found.shift_in == 0.0
+    assert found.sigma_in < 0.75
+
+
+def test_marks_counted_from_the_right_end_say_nothing_of_the_left() -> None:
+    length_in = 90.0
+    middles = [length_in - 16.0 * k for k in (5, 4, 3, 2, 1)]
+    survey, placed = wall([*middles, length_in - 0.75], length_in)
+    assert end_by_layout(survey, placed, None, 5) is None
+
+
+def test_an_end_that_the_photo_shows_well_is_not_asked_about() -> None:
+    survey, placed = wall([0.75, 17.4, 33.4, 49.4, 65.4, 89.25], 90.0)
+    assert end_by_layout(survey, placed, 0, 5) is None
+
+
+def test_two_studs_are_no_layout() -> None:
+    survey, placed = wall([14.4, 30.4, 44.0], 45.0)
+    assert end_by_layout(survey, placed, None, 2) is None
+
+
+def test_the_first_stud_of_half_a_wall_is_no_end() -> None:
+    """The photo begins at a stud: the nearest mark is its own middle, half a face in."""
+    survey, placed = wall([16.75, 32.75, 48.75, 64.75, 80.75, 95.0], 96.0, cut_left=True)
+    assert end_by_layout(survey, placed, None, 5) is None
+
+
+def test_moving_the_end_moves_its_stud_and_no_other() -> None:
+    survey, placed = wall([0.75, 16.0, 32.0], 33.0)
+    moved = with_end_at(survey, placed, 0, -1.5)
+    shift = [
+        (m.x_centre - q.x_centre) * DISTANCE_IN for m, q in zip(moved.members, survey.members, strict=True)
+    ]
+    assert shift == pytest.approx([-1.5, 0.0, 0.0], abs=1e-9)
+    bare = with_end_at(survey, placed, None, 2.0)
+    assert bare.region.left * DISTANCE_IN == pytest.approx(2.0)
+    assert bare.members == survey.members
