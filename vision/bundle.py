@@ -38,6 +38,7 @@ K1_SIGMA = 0.03
 PLUMB_WHOLE, PLUMB_LEAST = 0.5, 0.1
 # Weight of an edge that runs along no member, plumb and level: floor boards and joists are level too.
 OFF_MEMBER_PLUMB, OFF_MEMBER_LEVEL = 0.15, 0.4
+MOST_TURNS = 3  # of fitting and leaving out what does not agree
 Spreads = Callable[[tuple[float, ...]], tuple[NDArray[np.float64], NDArray[np.float64]]]
 MOST_LOG_FOCAL, MOST_K1 = 0.35, 0.12  # beyond these a fit has run away
 
@@ -222,10 +223,11 @@ def _fit(
     p = np.zeros(5)
     result = None
     rms_all = np.zeros(len(keep))
-    for _ in range(3):
+    weight, turns = traces.weight, 0
+    while True:
         use = keep[traces.trace]
         kept = Traces(traces.points_px[use], traces.trace[use], traces.vertical, traces.weight)
-        share = np.sqrt(traces.weight)[kept.trace] * scale / EDGE_SIGMA_PX
+        share = np.sqrt(weight)[kept.trace] * scale / EDGE_SIGMA_PX
 
         # The solver asks for the derivatives where it last asked for the residuals.
         @lru_cache(maxsize=1)
@@ -259,11 +261,18 @@ def _fit(
         count = np.bincount(kept.trace, minlength=len(keep))
         rms = np.sqrt(np.bincount(kept.trace, r2, minlength=len(keep)) / np.maximum(count, 1))
         rms_all = np.where(keep, rms, rms_all)
-        limit = max(0.45, 2.5 * _weighted_median(rms[keep], traces.weight[keep]))
+        if turns == MOST_TURNS:
+            break
+        turns += 1
+        limit = max(0.45, 2.5 * _weighted_median(rms[keep], weight[keep]))
         new = keep & (rms <= limit)
         if new.sum() < 3 or (new == keep).all():
-            break
-        keep = new
+            turns = MOST_TURNS
+        else:
+            keep = new
+        if turns == MOST_TURNS:
+            # What agrees with the weighty edges is known now: all of it settles the view alike.
+            weight = np.ones_like(weight)
     assert result is not None
     jac = result.jac
     cov = np.linalg.pinv(jac.T @ jac)

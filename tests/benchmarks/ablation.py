@@ -2,7 +2,7 @@
 
 Reads every photo once as it is, then again with one cue taken away at a time, each with the tape or
 level in the photo, and prints a line per cue. The view and the model's answer are worked out once
-per photo, so that a line shows its cue alone.
+per photo (the view once more for the line on what it hangs on), so that a line shows its cue alone.
 """
 
 from __future__ import annotations
@@ -64,12 +64,23 @@ def changes() -> dict[str, list[Change]]:
         "edges": [(members, "EDGE_GAIN", 0.0)],
         "pipes told by their colour": [(survey, "drop_foreign", _same)],
         "the better edge of an odd face": [(measured, "face_about_better_edge", _same)],
+        "fits held to the chosen edge": [(measured, "STRAY", 0.45), (measured, "CLEAR_STRAY", 0.45)],
+        "the left end by the layout": [(_module("vision.read_wall"), "end_by_layout", _nothing)],
         "usual width": [(members, "WIDTH_CAP", 0.0)],
         "what partial members rest on": [
             (survey, "settle_partials", _same),
             (survey, "complete_on_layout", _same),
         ],
     }
+
+
+VIEW_OF_ALL_EDGES = "the view on this wall's long edges"
+
+
+def view_of_all_edges() -> list[Change]:
+    """Every traced edge, however short and wherever it runs, weighs the same in settling the view."""
+    least = ("PLUMB_LEAST", "OFF_MEMBER_PLUMB", "OFF_MEMBER_LEVEL")
+    return [(_module("vision.bundle"), name, 1.0) for name in least]
 
 
 @contextmanager
@@ -87,6 +98,8 @@ def read_all(case: Case) -> dict[str, Score]:
     reader = _module("vision.read_wall")
     find_view: Callable[..., Viewed | None] = reader.find_view
     viewed = find_view(photo, None)
+    with without(view_of_all_edges()):
+        viewed_plainly = find_view(photo, None)
     seen: dict[bytes, Any] = {}
     look = survey.look
 
@@ -97,9 +110,10 @@ def read_all(case: Case) -> dict[str, Score]:
         return seen[key]
 
     out = {}
-    with patch.object(reader, "find_view", lambda *_: viewed), patch.object(survey, "look", looked):
-        for name, replaced in changes().items():
-            with without(replaced):
+    with patch.object(survey, "look", looked):
+        for name, replaced in {**changes(), VIEW_OF_ALL_EDGES: []}.items():
+            view = viewed_plainly if name == VIEW_OF_ALL_EDGES else viewed
+            with without([*replaced, (reader, "find_view", lambda *_, view=view: view)]):
                 reading = read_wall(photo, reference_for(case, "reference"), face_in=case.face_in)
             out[name] = score(case, found_of(reading), reading.refused)
     return out
@@ -110,7 +124,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.ablation", description=__doc__)
     parser.add_argument("--set", type=Path, default=RENDERED, help="folder of photos of ours")
     chosen = parser.parse_args(arguments)
-    totals = {name: Score() for name in changes()}
+    totals = {name: Score() for name in (*changes(), VIEW_OF_ALL_EDGES)}
     cases = [c for c in own_cases(chosen.set) if c.marks_px]
     for n, case in enumerate(cases, 1):
         for name, result in read_all(case).items():
