@@ -22,9 +22,8 @@ ASK_FROM_IN = 0.15
 # Least members on marks, and share of the single ones between the ends that must be.
 LEAST_ON_MARKS, SHARE_ON_MARKS = 3, 0.6
 PITCH_OFF = 0.01  # of the spacing: how far the members' own pitch may be from it
-NEAREST_ASKED = (
-    5  # members nearest to an end are asked for its mark, so that an error of the scale stays small
-)
+# So many members nearest to an end are asked for its mark, so that an error of the scale stays small.
+NEAREST_ASKED = 5
 # How exactly an end lies on a mark where the layout begins there, inches; how likely it begins at neither.
 MARK_SIGMA_IN, AT_NEITHER = 0.2, 0.1
 ITSELF_ON_MARK_IN = 0.35

@@ -135,14 +135,11 @@ def read_wall(
             origin, end = end_members(survey)
             placed = place(survey, viewed, reference, face_in, origin, end)
     without_scale = placed is None
-    if placed is not None:
-        by_marks = end_by_layout(survey, placed, origin, end)
-        if by_marks is not None:
-            survey = with_end_at(survey, placed, origin, by_marks.shift_in)
-            placed = (
-                place(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
-                or placed
-            )
+    by_marks = None if placed is None else end_by_layout(survey, placed, origin, end)
+    if placed is not None and by_marks is not None:
+        survey = with_end_at(survey, placed, origin, by_marks.shift_in)
+        moved = place(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
+        placed = moved or placed
     if placed is None:
         # Still worth showing where the members are: a tape length is all that is missing.
         placed = place(survey, viewed, None, face_in, origin, end, by_face=True)
@@ -153,6 +150,10 @@ def read_wall(
     placed, smeared_in = with_smear(placed, smear)
     tell("openings")
     members = _members(survey, placed, viewed, face_in)
+    if by_marks is not None and by_marks.shift_in and origin is not None:
+        # The first stud is drawn where the marks have it, not where it was seen.
+        doubts = (*members[origin].doubts, "wall_end_unsure")
+        members[origin] = replace(members[origin], sure=False, doubts=tuple(dict.fromkeys(doubts)))
     members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
     openings = propose_openings(survey, placed, members)
     kept = [not _scrap(m, q, openings) for m, q in zip(members, survey.members, strict=True)]
