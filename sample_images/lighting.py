@@ -18,6 +18,14 @@ def _times(colour: Colour, power: float) -> Colour:
     return (colour[0] * power, colour[1] * power, colour[2] * power)
 
 
+def _beside_end(rng: np.random.Generator, scene: Scene, length: float, left: bool) -> float:
+    """Where a lamp stands by one end of the wall: past it, or inside the wall that closes the room there."""
+    x = -rng.uniform(-6, 24) if left else length + rng.uniform(-6, 24)
+    if scene.sides[0 if left else 1] is not None:
+        x = np.clip(x, 8, length - 8)
+    return float(x)
+
+
 def add_lights(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallPlan, eye: np.ndarray) -> None:
     """Lamps by kind, and an even glow from the rest of the building behind the camera."""
     length, height, reach = plan.length_in, plan.height_in, float(eye[2])
@@ -51,9 +59,7 @@ def add_lights(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallP
         if kind.startswith("work_light"):
             left = rng.random() < 0.5
             high = rng.uniform(58, 84) if kind.endswith("high") else rng.uniform(8, 30)
-            x = -rng.uniform(-6, 24) if left else length + rng.uniform(-6, 24)
-            if scene.sides[0 if left else 1] is not None:
-                x = float(np.clip(x, 8, length - 8))
+            x = _beside_end(rng, scene, length, left)
             at = (x, high, rng.uniform(28, 75))
             towards = (length / 2 - x, 0.0, -at[2])
             stage.lights.append(
@@ -61,9 +67,7 @@ def add_lights(stage: Stage, rng: np.random.Generator, scene: Scene, plan: WallP
             )
         if kind == "two_lamps":
             for left in (True, False):
-                x = -rng.uniform(-6, 24) if left else length + rng.uniform(-6, 24)
-                if scene.sides[0 if left else 1] is not None:
-                    x = float(np.clip(x, 8, length - 8))
+                x = _beside_end(rng, scene, length, left)
                 at = (x, rng.uniform(24, 80), rng.uniform(36, 80))
                 power = 320.0 * float(rng.uniform(0.3, 1.0))
                 towards = (length / 2 - x, 0.0, -at[2])

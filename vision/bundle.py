@@ -87,12 +87,13 @@ def adjust_view(
     `maps`, of the same copy, say where this wall's members are: their edges weigh more.
     """
     adjusted = Adjusted(view, np.inf, np.inf, 0, 0)
+    near = None if maps is None else _near_members(maps)
     for level_long_side_px in LEVEL_LONG_SIDE_PX:
         traces = _trace_both(grey, scale, adjusted.view, region_rect, level_long_side_px)
         if len(traces.vertical) < 3:
             break
-        if maps is not None:
-            traces = _on_members(traces, maps, scale)
+        if near is not None:
+            traces = _on_members(traces, *near, scale)
         adjusted = _fit(traces, adjusted.view, focal_known, view, scale)
     return adjusted
 
@@ -130,15 +131,21 @@ def _trace_both(
     return Traces(to_photo(view, np.vstack(points)), ids, np.array(kinds), np.array(weights))
 
 
-def _on_members(traces: Traces, maps: WhatMaps, scale: float) -> Traces:
-    """Weigh each trace by how much of it runs along a member of this wall."""
+def _near_members(maps: WhatMaps) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Share of upright member, and of what runs across, within two pixels of each pixel."""
     around = np.ones((5, 5), np.uint8)
+    upright = cv2.dilate(np.maximum(maps.front, maps.side), around)
+    return np.asarray(upright, np.float32), np.asarray(cv2.dilate(maps.across, around), np.float32)
+
+
+def _on_members(
+    traces: Traces, upright: NDArray[np.float32], level: NDArray[np.float32], scale: float
+) -> Traces:
+    """Weigh each trace by how much of it runs along a member of this wall."""
     at = np.rint((traces.points_px + 0.5) * scale - 0.5).astype(int)
-    h, w = maps.front.shape
+    h, w = upright.shape
     spot = np.clip(at[:, 1], 0, h - 1), np.clip(at[:, 0], 0, w - 1)
-    upright = cv2.dilate(np.maximum(maps.front, maps.side), around)[spot]
-    level = cv2.dilate(maps.across, around)[spot]
-    on = np.where(traces.vertical[traces.trace], upright, level)
+    on = np.where(traces.vertical[traces.trace], upright[spot], level[spot])
     n = len(traces.vertical)
     share = np.bincount(traces.trace, on, n) / np.maximum(np.bincount(traces.trace, minlength=n), 1)
     least = np.where(traces.vertical, OFF_MEMBER_PLUMB, OFF_MEMBER_LEVEL)
@@ -223,8 +230,11 @@ def _fit(
     p = np.zeros(5)
     result = None
     rms_all = np.zeros(len(keep))
-    weight, turns = traces.weight, 0
-    while True:
+    settled = False
+    for turn in range(MOST_TURNS + 1):
+        # What agrees with the weighty edges is known in the end: all of it settles the view alike.
+        last = settled or turn == MOST_TURNS
+        weight = np.ones_like(traces.weight) if last else traces.weight
         use = keep[traces.trace]
         kept = Traces(traces.points_px[use], traces.trace[use], traces.vertical, traces.weight)
         share = np.sqrt(weight)[kept.trace] * scale / EDGE_SIGMA_PX
@@ -261,18 +271,13 @@ def _fit(
         count = np.bincount(kept.trace, minlength=len(keep))
         rms = np.sqrt(np.bincount(kept.trace, r2, minlength=len(keep)) / np.maximum(count, 1))
         rms_all = np.where(keep, rms, rms_all)
-        if turns == MOST_TURNS:
+        if last:
             break
-        turns += 1
         limit = max(0.45, 2.5 * _weighted_median(rms[keep], weight[keep]))
         new = keep & (rms <= limit)
-        if new.sum() < 3 or (new == keep).all():
-            turns = MOST_TURNS
-        else:
+        settled = bool(new.sum() < 3 or (new == keep).all())
+        if not settled:
             keep = new
-        if turns == MOST_TURNS:
-            # What agrees with the weighty edges is known now: all of it settles the view alike.
-            weight = np.ones_like(weight)
     assert result is not None
     jac = result.jac
     cov = np.linalg.pinv(jac.T @ jac)

@@ -17,12 +17,12 @@ HIDDEN_BETWEEN = 0.3  # share of the height that clutter may hide between two pa
 REACHES = 0.09
 # A partial member's free end meets a header or sill within this share of the height, of this "across".
 END_REACH, MEETS_ACROSS = 0.07, 0.3
-# Hanging from the top plate and lost behind clutter: least scores, by how far down it is seen.
 # Rising this high from the bottom plate, this near (in bays) the layout of this share of the rest.
 RISES_TO, OFF_LAYOUT, ON_LAYOUT_SHARE = 0.4, 0.06, 0.5
-HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.5, 0.9
 # Rising from the bottom plate nearly to the top one, in plain sight: the light burns out what is missing.
 NEARLY_UP, NEARLY_SCORE, NEARLY_EDGES = 0.2, 1.2, 0.45
+# Hanging from the top plate and lost behind clutter: least scores, by how far down it is seen.
+HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.5, 0.9
 HANGS_NEAR_END, HANGS_END_SCORE = 0.8, 0.3  # faces from where the wall ends
 
 

@@ -109,8 +109,8 @@ def _on_marks(
 
 def _nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:
     """How far from `end_in` the nearest mark lies of a layout through members at `places`, inches."""
-    first = places[0] + float(np.mean(places - places[0] - spacing * np.rint((places - places[0]) / spacing)))
-    gap = first - end_in
+    apart = places - places[0]
+    gap = places[0] + float(np.mean(apart - spacing * np.rint(apart / spacing))) - end_in
     return float(gap - spacing * np.rint(gap / spacing))
 
 

@@ -149,10 +149,7 @@ def scale_from_spacing(
 
 
 def with_layout(
-    tape: Scale,
-    centres: NDArray[np.float64],
-    weights: NDArray[np.float64],
-    inches_more: float,
+    tape: Scale, centres: NDArray[np.float64], weights: NDArray[np.float64], inches_more: float
 ) -> Scale:
     """A tape's scale sharpened by the layout the members stand on, where there plainly is one.
 
