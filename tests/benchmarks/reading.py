@@ -26,6 +26,7 @@ from numpy.typing import NDArray
 
 from sample_images.draws import ROWS
 from tests.benchmarks.cases import Case, other_cases, own_cases, real_photos
+from tests.benchmarks.one_reading import PHONE_PX, peak_mb
 from tests.benchmarks.peers import paired_segments, segments, wall_direction_by_vanishing_points
 from tests.benchmarks.real import score_real_photos
 from tests.benchmarks.scoring import Found, Score, score
@@ -198,6 +199,10 @@ def main(arguments: list[str] | None = None) -> int:
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"\npeak memory of this process {peak:.0f} MB")
     kept["peak_memory_mb"] = round(peak)
+    if cases:
+        own, phone = (peak_mb(cases[0].photo, pixels) for pixels in (0.0, PHONE_PX))
+        print(f"peak memory of one reading in a fresh process {own:.0f} MB, at 12 megapixels {phone:.0f} MB")
+        kept["peak_memory_of_one_reading_mb"] = {"own size": round(own), "12 megapixels": round(phone)}
     if chosen.json is not None:
         chosen.json.write_text(json.dumps(kept, indent=1) + "\n")
     return 0
