@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.columns import ColumnShares
 from vision.members import PlyCues, Stretch
 
 PRESENT = 0.35  # share of front face in a band that counts as seen
@@ -24,6 +25,10 @@ NEARLY_UP, NEARLY_SCORE, NEARLY_EDGES = 0.2, 1.2, 0.45
 # Hanging from the top plate and lost behind clutter: least scores, by how far down it is seen.
 HANGS_HALFWAY, HANGS_SCORE, HANGS_SHORT_SCORE = 0.5, 0.5, 0.9
 HANGS_NEAR_END, HANGS_END_SCORE = 0.8, 0.3  # faces from where the wall ends
+
+
+# Mean of what the column network says: a full-height face, and hardly any face at all. Tuning scenes.
+JUDGED_FULL, JUDGED_NONE = 0.5, 0.3
 
 
 @dataclass(frozen=True)
@@ -102,6 +107,21 @@ def measure_extent(
         hidden = top == 0.0 and bottom > 0.55
         full = hidden
     return Upright(stretch, top, bottom, share, full, hidden)
+
+
+def reach_by_columns(ups: list[Upright], judged: ColumnShares) -> list[Upright]:
+    """Take as full-height what the column network says is, and drop what it says is no member.
+
+    One that the pixels show only in part is full with doubt (`hidden_end`).
+    """
+    out = []
+    for u in ups:
+        full, short = judged.over(u.stretch.left, u.stretch.right)
+        if full >= JUDGED_FULL:
+            out.append(replace(u, top=0.0, bottom=1.0, full=True, hidden_end=u.hidden_end or not u.full))
+        elif full + short >= JUDGED_NONE:
+            out.append(u)
+    return out
 
 
 def split_plies(

@@ -9,12 +9,13 @@ neighbour cannot be read twice and a side face cannot be read beside its own fro
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.best_apart import ENOUGH_SIDE, Integral, best_apart
+from vision.columns import ColumnShares
 
 # All scores in nats-like units; tuned on the tuning scenes, see tests/benchmarks/reading.py.
 FRONT_GAIN, FRONT_EVEN = 5.0, 0.38
@@ -39,6 +40,9 @@ DEPTH_SCORE, DEPTH_FROM_FACES, DEPTH_SPREAD, DEPTH_FACES = 1.0, 10.0, 0.2, (1.7,
 NO_FACE = 0.25  # where the share of front face stays below this nearby, no member begins or ends
 MOST_PLIES = 4
 LEAST_SCORE = 0.15
+# What the column network says of an edge counts as this share of the height; of a joint likewise. It is
+# believed within JUDGED_REACH of a face, and where no gradient shows one, its own peaks are edges too.
+JUDGED_EDGE, JUDGED_PEAK, JUDGED_REACH = 0.8, 0.3, 0.15
 
 
 @dataclass(frozen=True)
@@ -166,6 +170,7 @@ def select_members(
     plies: PlyCues | None = None,
     foot: float = 0.0,
     width_sigma: float = WIDTH_SIGMA,
+    judged: ColumnShares | None = None,
 ) -> list[Stretch]:
     """Choose the members of the wall.
 
@@ -183,6 +188,8 @@ def select_members(
         Column opposite the camera: members show their side faces towards it.
     width_sigma : float
         How far one face's width strays from `width_px`, relative.
+    judged : ColumnShares, optional
+        What the column network says; `front` is then its share of full-height face.
 
     Returns
     -------
@@ -190,9 +197,21 @@ def select_members(
     """
     n = len(front)
     cols, weight = candidate_edges(share, front, width_px)
+    starts = ends = weight
+    if judged is not None:
+        cols, weight = _with_judged_edges(cols, weight, judged, width_px)
+        reach = max(1, round(JUDGED_REACH * width_px))
+        at = np.arange(n)
+        starts, ends = (
+            np.maximum(weight, JUDGED_EDGE * np.interp(cols, at, _running_max(one, reach)))
+            for one in (judged.left, judged.right)
+        )
+        if plies is not None:
+            both = np.minimum(_running_max(judged.left, 1), _running_max(judged.right, 1))
+            plies = replace(plies, joint=np.maximum(plies.joint, both))
     near_face = _running_max(front, max(1, round(0.7 * width_px)))
     keep = near_face[np.clip(np.rint(cols), 0, n - 1).astype(int)] > NO_FACE
-    cols, weight = cols[keep], weight[keep]
+    cols, weight, starts, ends = cols[keep], weight[keep], starts[keep], ends[keep]
     if len(cols) < 2:
         return []
     i, j = np.nonzero(np.triu(np.ones((len(cols), len(cols)), bool), 1))
@@ -221,7 +240,7 @@ def select_members(
     # face of the same colour.
     left_weight = FAR_EDGE + (NEAR_EDGE - FAR_EDGE) * side
     right_weight = NEAR_EDGE + (FAR_EDGE - NEAR_EDGE) * side
-    edges = left_weight * np.minimum(1.0, 1.5 * weight[i]) + right_weight * np.minimum(1.0, 1.5 * weight[j])
+    edges = left_weight * np.minimum(1.0, 1.5 * starts[i]) + right_weight * np.minimum(1.0, 1.5 * ends[j])
     score = gain - lost + EDGE_GAIN * edges - off - MEMBER_COST - PLY_COST * (ply - 1)
     score -= _unlike_its_side(left, right, front, width_px, foot, plies)
     if plies is not None:
@@ -257,6 +276,27 @@ def select_members(
             )
         )
     return out
+
+
+def _with_judged_edges(
+    cols: NDArray[np.float64], weight: NDArray[np.float64], judged: ColumnShares, width_px: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The candidate edges and, where none is near, the network's own."""
+    more = []
+    for share in (judged.left, judged.right):
+        j = np.flatnonzero(
+            (share >= np.roll(share, 1)) & (share > np.roll(share, -1)) & (share > JUDGED_PEAK)
+        )
+        j = j[(j > 0) & (j < len(share) - 1)]
+        a, m, c = share[j - 1], share[j], share[j + 1]
+        more.append(j + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-9))
+    extra = np.concatenate(more)
+    if len(cols) and len(extra):
+        extra = extra[np.abs(extra[:, None] - cols[None, :]).min(1) > max(1.0, 0.12 * width_px)]
+    cols = np.concatenate([cols, extra])
+    weight = np.concatenate([weight, np.zeros(len(extra))])
+    order = np.argsort(cols)
+    return cols[order], weight[order]
 
 
 def _side_faces(

@@ -24,8 +24,9 @@ from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeChe
 from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
 from vision.smear import smear_of, with_smear
-from vision.survey import Survey, picture_wall, survey_wall
+from vision.survey import Survey, survey_wall
 from vision.viewing import Viewed, find_view
+from vision.wall_picture import picture_wall
 
 SHORTEST_MARKS_PX = 20.0
 FACE_RANGE_IN = (0.5, 12.0)

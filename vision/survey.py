@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import band_mean, edge_votes, lab_of, sheared_mean
+from vision.columns import judge
+from vision.edges import band_mean, edge_votes, sheared_mean
 from vision.extent import (
     Upright,
     complete_on_layout,
@@ -16,6 +17,7 @@ from vision.extent import (
     join_hidden,
     measure_extent,
     merge_touching,
+    reach_by_columns,
     settle_partials,
     split_plies,
 )
@@ -23,15 +25,13 @@ from vision.foreign import drop_foreign
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.measured import Measured, measure
 from vision.members import PlyCues, Stretch, depth_seen_px, face_width_px, select_members
-from vision.plates import refine_region
-from vision.rectify import RectGrid, grid_over, pick, sampling_map, within
+from vision.rectify import RectGrid
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
 from vision.viewing import Viewed
+from vision.wall_picture import WallPicture
 from vision.wall_region import Region
-from vision.what import LONG_SIDE_WALL_PX, WhatMaps, look, plain_front
+from vision.what import WhatMaps, plain_front
 
-MARGIN = 0.05  # of the wall's length and height, kept around it
-MOST_COLUMNS = 1700
 ON_WALL = 0.65
 END_NEAR_FACES = 2.5
 USUAL_DEPTH_FACES = 3.5 / 1.5  # a 2x4 is 3 1/2 in deep behind its 1 1/2 in face (PS 20)
@@ -40,6 +40,7 @@ SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces
 # A partial member is looked for in what the full ones leave; lower than this it is a scrap.
 LEAST_PARTIAL_HEIGHT = 0.09
 CUT_SCORE = 2.0  # of a member beyond the rough end of a wall that the photo cuts off
+PLAIN_FACE = 0.8  # of the column network: a member, whatever the plates' ends seem to say
 PIPE_MARGIN = 0.35  # of a face, beside a pipe
 
 
@@ -67,49 +68,6 @@ class Survey:
     grid: RectGrid
     maps: WhatMaps | None
     face_seen: float | None = None
-
-
-@dataclass(frozen=True)
-class WallPicture:
-    """The wall seen straight on, with what each pixel shows.
-
-    Attributes
-    ----------
-    region : Region
-        Pulled to the plates.
-    grid : RectGrid
-    lab : (H, W, 3) float32 array
-        Its colours in CIELAB.
-    seen : (H, W) bool array
-        False where the photo does not show the plane.
-    maps : WhatMaps or None
-        None without the model.
-    """
-
-    region: Region
-    grid: RectGrid
-    lab: NDArray[np.float32]
-    seen: NDArray[np.bool_]
-    maps: WhatMaps | None
-
-
-def picture_wall(viewed: Viewed) -> WallPicture:
-    """Sample the wall's plane over the region and look at it once more, closer."""
-    region = viewed.region
-    if region is None:
-        raise ValueError("the view has no region")
-    view = viewed.view
-    mx, my = MARGIN * region.width, MARGIN * region.height
-    step = max(1.0 / (view.focal_px * viewed.scale), region.width * (1 + 2 * MARGIN) / MOST_COLUMNS)
-    grid = grid_over(region.left - mx, region.top - my, region.right + mx, region.bottom + my, step)
-    at = sampling_map(view, grid, viewed.scale)
-    rect = pick(viewed.working_rgb, at)
-    seen = within(at, *viewed.working_rgb.shape[:2])
-    maps = look(rect, LONG_SIDE_WALL_PX)
-    lab = lab_of(rect)
-    if maps is not None:
-        region = refine_region(region, grid, maps, lab, seen)
-    return WallPicture(region, grid, lab, seen, maps)
 
 
 def survey_wall(
@@ -161,13 +119,19 @@ def survey_wall(
             ends=_wall_ends(maps, seen, picture, face_px),
         )
     foot = float(grid.column(0.0))
+    judged = judge(picture, face_px, bands)
     width_sigma = 0.14 if face_units else 0.22
-    stretches = select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma)
+
+    def select() -> list[Stretch]:
+        faces = column if judged is None else judged.full
+        return select_members(faces, share, slope, face_px, cues, foot, width_sigma, judged)
+
+    stretches = select()
     if cues is not None:
         depth = depth_seen_px(stretches, column, cues.side, face_px, foot, cues.distance_px)
         if depth is not None:
             cues = replace(cues, depth_px=depth, depth_known=True)
-            stretches = select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma)
+            stretches = select()
     sides = float(grid.column(region.left)), float(grid.column(region.right))
     lo, hi = sides[0] - 1.2 * face_px, sides[1] + 1.2 * face_px
 
@@ -177,33 +141,44 @@ def survey_wall(
             beyond = s.left < lo or s.right > hi
             ends_here = (s.left < lo and not region.cut_left) or (s.right > hi and not region.cut_right)
             weak = ends_here or s.score < CUT_SCORE
+            if judged is not None and s.front > PLAIN_FACE:
+                weak = False
             if beyond and weak and not _on_wall(maps, s, row_top, row_bottom):
                 continue
             ups += split_plies(front, bands.seen, measure_extent(front, bands.seen, s, height_px), height_px)
+        if judged is not None:
+            ups = reach_by_columns(ups, judged)
         return merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
 
     ups = tall(stretches)
     own = drop_foreign(ups, bands.colour)
     if len(own) < len(ups):
         # A pipe close by a stud was taken in its stead: choose again with the pipe out of the picture.
-        front, around = front.copy(), PIPE_MARGIN * face_px
+        front = front.copy()
         for u in ups:
             if u not in own:
-                front[:, max(0, round(u.stretch.left - around)) : round(u.stretch.right + around) + 1] = 0
+                a = max(0, round(u.stretch.left - PIPE_MARGIN * face_px))
+                b = round(u.stretch.right + PIPE_MARGIN * face_px) + 1
+                front[:, a:b] = 0
+                judged = judged.without(a, b) if judged is not None else None
         column, _ = sheared_mean(front, bands.seen, height_px)
-        ups = tall(select_members(column, share, slope, face_px, cues, foot, width_sigma=width_sigma))
+        ups = tall(select())
     ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
     across = band_mean(maps.across, row_top, row_bottom) if maps is not None else None
-    ups = join_hidden(ups, face_px, across)
-    pitch_px = _layout_pitch(ups, face_px)
-    if pitch_px is not None:
-        ups = complete_on_layout(ups, pitch_px)
+    if judged is not None:
+        ups = reach_by_columns(ups, judged)
+    else:
+        ups = join_hidden(ups, face_px, across)
+        pitch_px = _layout_pitch(ups, face_px)
+        if pitch_px is not None:
+            ups = complete_on_layout(ups, pitch_px)
     if across is not None:
         ups = settle_partials(ups, across, face_px, sides)
-    if cues is not None:
-        ups = drop_side_faces(ups, foot, cues, face_px)
-        ups = drop_beyond_ends(ups, *sides, face_px)
-    ups = drop_foreign(ups, bands.colour)
+    if judged is None:
+        if cues is not None:
+            ups = drop_side_faces(ups, foot, cues, face_px)
+            ups = drop_beyond_ends(ups, *sides, face_px)
+        ups = drop_foreign(ups, bands.colour)
     if maps is not None:
         ups = cut_off_neighbours(ups, region, grid, maps, face_px)
         ups = add_implied_ends(ups, region, grid, maps, front, face_px)

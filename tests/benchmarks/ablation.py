@@ -22,6 +22,7 @@ import vision.best_apart as best_apart
 import vision.measured as measured
 import vision.members as members
 import vision.survey as survey
+import vision.wall_picture as wall_picture
 from tests.benchmarks.cases import Case, own_cases
 from tests.benchmarks.reading import RENDERED, found_of, reference_for
 from tests.benchmarks.scoring import Score, score
@@ -52,7 +53,8 @@ def changes() -> dict[str, list[Change]]:
     placing = _module("vision.placing")
     return {
         "as it is": [],
-        "plates' outer edges and ends": [(survey, "refine_region", _same)],
+        "the column network": [(survey, "judge", _nothing)],
+        "plates' outer edges and ends": [(wall_picture, "refine_region", _same)],
         "layout beside the tape": [(placing, "with_layout", _same)],
         "depth from side faces": [(survey, "depth_seen_px", _nothing)],
         "where a neighbour's side face lies": [(best_apart, "IN_FOOTPRINT", 0.0)],
@@ -101,7 +103,7 @@ def read_all(case: Case) -> dict[str, Score]:
     with without(view_of_all_edges()):
         viewed_plainly = find_view(photo, None)
     seen: dict[bytes, Any] = {}
-    look = survey.look
+    look = wall_picture.look
 
     def looked(rgb: NDArray[np.uint8], long_side_px: int) -> Any:
         key = rgb[::7, ::7].tobytes()
@@ -110,7 +112,7 @@ def read_all(case: Case) -> dict[str, Score]:
         return seen[key]
 
     out = {}
-    with patch.object(survey, "look", looked):
+    with patch.object(wall_picture, "look", looked):
         for name, replaced in {**changes(), VIEW_OF_ALL_EDGES: []}.items():
             view = viewed_plainly if name == VIEW_OF_ALL_EDGES else viewed
             with without([*replaced, (reader, "find_view", lambda *_, view=view: view)]):

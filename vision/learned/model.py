@@ -21,7 +21,7 @@ STEP_PX = 32
 LONGEST_SIDE_PX = 1280
 KINDS = 5
 
-_lock = threading.Lock()  # a cv2.dnn network keeps state between setInput and forward
+lock = threading.Lock()  # a cv2.dnn network keeps state between setInput and forward
 _nets: dict[Path, cv2.dnn.Net] = {}
 
 
@@ -87,8 +87,8 @@ def segment(image_rgb: NDArray[np.uint8], weights: Path = WEIGHTS) -> FacesMap |
     way = cv2.INTER_AREA if size[0] < w and size[1] < h else cv2.INTER_LINEAR
     worked = image_rgb if size == (w, h) else cv2.resize(image_rgb, size, interpolation=way)
     blob = np.ascontiguousarray(worked.transpose(2, 0, 1)[None], np.float32) / 255.0
-    with _lock:
-        net = _load(weights)
+    with lock:
+        net = net_of(weights)
         if net is None:
             return None
         net.setInput(blob)
@@ -100,7 +100,7 @@ def segment(image_rgb: NDArray[np.uint8], weights: Path = WEIGHTS) -> FacesMap |
     return FacesMap(front, cross, plate, side, other, wall, joint)
 
 
-def _load(weights: Path) -> cv2.dnn.Net | None:
+def net_of(weights: Path) -> cv2.dnn.Net | None:
     if weights not in _nets:
         if not weights.is_file():
             return None

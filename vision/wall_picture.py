@@ -1,0 +1,61 @@
+"""The wall's plane seen straight on, with what each pixel shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.edges import lab_of
+from vision.plates import refine_region
+from vision.rectify import RectGrid, grid_over, pick, sampling_map, within
+from vision.viewing import Viewed
+from vision.wall_region import Region
+from vision.what import LONG_SIDE_WALL_PX, WhatMaps, look
+
+MARGIN = 0.05  # of the wall's length and height, kept around it
+MOST_COLUMNS = 1700
+
+
+@dataclass(frozen=True)
+class WallPicture:
+    """The wall seen straight on, with what each pixel shows.
+
+    Attributes
+    ----------
+    region : Region
+        Pulled to the plates.
+    grid : RectGrid
+    lab : (H, W, 3) float32 array
+        Its colours in CIELAB.
+    seen : (H, W) bool array
+        False where the photo does not show the plane.
+    maps : WhatMaps or None
+        None without the model.
+    """
+
+    region: Region
+    grid: RectGrid
+    lab: NDArray[np.float32]
+    seen: NDArray[np.bool_]
+    maps: WhatMaps | None
+
+
+def picture_wall(viewed: Viewed) -> WallPicture:
+    """Sample the wall's plane over the region and look at it once more, closer."""
+    region = viewed.region
+    if region is None:
+        raise ValueError("the view has no region")
+    view = viewed.view
+    mx, my = MARGIN * region.width, MARGIN * region.height
+    step = max(1.0 / (view.focal_px * viewed.scale), region.width * (1 + 2 * MARGIN) / MOST_COLUMNS)
+    grid = grid_over(region.left - mx, region.top - my, region.right + mx, region.bottom + my, step)
+    at = sampling_map(view, grid, viewed.scale)
+    rect = pick(viewed.working_rgb, at)
+    seen = within(at, *viewed.working_rgb.shape[:2])
+    maps = look(rect, LONG_SIDE_WALL_PX)
+    lab = lab_of(rect)
+    if maps is not None:
+        region = refine_region(region, grid, maps, lab, seen)
+    return WallPicture(region, grid, lab, seen, maps)
