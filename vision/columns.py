@@ -44,6 +44,14 @@ class ColumnShares:
         full, short = (float(Integral(one)(a, b)[0]) / (right - left) for one in (self.full, self.short))
         return full, short
 
+    def edges(self, left: float, right: float, reach: float) -> tuple[float, float]:
+        """Highest shares of a left edge and of a right one within `reach` columns of two columns."""
+        out = []
+        for share, at in ((self.left, left), (self.right, right)):
+            first = int(np.clip(np.floor(at - reach), 0, len(share) - 1))
+            out.append(float(share[first : int(np.ceil(at + reach)) + 1].max()))
+        return out[0], out[1]
+
     def without(self, first: int, end: int) -> ColumnShares:
         """The same with no full-height face in columns `first` to `end` - 1."""
         full = self.full.copy()

@@ -23,6 +23,8 @@ STRONG_LEAN_IN = 1.2
 FAINTER_THAN_OTHERS = 0.75
 # Front face seen where a side face would be, towards the camera's foot: there may be a second ply.
 FRONT_BESIDE = 0.4
+# The column network's word, over the face but for a margin (of a face) and near its two edges. Tuning scenes.
+PLAINLY_FULL, PLAINLY_EDGE, PLAIN_MARGIN = 0.985, 0.9, 0.15
 MOST_PLIES_AT_END = 2  # more may be the neighbouring wall's first stud, lined up beside ours
 
 DOUBT_WORDS = {
@@ -64,13 +66,15 @@ def judge(
     if m.upright.visible < LITTLE_SEEN:
         doubts.append("little_seen")
     shares = m.fitted_shares
-    if max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or m.one_edge or _weak_edges(m):
+    plain = _plainly_judged(m, survey)
+    weak = max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or m.one_edge
+    if (weak or _weak_edges(m)) and not plain:
         doubts.append("edges_unclear")
-    if _crowded(m, survey, index):
+    if _crowded(m, survey, index) and not plain:
         doubts.append("crowded")
     if abs(placed.face_in[index] / (face_in * s.plies) - 1) > ODD_WIDTH:
         doubts.append("odd_width")
-    if _front_beside(m, survey) or (s.plies > MOST_PLIES_AT_END and _at_end(survey, index)):
+    if (_front_beside(m, survey) and not plain) or (s.plies > MOST_PLIES_AT_END and _at_end(survey, index)):
         doubts.append("ply_unclear")
     if m.upright.hidden_end:
         doubts.append("hidden_end")
@@ -82,6 +86,16 @@ def judge(
     if m.x_right < survey.region.left + 0.2 * face or m.x_left > survey.region.right - 0.2 * face:
         doubts.append("wall_end_unsure")
     return not doubts, tuple(doubts)
+
+
+def _plainly_judged(m: Measured, survey: Survey) -> bool:
+    """Whether the column network has no doubt: a face over all its width, and both of its edges."""
+    if survey.judged is None:
+        return False
+    s = m.upright.stretch
+    inside = PLAIN_MARGIN * survey.face / survey.grid.step
+    full, _ = survey.judged.over(s.left + inside, s.right - inside)
+    return full > PLAINLY_FULL and min(survey.judged.edges(s.left, s.right, inside)) > PLAINLY_EDGE
 
 
 def _weak_edges(m: Measured) -> bool:

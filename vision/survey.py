@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.columns import judge
+from vision.columns import ColumnShares, judge
 from vision.edges import band_mean, edge_votes, sheared_mean
 from vision.extent import (
     Upright,
@@ -60,6 +60,8 @@ class Survey:
         What the rectified picture shows (on `grid`).
     face_seen : float or None
         Width of one face as the picture alone shows it, whatever the reference says.
+    judged : ColumnShares or None
+        What the column network says, by columns of `grid`.
     """
 
     region: Region
@@ -68,6 +70,7 @@ class Survey:
     grid: RectGrid
     maps: WhatMaps | None
     face_seen: float | None = None
+    judged: ColumnShares | None = None
 
 
 def survey_wall(
@@ -186,7 +189,8 @@ def survey_wall(
     members = tuple(
         m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, known)) is not None
     )
-    return Survey(region, face_px * step, members, grid, maps, seen_px * step if seen_px else None)
+    seen_units = seen_px * step if seen_px else None
+    return Survey(region, face_px * step, members, grid, maps, seen_units, judged)
 
 
 def _wall_ends(
