@@ -31,9 +31,13 @@ from vision.wall_plane import WallPlane
 
 # What the fit's own formal sigma leaves out: eased edges, side light, members proud or shy of the
 # plane (feasibility study, §3.13 and §8). Inches.
-FLOOR_SIGMA_IN = 0.035
+FLOOR_SIGMA_IN = 0.03
+# Of a member's own formal sigma, and of the focal length's: 1,244 places on tuning scenes, each part's share
+# fitted by non-negative least squares (squared errors against parts), rounded to the cautious side.
+OWN_SIGMA_SHARE = 0.7
+FOCAL_SIGMA, GUESSED_FOCAL_SIGMA = 0.01, 0.04
 # End members stand beside the next wall, and are placed worse by this much (tuning scenes).
-END_SIGMA_IN = 0.04
+END_SIGMA_IN = 0.03
 MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
 K1_SIGMA = 0.0015
 YAW_SIGMA_FLOOR_DEG = 0.03
@@ -258,7 +262,7 @@ def place(
     var = np.zeros(n)
     var_len = np.zeros(2)
     yaw_sigma = max(YAW_SIGMA_FLOOR_DEG, min(YAW_SIGMA_SHARE * viewed.adjusted.yaw_sigma_deg, 1.0))
-    focal_sigma = 0.015 if viewed.focal_known else 0.06
+    focal_sigma = FOCAL_SIGMA if viewed.focal_known else GUESSED_FOCAL_SIGMA
     for d in ((yaw_sigma, 0.0, 0.0), (0.0, K1_SIGMA, 0.0), (0.0, 0.0, focal_sigma)):
         moved = compute(turned(view, *d))
         if moved is not None and moved[2].spacing_in == sc.spacing_in:
@@ -268,7 +272,7 @@ def place(
                 var += change**2
                 var_len += change_len**2
     var += (centre * sc.relative_sigma) ** 2
-    own = np.array([m.sigma for m in survey.members]) * s
+    own = OWN_SIGMA_SHARE * np.array([m.sigma for m in survey.members]) * s
     if origin_sigma_in is None:
         origin_sigma_in = left_end_sigma_in(survey, origin_index, s)
     var += own**2 + FLOOR_SIGMA_IN**2 + np.where(np.arange(n) == origin_index, 0, origin_sigma_in**2)

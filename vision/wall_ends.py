@@ -22,12 +22,30 @@ PLAIN_FRONT, PLAIN_EDGE = 0.7, 0.4
 FRONT_OUTSIDE, WALL_OUTSIDE = 0.15, 0.3
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
 ONE_EDGE_SIGMA_IN = 0.12  # the one edge seen may be the corner with the next wall
+# The column network has no doubt of an end, the pixels do: 12 such ends of tuning walls lay within 0.3 in.
+JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.12
 SMALL_SIGMA_IN = 0.2  # the end member is hidden in clutter
 
 
 def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> float:
     """Extra standard deviation of the wall's end at member `index`, inches; 0 when the end is clear."""
     order = 1 if side == "left" else -1
+    extra = _by_pixels(survey, index, order)
+    return min(extra, JUDGED_SIGMA_IN) if _judged_end(survey, survey.members[index], order) else extra
+
+
+def _judged_end(survey: Survey, here: Measured, order: int) -> bool:
+    """Whether the column network sees a member here and none just outside it."""
+    if survey.judged is None:
+        return False
+    s, face_px = here.upright.stretch, survey.face / survey.grid.step
+    edge = s.left if order > 0 else s.right
+    a, b = sorted((edge - order * 0.15 * face_px, edge - order * OUTSIDE_FACES * face_px))
+    outside = survey.judged.full[int(max(0, a)) : int(max(1, b))]
+    return s.front > JUDGED_FRONT and float(outside.max(initial=0.0)) < JUDGED_OUTSIDE
+
+
+def _by_pixels(survey: Survey, index: int, order: int) -> float:
     full = [m for m in survey.members if m.upright.full]
     here = survey.members[index]
     inner = [m for m in full if (m.x_centre - here.x_centre) * order > 0]

@@ -1,0 +1,73 @@
+"""What the column network's word changes in how sure a stud and a wall's end are."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from vision.columns import ColumnShares
+from vision.doubt import _plainly_judged
+from vision.extent import Upright
+from vision.measured import Measured
+from vision.members import Stretch
+from vision.rectify import RectGrid
+from vision.survey import Survey
+from vision.wall_ends import LARGE_SIGMA_IN, end_sigma_in
+from vision.wall_region import Region
+from vision.what import WhatMaps
+
+FACE_PX, COLUMNS, ROWS, STEP = 20, 700, 200, 0.0005
+END, NEXT = 20, 340  # left edges of the end stud and of the next one, columns
+
+
+def shares(*faces: tuple[int, float]) -> ColumnShares:
+    """What the network says of faces (left edge, share of full-height face)."""
+    full, left, right = np.full(COLUMNS, 0.01), np.zeros(COLUMNS), np.zeros(COLUMNS)
+    for at, share in faces:
+        full[at : at + FACE_PX] = share
+        left[at], right[at + FACE_PX] = 0.95, 0.95
+    return ColumnShares(full, np.zeros(COLUMNS), left, right)
+
+
+def member(left: int, front: float = 0.99) -> Measured:
+    up = Upright(Stretch(left, left + FACE_PX, 1, front, 0.4, 0.4, 3.0, 0.0), 0.0, 1.0, 1.0, True)
+    a, b = left * STEP, (left + FACE_PX) * STEP
+    return Measured(a, b, 0.0, 0.0, ROWS * STEP, 0.0003, b - a, None, None, up)
+
+
+def wall(judged: ColumnShares | None) -> Survey:
+    """Two studs; the pixels show some front face outside the first: perhaps a further ply."""
+    front = np.zeros((ROWS, COLUMNS), np.float32)
+    front[:, 2:18] = 0.6
+    full = np.ones_like(front)
+    maps = WhatMaps(front, full, full, 0 * front, 0 * front, full)
+    grid = RectGrid(0.0, 0.0, STEP, STEP, COLUMNS, ROWS)
+    region = Region(END * STEP, 0.0, 0.9 * COLUMNS * STEP, ROWS * STEP)
+    studs = (member(END), member(NEXT))
+    return Survey(region, FACE_PX * STEP, studs, grid, maps, judged=judged)
+
+
+def test_a_perhaps_further_ply_makes_the_end_doubtful_without_the_networks_word() -> None:
+    assert end_sigma_in(wall(None), 0, "left") == LARGE_SIGMA_IN
+
+
+def test_the_network_that_sees_nothing_outside_the_end_stud_settles_the_end() -> None:
+    assert end_sigma_in(wall(shares((END, 0.99), (NEXT, 0.99))), 0, "left") < 0.2
+
+
+def test_the_network_that_sees_a_face_outside_too_leaves_the_end_doubtful() -> None:
+    beside = shares((0, 0.6), (END, 0.99), (NEXT, 0.99))
+    assert end_sigma_in(wall(beside), 0, "left") == LARGE_SIGMA_IN
+
+
+@pytest.mark.parametrize(("share", "plain"), [(0.995, True), (0.9, False)])
+def test_only_a_face_the_network_has_no_doubt_of_is_plain(share: float, plain: bool) -> None:
+    survey = wall(shares((END, 0.99), (NEXT, share)))
+    assert _plainly_judged(survey.members[1], survey) is plain
+
+
+def test_a_face_one_of_whose_edges_the_network_does_not_see_is_not_plain() -> None:
+    judged = shares((END, 0.99), (NEXT, 0.995))
+    judged.right[NEXT + FACE_PX] = 0.5
+    survey = wall(judged)
+    assert not _plainly_judged(survey.members[1], survey)
