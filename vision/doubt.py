@@ -17,7 +17,7 @@ ODD_WIDTH = 0.22
 # One edge over nearly the whole height, or both over half of it.
 ONE_EDGE_SHARE, BOTH_EDGES_SHARE, FAR_EDGE_SHARE = 0.85, 0.5, 0.5
 CROWDED_FACES = 2.7  # middles nearer than this, not touching: one of the two may be a side face
-WIDE_SIGMA_IN = 0.25
+WIDE_SIGMA_IN = 0.2  # a place is right within 3/8 in: nearly two of these
 STRONG_LEAN_IN = 1.2
 # Share of front face beside those of the wall's other members: a pipe's is less (tuning: 0.69).
 FAINTER_THAN_OTHERS = 0.75
@@ -68,7 +68,8 @@ def judge(
     shares = m.fitted_shares
     plain = _plainly_judged(m, survey)
     weak = max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or m.one_edge
-    if (weak or _weak_edges(m)) and not plain:
+    # Where gradients fit no edge at all, as under a sheet, the network's word is not enough for its place.
+    if weak or (_weak_edges(m) and not plain):
         doubts.append("edges_unclear")
     if _crowded(m, survey, index) and not plain:
         doubts.append("crowded")
