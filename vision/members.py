@@ -40,9 +40,10 @@ DEPTH_SCORE, DEPTH_FROM_FACES, DEPTH_SPREAD, DEPTH_FACES = 1.0, 10.0, 0.2, (1.7,
 NO_FACE = 0.25  # where the share of front face stays below this nearby, no member begins or ends
 MOST_PLIES = 4
 LEAST_SCORE = 0.15
-# What the column network says of an edge counts as this share of the height; of a joint likewise. It is
-# believed within JUDGED_REACH of a face, and where no gradient shows one, its own peaks are edges too.
-JUDGED_EDGE, JUDGED_PEAK, JUDGED_REACH = 0.8, 0.3, 0.15
+# What the column network says of an edge counts as this share of the height, less than a gradient over all of
+# it: WHERE is the gradients' word. It is believed within JUDGED_REACH of a face; JUDGED_APART from every
+# gradient its own peaks are edges too.
+JUDGED_EDGE, JUDGED_PEAK, JUDGED_REACH, JUDGED_APART = 0.5, 0.3, 0.15, 0.12
 
 
 @dataclass(frozen=True)
@@ -292,7 +293,7 @@ def _with_judged_edges(
         more.append(j + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-9))
     extra = np.concatenate(more)
     if len(cols) and len(extra):
-        extra = extra[np.abs(extra[:, None] - cols[None, :]).min(1) > max(1.0, 0.12 * width_px)]
+        extra = extra[np.abs(extra[:, None] - cols[None, :]).min(1) > max(1.0, JUDGED_APART * width_px)]
     cols = np.concatenate([cols, extra])
     weight = np.concatenate([weight, np.zeros(len(extra))])
     order = np.argsort(cols)

@@ -24,6 +24,8 @@ LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
 ONE_EDGE_SIGMA_IN = 0.12  # the one edge seen may be the corner with the next wall
 # The column network has no doubt of an end, the pixels do: 12 such ends of tuning walls lay within 0.3 in.
 JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.12
+# No edge of the end member runs over this share of the height: it was placed by the network alone.
+UNCLEAR_EDGE, UNCLEAR_SIGMA_IN = 0.5, 0.3
 SMALL_SIGMA_IN = 0.2  # the end member is hidden in clutter
 
 
@@ -31,7 +33,10 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
     """Extra standard deviation of the wall's end at member `index`, inches; 0 when the end is clear."""
     order = 1 if side == "left" else -1
     extra = _by_pixels(survey, index, order)
-    return min(extra, JUDGED_SIGMA_IN) if _judged_end(survey, survey.members[index], order) else extra
+    here = survey.members[index]
+    if max(here.upright.stretch.edge_left, here.upright.stretch.edge_right) < UNCLEAR_EDGE:
+        return max(extra, UNCLEAR_SIGMA_IN)
+    return min(extra, JUDGED_SIGMA_IN) if _judged_end(survey, here, order) else extra
 
 
 def _judged_end(survey: Survey, here: Measured, order: int) -> bool:

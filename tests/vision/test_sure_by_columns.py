@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from vision.columns import ColumnShares
-from vision.doubt import _plainly_judged
+from vision.doubt import WIDE_SIGMA_IN, _plainly_judged
 from vision.extent import Upright
 from vision.measured import Measured
 from vision.members import Stretch
@@ -29,13 +29,13 @@ def shares(*faces: tuple[int, float]) -> ColumnShares:
     return ColumnShares(full, np.zeros(COLUMNS), left, right)
 
 
-def member(left: int, front: float = 0.99) -> Measured:
-    up = Upright(Stretch(left, left + FACE_PX, 1, front, 0.4, 0.4, 3.0, 0.0), 0.0, 1.0, 1.0, True)
+def member(left: int, edges: float = 0.9) -> Measured:
+    up = Upright(Stretch(left, left + FACE_PX, 1, 0.99, edges, edges, 3.0, 0.0), 0.0, 1.0, 1.0, True)
     a, b = left * STEP, (left + FACE_PX) * STEP
     return Measured(a, b, 0.0, 0.0, ROWS * STEP, 0.0003, b - a, None, None, up)
 
 
-def wall(judged: ColumnShares | None) -> Survey:
+def wall(judged: ColumnShares | None, edges: float = 0.9) -> Survey:
     """Two studs; the pixels show some front face outside the first: perhaps a further ply."""
     front = np.zeros((ROWS, COLUMNS), np.float32)
     front[:, 2:18] = 0.6
@@ -43,7 +43,7 @@ def wall(judged: ColumnShares | None) -> Survey:
     maps = WhatMaps(front, full, full, 0 * front, 0 * front, full)
     grid = RectGrid(0.0, 0.0, STEP, STEP, COLUMNS, ROWS)
     region = Region(END * STEP, 0.0, 0.9 * COLUMNS * STEP, ROWS * STEP)
-    studs = (member(END), member(NEXT))
+    studs = (member(END, edges), member(NEXT))
     return Survey(region, FACE_PX * STEP, studs, grid, maps, judged=judged)
 
 
@@ -58,6 +58,11 @@ def test_the_network_that_sees_nothing_outside_the_end_stud_settles_the_end() ->
 def test_the_network_that_sees_a_face_outside_too_leaves_the_end_doubtful() -> None:
     beside = shares((0, 0.6), (END, 0.99), (NEXT, 0.99))
     assert end_sigma_in(wall(beside), 0, "left") == LARGE_SIGMA_IN
+
+
+def test_an_end_stud_whose_edges_no_gradient_shows_leaves_every_place_of_the_wall_in_doubt() -> None:
+    judged = shares((END, 0.99), (NEXT, 0.99))
+    assert end_sigma_in(wall(judged, edges=0.35), 0, "left") > WIDE_SIGMA_IN
 
 
 @pytest.mark.parametrize(("share", "plain"), [(0.995, True), (0.9, False)])
