@@ -40,6 +40,7 @@ DEPTH_SCORE, DEPTH_FROM_FACES, DEPTH_SPREAD, DEPTH_FACES = 1.0, 10.0, 0.2, (1.7,
 NO_FACE = 0.25  # where the share of front face stays below this nearby, no member begins or ends
 MOST_PLIES = 4
 LEAST_SCORE = 0.15
+LEAST_EDGE = 0.10  # share of height of a candidate edge
 # What the column network says of an edge counts as this share of the height, less than a gradient over all of
 # it: WHERE is the gradients' word. It is believed within JUDGED_REACH of a face; JUDGED_APART from every
 # gradient its own peaks are edges too.
@@ -132,12 +133,7 @@ def candidate_edges(
     share: NDArray[np.float64], front: NDArray[np.float64], width_px: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Columns where a member may begin or end, and the share of height of each edge."""
-    peak = (share >= np.roll(share, 1)) & (share > np.roll(share, -1)) & (share > 0.10)
-    peak[:1] = peak[-1:] = False
-    j = np.flatnonzero(peak)
-    a, m, c = share[j - 1], share[j], share[(j + 1) % len(share)]
-    col = j + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-9)
-    strength = share[j]
+    col, strength = _peaks(share, LEAST_EDGE)
     # Half-way crossings of the front share are candidates too, for edges no gradient shows.
     reach = max(2, round(0.8 * width_px))
     top = _running_max(front, reach)
@@ -279,19 +275,20 @@ def select_members(
     return out
 
 
+def _peaks(share: NDArray[np.float64], least: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Where a share (W,) peaks above `least`, to a part of a column (parabola), and its values there."""
+    peak = (share >= np.roll(share, 1)) & (share > np.roll(share, -1)) & (share > least)
+    peak[:1] = peak[-1:] = False
+    j = np.flatnonzero(peak)
+    a, m, c = share[j - 1], share[j], share[j + 1]
+    return j + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-9), m
+
+
 def _with_judged_edges(
     cols: NDArray[np.float64], weight: NDArray[np.float64], judged: ColumnShares, width_px: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The candidate edges and, where none is near, the network's own."""
-    more = []
-    for share in (judged.left, judged.right):
-        j = np.flatnonzero(
-            (share >= np.roll(share, 1)) & (share > np.roll(share, -1)) & (share > JUDGED_PEAK)
-        )
-        j = j[(j > 0) & (j < len(share) - 1)]
-        a, m, c = share[j - 1], share[j], share[j + 1]
-        more.append(j + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-9))
-    extra = np.concatenate(more)
+    extra = np.concatenate([_peaks(share, JUDGED_PEAK)[0] for share in (judged.left, judged.right)])
     if len(cols) and len(extra):
         extra = extra[np.abs(extra[:, None] - cols[None, :]).min(1) > max(1.0, JUDGED_APART * width_px)]
     cols = np.concatenate([cols, extra])
