@@ -7,6 +7,8 @@ where the light falls off slowly. A colour far from all lumber does so alone.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,6 +21,9 @@ FOREIGN, FOREIGN_AT_END, SPREADS = 14.0, 25.0, 2.0
 PLAINLY_FOREIGN = 45.0  # a bright pipe, whatever its edges: lumber lies within 32 of its neighbours
 LEAST_HEIGHT = 0.7  # over this share of the height: a stud half behind a bright level keeps its own colour
 LOST_EDGE = 0.3  # share of the height
+# Of a group's outer ply, so far from the others' colour and twice as far as the rest of its group: a pipe
+# that touches a stud.
+FOREIGN_PLY, SPLIT_EDGE = 24.0, 0.3
 
 
 def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upright]:
@@ -46,7 +51,29 @@ def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Uprigh
         lost = min(s.edge_left, s.edge_right) < LOST_EDGE
         if away > (least if lost else PLAINLY_FOREIGN) + SPREADS * spread:
             out.remove(u)
+        elif s.plies > 1:
+            out[out.index(u)] = _without_foreign_ply(u, colour, usual, FOREIGN_PLY + SPREADS * spread)
     return out
+
+
+def _without_foreign_ply(
+    u: Upright, colour: NDArray[np.float32], usual: NDArray[np.float32], least: float
+) -> Upright:
+    """A group less its first or last ply where that one's colour is far from `usual` and the rest's is not."""
+    s = u.stretch
+    step = s.width / s.plies
+
+    def away(first: int, end: int) -> float:
+        part = replace(s, left=s.left + first * step, right=s.left + end * step)
+        off = np.linalg.norm(_hues(replace(u, stretch=part), colour) - usual, axis=1)
+        return float(np.quantile(off, 1 - LEAST_HEIGHT))
+
+    kept = {"plies": s.plies - 1, "score": s.score * (s.plies - 1) / s.plies}
+    if away(0, 1) > max(least, 2 * away(1, s.plies)):
+        return replace(u, stretch=replace(s, left=s.left + step, edge_left=SPLIT_EDGE, **kept))
+    if away(s.plies - 1, s.plies) > max(least, 2 * away(0, s.plies - 1)):
+        return replace(u, stretch=replace(s, right=s.right - step, edge_right=SPLIT_EDGE, **kept))
+    return u
 
 
 def _hues(u: Upright, colour: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -118,7 +118,7 @@ def read_wall(
         first = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
         face_units = face_in / first.inches_per_unit if first else None
     tell("members")
-    picture = picture_wall(viewed)
+    picture = picture_wall(viewed, photo)
     survey = survey_wall(viewed, picture, grey, face_units)
     if survey is None or len(survey.members) < 2:
         return _refusal(photo, shown, [*warnings, warning("no_members")])

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.edges import lab_of
+from vision.photo import Photo
 from vision.plates import refine_region
 from vision.rectify import RectGrid, grid_over, pick, sampling_map, within
 from vision.viewing import Viewed
@@ -16,6 +18,8 @@ from vision.what import LONG_SIDE_WALL_PX, WhatMaps, look
 
 MARGIN = 0.05  # of the wall's length and height, kept around it
 MOST_COLUMNS = 1700
+# A wall that fills little of a large photo is sampled from a larger copy, up to this many columns.
+ENOUGH_COLUMNS, WORTH_IT = 1300, 1.25
 
 
 @dataclass(frozen=True)
@@ -42,18 +46,25 @@ class WallPicture:
     maps: WhatMaps | None
 
 
-def picture_wall(viewed: Viewed) -> WallPicture:
-    """Sample the wall's plane over the region and look at it once more, closer."""
+def picture_wall(viewed: Viewed, photo: Photo) -> WallPicture:
+    """Sample the plane of the wall in `photo` over the region and look at it once more, closer."""
     region = viewed.region
     if region is None:
         raise ValueError("the view has no region")
     view = viewed.view
     mx, my = MARGIN * region.width, MARGIN * region.height
-    step = max(1.0 / (view.focal_px * viewed.scale), region.width * (1 + 2 * MARGIN) / MOST_COLUMNS)
+    width = region.width * (1 + 2 * MARGIN)
+    rgb, scale = viewed.working_rgb, viewed.scale
+    larger = min(1.0, ENOUGH_COLUMNS / (width * view.focal_px))
+    if larger > WORTH_IT * scale:
+        size = round(photo.width_px * larger), round(photo.height_px * larger)
+        rgb = np.asarray(cv2.resize(photo.rgb, size, interpolation=cv2.INTER_AREA), np.uint8)
+        scale = rgb.shape[1] / photo.width_px
+    step = max(1.0 / (view.focal_px * scale), width / MOST_COLUMNS)
     grid = grid_over(region.left - mx, region.top - my, region.right + mx, region.bottom + my, step)
-    at = sampling_map(view, grid, viewed.scale)
-    rect = pick(viewed.working_rgb, at)
-    seen = within(at, *viewed.working_rgb.shape[:2])
+    at = sampling_map(view, grid, scale)
+    rect = pick(rgb, at)
+    seen = within(at, *rgb.shape[:2])
     maps = look(rect, LONG_SIDE_WALL_PX)
     lab = lab_of(rect)
     if maps is not None:

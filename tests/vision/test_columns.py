@@ -28,9 +28,10 @@ COLUMNS, FACE_PX = 700, 20.0
 def seen(name: str) -> tuple[Case, WallPicture, np.ndarray]:
     """A sample photo's case, its straightened picture, and the true edges (N, 2) in columns."""
     case = next(c for c in own_cases(FOLDER) if c.name == name)
-    viewed = find_view(load_photo(case.photo.read_bytes()), None)
+    photo = load_photo(case.photo.read_bytes())
+    viewed = find_view(photo, None)
     assert viewed is not None
-    picture = picture_wall(viewed)
+    picture = picture_wall(viewed, photo)
     rows = []
     for m in case.members:
         if m.full and m.counted and m.plies == 1:

@@ -11,6 +11,8 @@ from torch.nn import functional as nnf
 BANDS, CHANNELS = 24, 12
 OUTPUTS = 4  # logits: in a full-height face, in a short one, a left edge, a right edge
 STEP = 16  # the columns' number must be a multiple of it
+SLIM = ((40, 48, 56, 64, 72), (20, 28, 32, 32))  # channels along the wall, and up it: 0.22 M parameters
+WIDE = ((96, 96, 112, 112, 128), (32, 48, 64, 64))  # 0.78 M
 
 
 def _conv(a: int, b: int, kernel: tuple[int, int], stride: int = 1, groups: int = 1) -> nn.Sequential:
@@ -36,9 +38,7 @@ class Along(nn.Module):
 class ColumnNet(nn.Module):
     """Bands 0..1 (B, 12, 24, W) to logits (B, 4, 1, W), W a multiple of 16."""
 
-    def __init__(
-        self, widths: tuple[int, ...] = (40, 48, 56, 64, 72), tall: tuple[int, ...] = (20, 28, 32, 32)
-    ) -> None:
+    def __init__(self, widths: tuple[int, ...] = SLIM[0], tall: tuple[int, ...] = SLIM[1]) -> None:
         super().__init__()
         a, b, c, d = tall
         self.tall = nn.Sequential(

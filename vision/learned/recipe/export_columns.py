@@ -11,7 +11,7 @@ from pathlib import Path
 import torch
 from torch import nn
 
-from .column_network import BANDS, CHANNELS, ColumnNet
+from .column_network import BANDS, CHANNELS, SLIM, WIDE, ColumnNet
 from .export import in_bytes
 
 
@@ -31,8 +31,9 @@ def export(target: Path, checkpoints: list[Path]) -> None:
     """Export the averaged weights of every checkpoint as one network, the columns' number left open."""
     nets = []
     for path in checkpoints:
-        net = ColumnNet()
-        net.load_state_dict(torch.load(path, map_location="cpu", weights_only=True)["average"])
+        weights = torch.load(path, map_location="cpu", weights_only=True)["average"]
+        net = ColumnNet(*(SLIM if len(weights["head.weight"][0]) == SLIM[0][0] else WIDE))
+        net.load_state_dict(weights)
         nets.append(net)
     torch.onnx.export(
         _Together(nets).eval(),

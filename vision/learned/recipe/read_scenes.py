@@ -148,10 +148,11 @@ def learn_from(
 
     h, w = rgb.shape[:2]
     jpeg = cv2.imencode(".jpg", rgb[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 96])[1].tobytes()
-    viewed = find_view(load_photo(jpeg), None)
+    photo = load_photo(jpeg)
+    viewed = find_view(photo, None)
     if viewed is None or viewed.region is None or not viewed.model:
         return None
-    picture = picture_wall(viewed)
+    picture = picture_wall(viewed, photo)
     region, grid = picture.region, picture.grid
     corners, heights = front_faces(arrays)
     if len(corners) < 3:

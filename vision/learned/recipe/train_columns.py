@@ -17,7 +17,7 @@ import numpy as np
 import torch
 from torch.nn import functional as nnf
 
-from .column_network import BANDS, CHANNELS, OUTPUTS, ColumnNet
+from .column_network import BANDS, CHANNELS, OUTPUTS, SLIM, WIDE, ColumnNet
 
 WINDOW = 512
 MOST_FACES = 64
@@ -148,7 +148,7 @@ def main() -> None:
         flush=True,
     )
     del walls
-    net = ColumnNet((96, 96, 112, 112, 128), (32, 48, 64, 64)) if o.wide else ColumnNet()
+    net = ColumnNet(*(WIDE if o.wide else SLIM))
     print("parameters", sum(p.numel() for p in net.parameters()), flush=True)
     net = net.to(device)
     average = copy.deepcopy(net).eval()
