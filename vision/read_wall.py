@@ -150,7 +150,8 @@ def read_wall(
         shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
     placed, smeared_in = with_smear(placed, smear)
     tell("openings")
-    members = _members(survey, placed, viewed, face_in)
+    by_spacing = reference is None or reference.kind == "on_centre"
+    members = _members(survey, placed, viewed, face_in, by_spacing)
     if by_marks is not None and by_marks.shift_in and origin is not None:
         # The first stud is drawn where the marks have it, not where it was seen.
         doubts = (*members[origin].doubts, "wall_end_unsure")
@@ -246,12 +247,14 @@ def end_members(survey: Survey) -> tuple[int | None, int | None]:
     return left, right
 
 
-def _members(survey: Survey, placed: Placed, viewed: Viewed, face_in: float) -> list[Member]:
+def _members(
+    survey: Survey, placed: Placed, viewed: Viewed, face_in: float, by_spacing: bool
+) -> list[Member]:
     region = survey.region
     mid = region.top + 0.5 * region.height
     out = []
     for i, m in enumerate(survey.members):
-        sure, doubts = judge(m, survey, placed, viewed, i, face_in)
+        sure, doubts = judge(m, survey, placed, viewed, i, face_in, by_spacing)
         x = [m.x_centre + m.slope * (y - mid) for y in (m.y_bottom, m.y_top)]
         ends = to_photo(viewed.view, np.array([[x[0], m.y_bottom], [x[1], m.y_top]]))
         plies = m.upright.stretch.plies
