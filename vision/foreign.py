@@ -12,7 +12,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.columns import ColumnShares
 from vision.extent import Upright
+from vision.members import Stretch
 
 LEAST_MEMBERS = 4  # fewer do not say what the lumber's colour is
 # Distance in Lab's a and b from the other members' middle colour, and how many times their own spread is
@@ -21,12 +23,16 @@ FOREIGN, FOREIGN_AT_END, SPREADS = 14.0, 25.0, 2.0
 PLAINLY_FOREIGN = 45.0  # a bright pipe, whatever its edges: lumber lies within 32 of its neighbours
 LEAST_HEIGHT = 0.7  # over this share of the height: a stud half behind a bright level keeps its own colour
 LOST_EDGE = 0.3  # share of the height
+# Of 5 studs of another colour with a lost edge the column network is so sure of 2, of 7 pipes of none (tuning).
+SURELY_FULL, SURE_EDGE, SURE_MARGIN = 0.99, 0.9, 0.15
 # Of a group's outer ply, so far from the others' colour and twice as far as the rest of its group: a pipe
 # that touches a stud.
 FOREIGN_PLY, SPLIT_EDGE = 24.0, 0.3
 
 
-def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upright]:
+def drop_foreign(
+    ups: list[Upright], colour: NDArray[np.float32], judged: ColumnShares | None = None
+) -> list[Upright]:
     """Leave out full-height stretches of another colour with only one edge, or of a quite different one.
 
     Parameters
@@ -34,6 +40,8 @@ def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Uprigh
     ups : list of Upright, left to right
     colour : (B, W, 3) array
         Mean CIELAB colour per band and column.
+    judged : ColumnShares, optional
+        Where the column network is sure of a face, a lost edge does not speak against it.
     """
     full = [u for u in ups if u.full]
     if len(full) < LEAST_MEMBERS:
@@ -48,12 +56,20 @@ def drop_foreign(ups: list[Upright], colour: NDArray[np.float32]) -> list[Uprigh
         least = FOREIGN_AT_END if i in (0, len(full) - 1) else FOREIGN
         away = float(np.quantile(np.linalg.norm(hues[i] - usual, axis=1), 1 - LEAST_HEIGHT))
         s = u.stretch
-        lost = min(s.edge_left, s.edge_right) < LOST_EDGE
+        lost = min(s.edge_left, s.edge_right) < LOST_EDGE and not _surely_a_face(s, judged)
         if away > (least if lost else PLAINLY_FOREIGN) + SPREADS * spread:
             out.remove(u)
         elif s.plies > 1:
             out[out.index(u)] = _without_foreign_ply(u, colour, usual, FOREIGN_PLY + SPREADS * spread)
     return out
+
+
+def _surely_a_face(s: Stretch, judged: ColumnShares | None) -> bool:
+    if judged is None:
+        return False
+    inside = SURE_MARGIN * s.width / s.plies
+    full, _ = judged.over(s.left + inside, s.right - inside)
+    return full > SURELY_FULL and min(judged.edges(s.left, s.right, inside)) > SURE_EDGE
 
 
 def _without_foreign_ply(

@@ -174,7 +174,7 @@ def survey_wall(
         return merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
 
     ups = tall(stretches)
-    own = drop_foreign(ups, bands.colour)
+    own = drop_foreign(ups, bands.colour, judged)
     if len(own) < len(ups):
         # A pipe close by a stud was taken in its stead: choose again with the pipe out of the picture.
         front = front.copy()
@@ -185,7 +185,7 @@ def survey_wall(
                 front[:, a:b] = 0
                 judged = judged.without(a, b) if judged is not None else None
         column, _ = sheared_mean(front, bands.seen, height_px)
-        own = drop_foreign(tall(select()), bands.colour)
+        own = drop_foreign(tall(select()), bands.colour, judged)
     ups = own
     ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
     across = band_mean(maps.across, row_top, row_bottom) if maps is not None else None
