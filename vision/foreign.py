@@ -23,7 +23,7 @@ FOREIGN, FOREIGN_AT_END, SPREADS = 14.0, 25.0, 2.0
 PLAINLY_FOREIGN = 45.0  # a bright pipe, whatever its edges: lumber lies within 32 of its neighbours
 LEAST_HEIGHT = 0.7  # over this share of the height: a stud half behind a bright level keeps its own colour
 LOST_EDGE = 0.3  # share of the height
-# Of 5 studs of another colour with a lost edge the column network is so sure of 2, of 7 pipes of none (tuning).
+# Of 5 studs of another colour with a lost edge the column network is so sure of 2, of 7 pipes of none.
 SURELY_FULL, SURE_EDGE, SURE_MARGIN = 0.99, 0.9, 0.15
 # Of a group's outer ply, so far from the others' colour and twice as far as the rest of its group: a pipe
 # that touches a stud.
@@ -75,7 +75,7 @@ def _surely_a_face(s: Stretch, judged: ColumnShares | None) -> bool:
 def _without_foreign_ply(
     u: Upright, colour: NDArray[np.float32], usual: NDArray[np.float32], least: float
 ) -> Upright:
-    """A group less its first or last ply where that one's colour is far from `usual` and the rest's is not."""
+    """A group less its first or last ply where that one's colour is far from `usual`, the rest's is not."""
     s = u.stretch
     step = s.width / s.plies
 

@@ -1,9 +1,11 @@
 """Pipes among studs: told by their colour and their lost edge, and only by both together."""
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from vision.columns import ColumnShares
 from vision.extent import Upright
 from vision.foreign import drop_foreign
 from vision.members import Stretch
@@ -66,3 +68,40 @@ def test_bright_blue_pipe_is_left_out_though_both_its_edges_show():
     members = [upright(x) for x in (20, 180, 250, 340, 500, 660)]
     kept = drop_foreign(members, picture(members, [LUMBER] * 2 + [BLUE_PIPE] + [LUMBER] * 3))
     assert [u.stretch.left for u in kept] == [20, 180, 340, 500, 660]
+
+
+def group(left: int, colours: list[tuple[float, float, float]]) -> tuple[Upright, dict[int, tuple]]:
+    """Faces side by side read as one group, and the colour of each by its left edge."""
+    right = left + FACE_PX * len(colours)
+    stretch = Stretch(left, right, len(colours), 0.9, 0.9, 0.9, 2.5 * len(colours), 0.0)
+    return Upright(stretch, 0.0, 1.0, 1.0, True), {left + FACE_PX * k: c for k, c in enumerate(colours)}
+
+
+@pytest.mark.parametrize("pipe_first", [True, False])
+def test_pipe_that_touches_a_stud_is_no_second_ply(pipe_first: bool):
+    members = [upright(x) for x in (20, 180, 340, 500)]
+    both, colours = group(660, [COPPER, LUMBER] if pipe_first else [LUMBER, COPPER])
+    bands = picture(members, [LUMBER] * 4)
+    for left, colour in colours.items():
+        bands[:, left : left + FACE_PX] = colour
+    stud = drop_foreign([*members, both], bands)[-1].stretch
+    assert stud.plies == 1
+    assert (stud.left, stud.right) == ((672, 684) if pipe_first else (660, 672))
+
+
+def test_doubled_stud_of_one_lumber_stays_doubled():
+    members = [upright(x) for x in (20, 180, 340, 500)]
+    both, _ = group(660, [LUMBER, LUMBER])
+    assert drop_foreign([*members, both], picture([*members, both], [LUMBER] * 5)) == [*members, both]
+
+
+@pytest.mark.parametrize(("share", "kept"), [(0.998, True), (0.8, False)])
+def test_stud_of_redder_wood_with_a_lost_edge_stays_where_the_network_is_sure(share: float, kept: bool):
+    members = [upright(x, (0.0, 0.95) if x == 340 else (0.9, 0.9)) for x in (20, 180, 340, 500, 660)]
+    full, left, right = np.full(900, 0.01), np.zeros(900), np.zeros(900)
+    for u in members:
+        a, b = int(u.stretch.left), int(u.stretch.right)
+        full[a : b + 1], left[a], right[b] = share, 0.95, 0.95
+    judged = ColumnShares(full, np.zeros(900), left, right)
+    colours = [LUMBER] * 2 + [COPPER] + [LUMBER] * 2
+    assert (members[2] in drop_foreign(members, picture(members, colours), judged)) is kept
