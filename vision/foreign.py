@@ -84,11 +84,11 @@ def _without_foreign_ply(
         off = np.linalg.norm(_hues(replace(u, stretch=part), colour) - usual, axis=1)
         return float(np.quantile(off, 1 - LEAST_HEIGHT))
 
-    kept = {"plies": s.plies - 1, "score": s.score * (s.plies - 1) / s.plies}
+    fewer = replace(s, plies=s.plies - 1, score=s.score * (s.plies - 1) / s.plies)
     if away(0, 1) > max(least, 2 * away(1, s.plies)):
-        return replace(u, stretch=replace(s, left=s.left + step, edge_left=SPLIT_EDGE, **kept))
+        return replace(u, stretch=replace(fewer, left=s.left + step, edge_left=SPLIT_EDGE))
     if away(s.plies - 1, s.plies) > max(least, 2 * away(0, s.plies - 1)):
-        return replace(u, stretch=replace(s, right=s.right - step, edge_right=SPLIT_EDGE, **kept))
+        return replace(u, stretch=replace(fewer, right=s.right - step, edge_right=SPLIT_EDGE))
     return u
 
 

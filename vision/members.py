@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.best_apart import ENOUGH_SIDE, Integral, best_apart
+from vision.candidate_edges import candidate_edges, judged_edges, running_max
 from vision.columns import ColumnShares
 
 # All scores in nats-like units; tuned on the tuning scenes, see tests/benchmarks/reading.py.
@@ -40,11 +41,6 @@ DEPTH_SCORE, DEPTH_FROM_FACES, DEPTH_SPREAD, DEPTH_FACES = 1.0, 10.0, 0.2, (1.7,
 NO_FACE = 0.25  # where the share of front face stays below this nearby, no member begins or ends
 MOST_PLIES = 4
 LEAST_SCORE = 0.15
-LEAST_EDGE = 0.10  # share of height of a candidate edge
-# What the column network says of an edge counts as this share of the height, less than a gradient over all of
-# it: WHERE is the gradients' word. It is believed within JUDGED_REACH of a face; JUDGED_APART from every
-# gradient its own peaks are edges too.
-JUDGED_EDGE, JUDGED_PEAK, JUDGED_REACH, JUDGED_APART = 0.5, 0.3, 0.15, 0.12
 
 
 @dataclass(frozen=True)
@@ -113,52 +109,6 @@ class PlyCues:
     ends: tuple[float | None, float | None] = (None, None)
 
 
-def face_width_px(front: NDArray[np.float64]) -> float | None:
-    """Typical width, in columns, of the stretches where the share of front face `front` (W,) is high."""
-    level = 0.5 * max(0.3, float(np.quantile(front, 0.97)))
-    high = front > level
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], high.astype(int), [0]])))
-    widths = (edges[1::2] - edges[::2]).astype(float)
-    peak = np.array([front[a:b].max() for a, b in zip(edges[::2], edges[1::2], strict=True)])
-    # Fainter stretches are a second row seen through, narrower than the faces in front.
-    widths = widths[peak > 1.2 * level]
-    widths = widths[widths >= 2]
-    if len(widths) < 2:
-        return None
-    # Doubled members make wide stretches: the lower half of the widths are single faces.
-    return float(np.median(np.sort(widths)[: max(2, (len(widths) * 2 + 2) // 3)]))
-
-
-def candidate_edges(
-    share: NDArray[np.float64], front: NDArray[np.float64], width_px: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Columns where a member may begin or end, and the share of height of each edge."""
-    col, strength = _peaks(share, LEAST_EDGE)
-    # Half-way crossings of the front share are candidates too, for edges no gradient shows.
-    reach = max(2, round(0.8 * width_px))
-    top = _running_max(front, reach)
-    low = 0.5 * top
-    above = front > np.maximum(low, 0.15)
-    cross = np.flatnonzero(above[1:] != above[:-1])
-    t = np.clip((low[cross] - front[cross]) / _away(front[cross + 1] - front[cross]), 0, 1)
-    extra = cross + t
-    if len(col):
-        far = np.abs(extra[:, None] - col[None, :]).min(1) > max(1.0, 0.12 * width_px)
-        extra = extra[far]
-    cols = np.concatenate([col, extra])
-    weights = np.concatenate([strength, np.zeros(len(extra))])
-    # One face's width beside each of these, for a face whose other edge nothing shows: a side face of
-    # the same colour in the same light.
-    supposed = np.concatenate([cols - width_px, cols + width_px])
-    if len(cols):
-        far = np.abs(supposed[:, None] - cols[None, :]).min(1) > 0.2 * width_px
-        supposed = supposed[far & (supposed > 0) & (supposed < len(front) - 1)]
-        cols = np.concatenate([cols, supposed])
-        weights = np.concatenate([weights, np.zeros(len(supposed))])
-    order = np.argsort(cols)
-    return cols[order], weights[order]
-
-
 def select_members(
     front: NDArray[np.float64],
     share: NDArray[np.float64],
@@ -196,17 +146,11 @@ def select_members(
     cols, weight = candidate_edges(share, front, width_px)
     starts = ends = weight
     if judged is not None:
-        cols, weight = _with_judged_edges(cols, weight, judged, width_px)
-        reach = max(1, round(JUDGED_REACH * width_px))
-        at = np.arange(n)
-        starts, ends = (
-            np.maximum(weight, JUDGED_EDGE * np.interp(cols, at, _running_max(one, reach)))
-            for one in (judged.left, judged.right)
-        )
+        cols, weight, starts, ends = judged_edges(cols, weight, judged, width_px)
         if plies is not None:
-            both = np.minimum(_running_max(judged.left, 1), _running_max(judged.right, 1))
+            both = np.minimum(running_max(judged.left, 1), running_max(judged.right, 1))
             plies = replace(plies, joint=np.maximum(plies.joint, both))
-    near_face = _running_max(front, max(1, round(0.7 * width_px)))
+    near_face = running_max(front, max(1, round(0.7 * width_px)))
     keep = near_face[np.clip(np.rint(cols), 0, n - 1).astype(int)] > NO_FACE
     cols, weight, starts, ends = cols[keep], weight[keep], starts[keep], ends[keep]
     if len(cols) < 2:
@@ -273,28 +217,6 @@ def select_members(
             )
         )
     return out
-
-
-def _peaks(share: NDArray[np.float64], least: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Where a share (W,) peaks above `least`, to a part of a column (parabola), and its values there."""
-    peak = (share >= np.roll(share, 1)) & (share > np.roll(share, -1)) & (share > least)
-    peak[:1] = peak[-1:] = False
-    j = np.flatnonzero(peak)
-    a, m, c = share[j - 1], share[j], share[j + 1]
-    return j + 0.5 * (a - c) / np.minimum(a - 2 * m + c, -1e-9), m
-
-
-def _with_judged_edges(
-    cols: NDArray[np.float64], weight: NDArray[np.float64], judged: ColumnShares, width_px: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The candidate edges and, where none is near, the network's own."""
-    extra = np.concatenate([_peaks(share, JUDGED_PEAK)[0] for share in (judged.left, judged.right)])
-    if len(cols) and len(extra):
-        extra = extra[np.abs(extra[:, None] - cols[None, :]).min(1) > max(1.0, JUDGED_APART * width_px)]
-    cols = np.concatenate([cols, extra])
-    weight = np.concatenate([weight, np.zeros(len(extra))])
-    order = np.argsort(cols)
-    return cols[order], weight[order]
 
 
 def _side_faces(
@@ -394,7 +316,7 @@ def _further_plies(
     if cues is None:
         return np.asarray(ply - 1, np.float64)
     at_column = np.arange(len(cues.joint))
-    met = _running_max(cues.joint, max(1, round(0.15 * width_px)))
+    met = running_max(cues.joint, max(1, round(0.15 * width_px)))
     # Beside a true group its own side face shows, as wide as the view from the foot allows; a side
     # face read as front has none beside it.
     shows, beside = _side_faces(left, right, width_px, foot, cues)
@@ -410,13 +332,3 @@ def _further_plies(
         allowed = np.maximum(np.clip((here - JOINT_FROM) / 0.15, 0, 1), carries)
         extra += np.where(k < ply, allowed, 0)
     return np.asarray(extra, np.float64)
-
-
-def _running_max(values: NDArray[np.float64], reach: int) -> NDArray[np.float64]:
-    padded = np.pad(values, reach, mode="edge")
-    view = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
-    return view.max(1)
-
-
-def _away(d: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.where(np.abs(d) < 1e-9, 1e-9, d)

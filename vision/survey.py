@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,10 +21,11 @@ from vision.extent import (
     settle_partials,
     split_plies,
 )
+from vision.face_width import best_face, face_width_px
 from vision.foreign import drop_foreign
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.measured import Measured, measure
-from vision.members import PlyCues, Stretch, depth_seen_px, face_width_px, select_members
+from vision.members import PlyCues, Stretch, depth_seen_px, select_members
 from vision.rectify import RectGrid
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
 from vision.viewing import Viewed
@@ -43,9 +43,6 @@ LEAST_PARTIAL_HEIGHT = 0.09
 CUT_SCORE = 2.0  # of a member beyond the rough end of a wall that the photo cuts off
 PLAIN_FACE = 0.8  # of the column network: a member, whatever the plates' ends seem to say
 PIPE_MARGIN = 0.35  # of a face, beside a pipe
-# Widths of a face tried beside the one seen, and what one that strays pays.
-FACE_STEPS = {-4: 0.6, -3: 0.68, -2: 0.77, -1: 0.88, 0: 1.0, 1: 1.13}
-FACE_STRAYS = 1.0
 
 
 @dataclass(frozen=True)
@@ -212,29 +209,6 @@ def survey_wall(
     )
     seen_units = seen_px * step if seen_px else None
     return Survey(region, face_px * step, members, grid, maps, seen_units, judged)
-
-
-def best_face(face_px: float, total: Callable[[float], float]) -> float:
-    """The width of one face, columns, near the one seen, under which the members found score best in `total`.
-
-    Labels of pixels blur: on real photos a face looks up to twice as wide as it is.
-    """
-    first = total(face_px)
-    if first <= 0:
-        return face_px
-    values = {0: 1.0}
-
-    def value(k: int) -> float:
-        if k not in values:
-            off = np.log(FACE_STEPS[k])
-            values[k] = total(face_px * FACE_STEPS[k]) / first - FACE_STRAYS * off**2
-        return values[k]
-
-    best = 0
-    for way in (-1, 1):
-        while best * way >= 0 and best + way in FACE_STEPS and value(best + way) > values[best]:
-            best += way
-    return face_px * FACE_STEPS[best]
 
 
 def _wall_ends(

@@ -11,14 +11,9 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from vision.best_apart import Integral, best_apart
-from vision.members import (
-    LEAST_GAP,
-    PlyCues,
-    Stretch,
-    candidate_edges,
-    face_width_px,
-    select_members,
-)
+from vision.candidate_edges import candidate_edges
+from vision.face_width import face_width_px
+from vision.members import LEAST_GAP, PlyCues, Stretch, select_members
 
 FACE_PX = 20.0
 COLUMNS = 700

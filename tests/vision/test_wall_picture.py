@@ -15,8 +15,8 @@ from PIL import Image
 import sample_images
 from vision import Reference, load_photo, read_wall
 from vision.doubt import WIDE_SIGMA_BY_SPACING_IN
+from vision.face_width import FACE_STEPS, best_face
 from vision.rectify import sample
-from vision.survey import FACE_STEPS, best_face
 from vision.viewing import find_view
 from vision.wall_picture import picture_wall
 
