@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.best_apart import Integral
-from vision.edges import EdgeBands, band_mean, edge_votes
+from vision.edges import EdgeBands, edge_votes
 from vision.wall_picture import WallPicture
 
 COLUMNS_PER_FACE = 8
@@ -82,11 +82,11 @@ def picture_bands(picture: WallPicture, face_px: float, edges: EdgeBands | None 
 
     Front, across, plate, joint, side, wall, edge votes, seen, L, a, b, and where the camera stands.
     """
-    maps, grid, region = picture.maps, picture.grid, picture.region
+    maps, grid, region = picture.banded, picture.grid, picture.region
     if maps is None:
         raise ValueError("the columns want the pixels' labels")
-    top, bottom = float(grid.row(region.top)), float(grid.row(region.bottom))
     if edges is None:
+        top, bottom = float(grid.row(region.top)), float(grid.row(region.bottom))
         blur = float(np.clip(0.12 * face_px, 0.7, 3.0))
         edges = edge_votes(picture.lab, picture.seen, top, bottom, blur)
     width = int(np.clip(round(grid.width * COLUMNS_PER_FACE / face_px), 16, MOST_COLUMNS))
@@ -98,8 +98,7 @@ def picture_bands(picture: WallPicture, face_px: float, edges: EdgeBands | None 
         return np.asarray(cv2.resize(thin, (width, BANDS_KEPT), interpolation=way), np.float32)
 
     shares = [maps.front, maps.across, maps.plate, maps.joint, maps.side, maps.wall]
-    layers = [fit(band_mean(m, top, bottom)) for m in shares]
-    layers += [fit(edges.votes), fit(edges.seen)]
+    layers = [fit(m) for m in (*shares, edges.votes, edges.seen)]
     layers.append(fit(edges.colour[..., 0]) * np.float32(0.01))
     layers += [np.float32(0.5) + fit(edges.colour[..., c]) * np.float32(1 / 160) for c in (1, 2)]
     x = grid.x((np.arange(width) + 0.5) * grid.width / width - 0.5)

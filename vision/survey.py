@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.columns import ColumnShares, judge
-from vision.edges import band_mean, edge_votes, sheared_mean
+from vision.edges import edge_votes, sheared_mean
 from vision.extent import (
     Upright,
     complete_on_layout,
@@ -101,8 +101,9 @@ def survey_wall(
     face_px = face_units / step if face_units else None
     blur = 0.12 * (face_px or 10.0)
     bands = edge_votes(picture.lab, seen, row_top, row_bottom, float(np.clip(blur, 0.7, 3.0)))
-    if maps is not None:
-        front = band_mean(maps.front, row_top, row_bottom) * bands.seen
+    banded = picture.banded
+    if banded is not None:
+        front = banded.front * bands.seen
     else:
         front = plain_front(bands, face_px or 0.012 * grid.width)
     share, slope = sheared_mean(bands.votes, bands.seen, height_px)
@@ -114,11 +115,11 @@ def survey_wall(
         return None
     foot = float(grid.column(0.0))
     plain_cues = None
-    if maps is not None:
+    if banded is not None:
         plain_cues = PlyCues(
-            sheared_mean(band_mean(maps.joint, row_top, row_bottom), bands.seen, height_px)[0],
-            sheared_mean(band_mean(maps.side, row_top, row_bottom), bands.seen, height_px)[0],
-            band_mean(maps.across, row_top, row_bottom)[HEADER_BANDS].mean(0).astype(float),
+            sheared_mean(banded.joint, bands.seen, height_px)[0],
+            sheared_mean(banded.side, bands.seen, height_px)[0],
+            banded.across[HEADER_BANDS].mean(0).astype(float),
             1.0 / step,
             USUAL_DEPTH_FACES * face_px,
         )
@@ -185,7 +186,7 @@ def survey_wall(
         own = drop_foreign(tall(select()), bands.colour, judged)
     ups = own
     ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
-    across = band_mean(maps.across, row_top, row_bottom) if maps is not None else None
+    across = banded.across if banded is not None else None
     if judged is not None:
         ups = reach_by_columns(ups, judged)
     else:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import cached_property
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import lab_of
+from vision.edges import band_mean, lab_of
 from vision.photo import Photo
 from vision.plates import refine_region
 from vision.rectify import RectGrid, grid_over, pick, sampling_map, within
@@ -44,6 +45,14 @@ class WallPicture:
     lab: NDArray[np.float32]
     seen: NDArray[np.bool_]
     maps: WhatMaps | None
+
+    @cached_property
+    def banded(self) -> WhatMaps | None:
+        """The maps' means in the bands (BANDS, W) between the region's top and bottom; made once."""
+        if self.maps is None:
+            return None
+        top, bottom = float(self.grid.row(self.region.top)), float(self.grid.row(self.region.bottom))
+        return WhatMaps(*(band_mean(getattr(self.maps, f.name), top, bottom) for f in fields(WhatMaps)))
 
 
 def picture_wall(viewed: Viewed, photo: Photo) -> WallPicture:
