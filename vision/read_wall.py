@@ -179,6 +179,10 @@ def read_wall(
         members = [replace(m, sure=False, doubts=(*m.doubts, "moved")) for m in members]
     if any(w.code == "odd_spacing" for w in found):
         members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
+    if any(w.code == "loose_scale" for w in found):
+        members = [
+            replace(m, sure=False, doubts=tuple(dict.fromkeys((*m.doubts, "wide_error")))) for m in members
+        ]
     if not refuse and not without_scale:  # what made it refuse stays the last word
         found += [*plumb_warnings(members, known), *bow_warnings(members)]
     reading = Reading(

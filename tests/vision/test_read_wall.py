@@ -242,6 +242,20 @@ def test_the_studs_own_spacing_serves_as_the_reference() -> None:
     assert np.abs(full_centres(reading) - true).max() < 0.75
 
 
+@pytest.mark.parametrize("assumed", [False, True])
+def test_a_spacing_that_hardly_fixes_the_scale_is_refused_and_a_tape_asked_for(
+    assumed: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("vision.advice.LOOSE_SCALE", 1e-5)  # no wall's studs stand so well
+    spacing = Reference.on_centre(CASES[DEMO].spacing_in)
+    reading = read_wall(photo_of(DEMO), None if assumed else spacing)
+    assert reading.refused is not assumed  # nothing given: shown as a guess all the same
+    assert (reading.warnings[-1].code == "loose_scale") is not assumed
+    assert not any(m.sure for m in reading.members)
+    assert len(full_centres(reading)) > 8
+    assert not read_wall(photo_of(DEMO), tape_of(CASES[DEMO])).refused
+
+
 def test_a_tape_check_scales_studs_and_drawing_together() -> None:
     case, plain = CASES[DEMO], reading_of(DEMO)
     far = max((m for m in plain.members if m.kind == "full"), key=lambda m: m.centre_in)

@@ -35,7 +35,7 @@ MOST_BUTTONS = 12
 WAITED_FOR = 24
 """Surfaces whose plan is waited for when a wall is opened; a larger job is planned beside the page, so that
 its walls can be worked on at once."""
-LACKS_SCALE = frozenset({"no_layout"})
+LACKS_SCALE = frozenset({"no_layout", "loose_scale"})
 """Codes of refusals that a tape length cures."""
 
 
