@@ -64,6 +64,21 @@ def drop_foreign(
     return out
 
 
+def left_out(before: list[Upright], after: list[Upright], margin: float) -> list[tuple[int, int]]:
+    """Columns, first and end, of what `drop_foreign` left out: whole stretches with a margin, or one ply."""
+    out = []
+    for u in before:
+        if u in after:
+            continue
+        s = u.stretch
+        left, right = s.left - margin, s.right + margin
+        for q in after:
+            if q not in before and s.left <= q.stretch.left and q.stretch.right <= s.right:
+                left, right = (left, q.stretch.left) if q.stretch.left > s.left else (q.stretch.right, right)
+        out.append((max(0, round(left)), round(right) + 1))
+    return out
+
+
 def _surely_a_face(s: Stretch, judged: ColumnShares | None) -> bool:
     if judged is None:
         return False

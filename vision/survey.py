@@ -22,7 +22,7 @@ from vision.extent import (
     split_plies,
 )
 from vision.face_width import best_face, face_width_px
-from vision.foreign import drop_foreign
+from vision.foreign import drop_foreign, left_out
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.measured import Measured, measure
 from vision.members import PlyCues, Stretch, depth_seen_px, select_members
@@ -176,12 +176,9 @@ def survey_wall(
     if len(own) < len(ups):
         # A pipe close by a stud was taken in its stead: choose again with the pipe out of the picture.
         front = front.copy()
-        for u in ups:
-            if u not in own:
-                a = max(0, round(u.stretch.left - PIPE_MARGIN * face_px))
-                b = round(u.stretch.right + PIPE_MARGIN * face_px) + 1
-                front[:, a:b] = 0
-                judged = judged.without(a, b) if judged is not None else None
+        for a, b in left_out(ups, own, PIPE_MARGIN * face_px):
+            front[:, a:b] = 0
+            judged = judged.without(a, b) if judged is not None else None
         column, _ = sheared_mean(front, bands.seen, height_px)
         own = drop_foreign(tall(select()), bands.colour, judged)
     ups = own

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from vision.columns import ColumnShares
 from vision.extent import Upright
-from vision.foreign import drop_foreign
+from vision.foreign import drop_foreign, left_out
 from vision.members import Stretch
 
 FACE_PX = 12
@@ -87,6 +87,15 @@ def test_pipe_that_touches_a_stud_is_no_second_ply(pipe_first: bool):
     stud = drop_foreign([*members, both], bands)[-1].stretch
     assert stud.plies == 1
     assert (stud.left, stud.right) == ((672, 684) if pipe_first else (660, 672))
+    # Only the pipe is taken out of the picture, not the stud it touches.
+    ((first, end),) = left_out([*members, both], drop_foreign([*members, both], bands), 4.0)
+    assert (first, end) == ((656, 673) if pipe_first else (672, 689))
+
+
+def test_what_a_whole_pipe_leaves_out_is_the_pipe_with_a_margin():
+    members = [upright(x) for x in (20, 180, 250, 340, 500, 660)]
+    kept = drop_foreign(members, picture(members, [LUMBER] * 2 + [BLUE_PIPE] + [LUMBER] * 3))
+    assert left_out(members, kept, 4.0) == [(246, 267)]
 
 
 def test_doubled_stud_of_one_lumber_stays_doubled():
