@@ -204,9 +204,9 @@ def reading_warnings(
     if full and all(not m.sure for m in full) and viewed.model:
         unclear = sum(bool(UNCLEAR & set(m.doubts)) for m in full)
         codes.append("sheet_over_faces" if unclear > 0.5 * len(full) else "none_sure")
-    if reference.kind == "on_centre" and not reference.assumed and placed.scale.relative_sigma > LOOSE_SCALE:
+    if reference.kind == "on_centre" and placed.scale.relative_sigma > LOOSE_SCALE:
         codes.append("loose_scale")  # what made it refuse is said last
-        refuse = True
+        refuse = refuse or not reference.assumed  # a guess is shown as one
     return [warning(c) for c in dict.fromkeys(codes)], refuse
 
 
