@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.best_apart import Integral
-from vision.edges import EdgeBands, edge_votes
+from vision.edges import EdgeBands
 from vision.wall_picture import WallPicture
 
 COLUMNS_PER_FACE = 8
@@ -82,13 +82,10 @@ def picture_bands(picture: WallPicture, face_px: float, edges: EdgeBands | None 
 
     Front, across, plate, joint, side, wall, edge votes, seen, L, a, b, and where the camera stands.
     """
-    maps, grid, region = picture.banded, picture.grid, picture.region
+    maps, grid = picture.banded, picture.grid
     if maps is None:
         raise ValueError("the columns want the pixels' labels")
-    if edges is None:
-        top, bottom = float(grid.row(region.top)), float(grid.row(region.bottom))
-        blur = float(np.clip(0.12 * face_px, 0.7, 3.0))
-        edges = edge_votes(picture.lab, picture.seen, top, bottom, blur)
+    edges = edges or picture.edges(face_px)
     width = int(np.clip(round(grid.width * COLUMNS_PER_FACE / face_px), 16, MOST_COLUMNS))
 
     def fit(bands: NDArray) -> NDArray[np.float32]:

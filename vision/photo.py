@@ -124,7 +124,10 @@ class Photo:
     @cached_property
     def working_rgb(self) -> NDArray[np.uint8]:
         """The photo at a longer side of at most WORKING_LONG_SIDE_PX; made once, when first asked for."""
-        k = WORKING_LONG_SIDE_PX / max(self.width_px, self.height_px)
+        return self.smaller(WORKING_LONG_SIDE_PX / max(self.width_px, self.height_px))
+
+    def smaller(self, k: float) -> NDArray[np.uint8]:
+        """The photo at `k` times its size; as it is where `k` is 1 or more."""
         if k >= 1:
             return self.rgb
         size = (round(self.width_px * k), round(self.height_px * k))

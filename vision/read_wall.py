@@ -154,8 +154,7 @@ def read_wall(
     members = _members(survey, placed, viewed, face_in, by_spacing)
     if by_marks is not None and by_marks.shift_in and origin is not None:
         # The first stud is drawn where the marks have it, not where it was seen.
-        doubts = (*members[origin].doubts, "wall_end_unsure")
-        members[origin] = replace(members[origin], sure=False, doubts=tuple(dict.fromkeys(doubts)))
+        members[origin] = _doubted(members[origin], "wall_end_unsure")
     members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
     openings = propose_openings(survey, placed, members)
     kept = [not _scrap(m, q, openings) for m, q in zip(members, survey.members, strict=True)]
@@ -174,15 +173,13 @@ def read_wall(
     found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)
     if shown.assumed:
         # A guessed spacing may be the wrong one (sure and right fell to 0.75 on validation scenes).
-        members = [replace(m, sure=False, doubts=(*m.doubts, "assumed_scale")) for m in members]
+        members = [_doubted(m, "assumed_scale") for m in members]
     if smeared_in > SMEARED_FACES * face_in:
-        members = [replace(m, sure=False, doubts=(*m.doubts, "moved")) for m in members]
+        members = [_doubted(m, "moved") for m in members]
     if any(w.code == "odd_spacing" for w in found):
-        members = [replace(m, sure=False, doubts=(*m.doubts, "odd_spacing")) for m in members]
+        members = [_doubted(m, "odd_spacing") for m in members]
     if any(w.code == "loose_scale" for w in found):
-        members = [
-            replace(m, sure=False, doubts=tuple(dict.fromkeys((*m.doubts, "wide_error")))) for m in members
-        ]
+        members = [_doubted(m, "wide_error") for m in members]
     if not refuse and not without_scale:  # what made it refuse stays the last word
         found += [*plumb_warnings(members, known), *bow_warnings(members)]
     reading = Reading(
@@ -204,6 +201,10 @@ def read_wall(
 
 def _untold(step: str) -> None:
     """Nobody waits for news."""
+
+
+def _doubted(m: Member, code: str) -> Member:
+    return replace(m, sure=False, doubts=tuple(dict.fromkeys((*m.doubts, code))))
 
 
 def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:

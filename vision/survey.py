@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.columns import ColumnShares, judge
-from vision.edges import edge_votes, sheared_mean
+from vision.edges import sheared_mean
 from vision.extent import (
     Upright,
     complete_on_layout,
@@ -35,6 +36,7 @@ from vision.what import WhatMaps, plain_front
 
 ON_WALL = 0.65
 END_NEAR_FACES = 2.5
+USUAL_FACE_PX = 10.0  # of the edges' smoothing, where nothing tells the face's width yet
 USUAL_DEPTH_FACES = 3.5 / 1.5  # a 2x4 is 3 1/2 in deep behind its 1 1/2 in face (PS 20)
 HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where headers lie
 SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces wide
@@ -96,11 +98,10 @@ def survey_wall(
     """
     region, grid, seen, maps = picture.region, picture.grid, picture.seen, picture.maps
     step = grid.step
-    row_top, row_bottom = float(grid.row(region.top)), float(grid.row(region.bottom))
+    row_top, row_bottom = picture.rows
     height_px = row_bottom - row_top
     face_px = face_units / step if face_units else None
-    blur = 0.12 * (face_px or 10.0)
-    bands = edge_votes(picture.lab, seen, row_top, row_bottom, float(np.clip(blur, 0.7, 3.0)))
+    bands = picture.edges(face_px or USUAL_FACE_PX)
     banded = picture.banded
     if banded is not None:
         front = banded.front * bands.seen
@@ -114,45 +115,36 @@ def survey_wall(
     if face_px is None or face_px < 1.5:
         return None
     foot = float(grid.column(0.0))
-    plain_cues = None
+    shown = None
     if banded is not None:
-        plain_cues = PlyCues(
+        shown = (
             sheared_mean(banded.joint, bands.seen, height_px)[0],
             sheared_mean(banded.side, bands.seen, height_px)[0],
             banded.across[HEADER_BANDS].mean(0).astype(float),
-            1.0 / step,
-            USUAL_DEPTH_FACES * face_px,
         )
     width_sigma = 0.14 if face_units else 0.22
 
-    def cues_for(face_px: float) -> PlyCues | None:
-        if maps is None or plain_cues is None:
-            return None
-        ends = _wall_ends(maps, seen, picture, face_px)
-        return replace(plain_cues, depth_px=USUAL_DEPTH_FACES * face_px, ends=ends)
-
-    def total(face_px: float) -> float:
+    @cache
+    def told(face_px: float) -> tuple[PlyCues | None, ColumnShares | None]:
         judged = judge(picture, face_px, bands)
-        faces = column if judged is None else judged.full
-        cues = cues_for(face_px)
-        chosen = select_members(faces, share, slope, face_px, cues, foot, width_sigma, judged)
-        return sum(s.score for s in chosen)
+        if maps is None or shown is None:
+            return None, judged
+        ends = _wall_ends(maps, seen, picture, face_px)
+        return PlyCues(*shown, 1.0 / step, USUAL_DEPTH_FACES * face_px, ends=ends), judged
 
-    if face_units is None and maps is not None:
-        face_px = best_face(face_px, total)
-    cues = cues_for(face_px)
-    judged = judge(picture, face_px, bands)
-
-    def select() -> list[Stretch]:
+    def select(face_px: float, cues: PlyCues | None, judged: ColumnShares | None) -> list[Stretch]:
         faces = column if judged is None else judged.full
         return select_members(faces, share, slope, face_px, cues, foot, width_sigma, judged)
 
-    stretches = select()
+    if face_units is None and maps is not None:
+        face_px = best_face(face_px, lambda width: sum(s.score for s in select(width, *told(width))))
+    cues, judged = told(face_px)
+    stretches = select(face_px, cues, judged)
     if cues is not None:
         depth = depth_seen_px(stretches, column, cues.side, face_px, foot, cues.distance_px)
         if depth is not None:
             cues = replace(cues, depth_px=depth, depth_known=True)
-            stretches = select()
+            stretches = select(face_px, cues, judged)
     sides = float(grid.column(region.left)), float(grid.column(region.right))
     lo, hi = sides[0] - 1.2 * face_px, sides[1] + 1.2 * face_px
 
@@ -180,7 +172,7 @@ def survey_wall(
             front[:, a:b] = 0
             judged = judged.without(a, b) if judged is not None else None
         column, _ = sheared_mean(front, bands.seen, height_px)
-        own = drop_foreign(tall(select()), bands.colour, judged)
+        own = drop_foreign(tall(select(face_px, cues, judged)), bands.colour, judged)
     ups = own
     ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
     across = banded.across if banded is not None else None

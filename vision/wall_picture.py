@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from functools import cached_property
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import band_mean, lab_of
+from vision.edges import EdgeBands, band_mean, edge_votes, lab_of
 from vision.photo import Photo
 from vision.plates import refine_region
 from vision.rectify import RectGrid, grid_over, pick, sampling_map, within
@@ -21,6 +20,7 @@ MARGIN = 0.05  # of the wall's length and height, kept around it
 MOST_COLUMNS = 1700
 # A wall that fills little of a large photo is sampled from a larger copy, up to this many columns.
 ENOUGH_COLUMNS, WORTH_IT = 1300, 1.25
+BLUR, BLUR_RANGE_PX = 0.12, (0.7, 3.0)  # of the gradient, in faces and in columns
 
 
 @dataclass(frozen=True)
@@ -46,13 +46,22 @@ class WallPicture:
     seen: NDArray[np.bool_]
     maps: WhatMaps | None
 
+    @property
+    def rows(self) -> tuple[float, float]:
+        """Rows of the region's top and bottom."""
+        return float(self.grid.row(self.region.top)), float(self.grid.row(self.region.bottom))
+
+    def edges(self, face_px: float) -> EdgeBands:
+        """Where the picture has upright edges, smoothed for faces about `face_px` columns wide."""
+        blur = float(np.clip(BLUR * face_px, *BLUR_RANGE_PX))
+        return edge_votes(self.lab, self.seen, *self.rows, blur)
+
     @cached_property
     def banded(self) -> WhatMaps | None:
         """The maps' means in the bands (BANDS, W) between the region's top and bottom; made once."""
         if self.maps is None:
             return None
-        top, bottom = float(self.grid.row(self.region.top)), float(self.grid.row(self.region.bottom))
-        return WhatMaps(*(band_mean(getattr(self.maps, f.name), top, bottom) for f in fields(WhatMaps)))
+        return WhatMaps(*(band_mean(getattr(self.maps, f.name), *self.rows) for f in fields(WhatMaps)))
 
 
 def picture_wall(viewed: Viewed, photo: Photo) -> WallPicture:
@@ -66,8 +75,7 @@ def picture_wall(viewed: Viewed, photo: Photo) -> WallPicture:
     rgb, scale = viewed.working_rgb, viewed.scale
     larger = min(1.0, ENOUGH_COLUMNS / (width * view.focal_px))
     if larger > WORTH_IT * scale:
-        size = round(photo.width_px * larger), round(photo.height_px * larger)
-        rgb = np.asarray(cv2.resize(photo.rgb, size, interpolation=cv2.INTER_AREA), np.uint8)
+        rgb = photo.smaller(larger)
         scale = rgb.shape[1] / photo.width_px
     step = max(1.0 / (view.focal_px * scale), width / MOST_COLUMNS)
     grid = grid_over(region.left - mx, region.top - my, region.right + mx, region.bottom + my, step)
