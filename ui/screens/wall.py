@@ -35,8 +35,6 @@ MOST_BUTTONS = 12
 WAITED_FOR = 24
 """Surfaces whose plan is waited for when a wall is opened; a larger job is planned beside the page, so that
 its walls can be worked on at once."""
-LACKS_SCALE = frozenset({"no_layout", "loose_scale"})
-"""Codes of refusals that a tape length cures."""
 
 
 @dataclass(frozen=True)
@@ -314,7 +312,7 @@ def _tool_that_helps(wall: CorrectedWall) -> str:
     """The editor's tool for what the reading lacks: a known length, else the wall's corners."""
     if not wall.reading.refused:
         return "tape" if wall.reading.reference.assumed else ""
-    return "tape" if wall.reading.warnings and wall.reading.warnings[-1].code in LACKS_SCALE else "corners"
+    return "tape" if wall_parts.lacks_scale(wall.reading) else "corners"
 
 
 def _photo_meant(said: dict[str, Any] | None, ids: frozenset[str]) -> str:

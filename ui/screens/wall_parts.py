@@ -22,6 +22,8 @@ from vision import Reading
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
 DISAGREE = "references_disagree"
+LACKS_SCALE = frozenset({"no_layout", "loose_scale"})
+"""Codes of refusals that a tape length cures."""
 PROUD_IN = (0.0, 0.25, 0.5, 1.0)
 """How far marks usually stand in front of the faces: a hanging tape 1/4 to 1/2 in, a level held there 1 in
 (by judgement, no source)."""
@@ -32,8 +34,8 @@ def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Wo
     items = [(words("wall.step_photo"), words("wall.done"), False)]
     if wall is not None:
         readable = not wall.reading.refused and wall.reading.wall is not None
-        assumed = wall.reading.reference.assumed or not readable
-        items.append((words("wall.step_length"), words("wall.assumed" if assumed else "wall.done"), assumed))
+        length = length_state(wall.reading)
+        items.append((words("wall.step_length"), words(length), length != "wall.done"))
         doubtful = sum(not shown.member.sure for shown in wall.members)
         state = words("wall.to_check", n=doubtful) if doubtful else words("wall.done")
         items.append(
@@ -46,6 +48,20 @@ def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Wo
     boarded = rows is not None and bool(rows.rows)
     items.append((words("wall.step_boards"), words("wall.done" if boarded else "wall.open"), not boarded))
     look.steps(items)
+
+
+def length_state(reading: Reading) -> str:
+    """The word for how far the known length is: done, assumed, or still to do."""
+    if lacks_scale(reading):
+        return "wall.open"  # what was stated does not do
+    if not reading.reference.assumed:
+        return "wall.done"
+    return "wall.open" if reading.refused else "wall.assumed"
+
+
+def lacks_scale(reading: Reading) -> bool:
+    """Whether a reading was refused for want of a length that is sure enough."""
+    return reading.refused and bool(reading.warnings) and reading.warnings[-1].code in LACKS_SCALE
 
 
 def say_warnings(reading: Reading, words: Words) -> None:
