@@ -1,0 +1,37 @@
+"""What the steps above a wall say is done, assumed or still to do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from ui.screens.wall_parts import lacks_scale, length_state
+from vision import Reading, Reference
+from vision.advice import warning
+
+SPACING = Reference.on_centre(16.0)
+TAPE = Reference.tape(96.0, (100.0, 500.0), (900.0, 500.0))
+
+
+def _read(reference: Reference, *codes: str, refused: bool = False) -> Reading:
+    return Reading(1000, 800, reference, None, None, (), (), tuple(map(warning, codes)), refused)
+
+
+@pytest.mark.parametrize("code", ["loose_scale", "no_layout"])
+def test_a_spacing_too_loose_to_build_on_leaves_the_length_to_do(code: str) -> None:
+    read = _read(SPACING, "none_sure", code, refused=True)
+    assert lacks_scale(read)
+    assert length_state(read) == "wall.open"
+
+
+def test_a_given_tape_is_done_even_where_the_wall_is_not_found() -> None:
+    read = _read(TAPE, "wall_not_found", refused=True)
+    assert not lacks_scale(read)
+    assert length_state(read) == "wall.done"
+
+
+def test_a_guessed_spacing_is_assumed_only_while_the_wall_is_readable() -> None:
+    guessed = replace(SPACING, assumed=True)
+    assert length_state(_read(guessed, "assumed_spacing", "loose_scale")) == "wall.assumed"
+    assert length_state(_read(guessed, "no_members", refused=True)) == "wall.open"
