@@ -43,10 +43,12 @@ DOUBT_WORDS = {
     "no_opening": "it does not reach both plates, and no opening is near",
     "assumed_scale": "no length was given, so its place rests on a guessed spacing",
     "odd_spacing": "with this reference the studs stand at an unusual spacing",
+    "face_doubtful": "with this reference the studs' faces come out wider or narrower than studs are",
     "crowded": "another stands too close beside it: one of the two may be a side face",
     "fainter": "it looks less like the front of a stud than the others do",
     "ply_unclear": "there may be one stud more or less side by side here",
     "moved": "the phone moved: the photo is smeared by more than half the width of a stud",
+    "odd_colour": "it is of another colour than the other studs: it may be a pipe",
     "end_implied": "it was not seen: the plates end here, and walls end with a stud",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }
@@ -83,6 +85,8 @@ def judge(
         doubts.append("odd_width")
     if (_front_beside(m, survey) and not plain) or (s.plies > MOST_PLIES_AT_END and _at_end(survey, index)):
         doubts.append("ply_unclear")
+    if m.upright.odd_colour:
+        doubts.append("odd_colour")
     if m.upright.hidden_end:
         doubts.append("hidden_end")
     if placed.sigma_in[index] > (WIDE_SIGMA_BY_SPACING_IN if by_spacing else WIDE_SIGMA_IN):

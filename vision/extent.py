@@ -48,6 +48,8 @@ class Upright:
         Taken as full although one end is not seen.
     implied : bool
         Not seen at all: a wall ends with a member, and this one's plates end here.
+    odd_colour : bool
+        Of another colour than the wall's other members, with an edge that is lost: it may be a pipe.
     """
 
     stretch: Stretch
@@ -57,6 +59,7 @@ class Upright:
     full: bool
     hidden_end: bool = False
     implied: bool = False
+    odd_colour: bool = False
 
 
 def presence(front: NDArray[np.float32], left: float, right: float, slope_px: float) -> NDArray[np.float64]:

@@ -41,7 +41,7 @@ def drop_foreign(
     colour : (B, W, 3) array
         Mean CIELAB colour per band and column.
     judged : ColumnShares, optional
-        Where the column network is sure of a face, a lost edge does not speak against it.
+        Where the column network is sure of a face, a lost edge leaves no more than a doubt (`odd_colour`).
     """
     full = [u for u in ups if u.full]
     if len(full) < LEAST_MEMBERS:
@@ -56,11 +56,17 @@ def drop_foreign(
         least = FOREIGN_AT_END if i in (0, len(full) - 1) else FOREIGN
         away = float(np.quantile(np.linalg.norm(hues[i] - usual, axis=1), 1 - LEAST_HEIGHT))
         s = u.stretch
-        lost = min(s.edge_left, s.edge_right) < LOST_EDGE and not _surely_a_face(s, judged)
-        if away > (least if lost else PLAINLY_FOREIGN) + SPREADS * spread:
+        if s.plies > 1:
+            own = _without_foreign_ply(u, colour, usual, FOREIGN_PLY + SPREADS * spread)
+            if own is not u:
+                out[out.index(u)] = own
+                continue
+        lost = min(s.edge_left, s.edge_right) < LOST_EDGE
+        sure = lost and _surely_a_face(s, judged)
+        if away > (least if lost and not sure else PLAINLY_FOREIGN) + SPREADS * spread:
             out.remove(u)
-        elif s.plies > 1:
-            out[out.index(u)] = _without_foreign_ply(u, colour, usual, FOREIGN_PLY + SPREADS * spread)
+        elif sure and away > least + SPREADS * spread:
+            out[out.index(u)] = replace(u, odd_colour=True)
     return out
 
 

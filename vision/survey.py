@@ -185,11 +185,10 @@ def survey_wall(
             ups = complete_on_layout(ups, pitch_px)
     if across is not None:
         ups = settle_partials(ups, across, face_px, sides)
-    if judged is None:
-        if cues is not None:
-            ups = drop_side_faces(ups, foot, cues, face_px)
-            ups = drop_beyond_ends(ups, *sides, face_px)
-        ups = drop_foreign(ups, bands.colour)
+    if judged is None and cues is not None:
+        ups = drop_side_faces(ups, foot, cues, face_px)
+        ups = drop_beyond_ends(ups, *sides, face_px)
+    ups = drop_foreign(ups, bands.colour, judged)  # among those found late, too
     if maps is not None:
         ups = cut_off_neighbours(ups, region, grid, maps, face_px)
         ups = add_implied_ends(ups, region, grid, maps, front, face_px)

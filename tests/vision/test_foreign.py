@@ -56,6 +56,26 @@ def test_two_or_three_members_do_not_say_what_colour_the_lumber_is():
     assert drop_foreign(members, picture(members, [LUMBER, COPPER, LUMBER])) == members
 
 
+def test_pipe_beside_a_stud_goes_and_the_stud_stays():
+    members = [upright(x) for x in (20, 180, 340, 500, 660)]
+    pair = Stretch(340, 340 + 2 * FACE_PX, 2, 0.9, 0.1, 0.1, 4.0, 0.0)
+    members[2] = Upright(pair, 0.0, 1.0, 1.0, True)
+    bands = picture(members, [LUMBER] * 5)
+    bands[:, 340 + FACE_PX : 341 + 2 * FACE_PX] = BLUE_PIPE
+    kept = drop_foreign(members, bands)
+    assert [(u.stretch.left, u.stretch.right, u.stretch.plies) for u in kept][2] == (340, 340 + FACE_PX, 1)
+
+
+def test_odd_coloured_face_that_the_network_is_sure_of_stays_in_doubt():
+    members = [upright(x) for x in (20, 180, 340, 500, 660)]
+    members[2] = upright(340, edges=(0.9, 0.1))
+    bands = picture(members, [LUMBER] * 2 + [COPPER] + [LUMBER] * 2)
+    none, sure = np.zeros(900), np.ones(900)
+    kept = drop_foreign(members, bands, ColumnShares(sure, none, sure, sure))
+    assert [u.odd_colour for u in kept] == [False, False, True, False, False]
+    assert len(drop_foreign(members, bands, ColumnShares(none, none, none, none))) == 4
+
+
 @settings(max_examples=20, deadline=None)
 @given(st.integers(0, 4), st.floats(0, 1), st.floats(0, 1))
 def test_studs_all_of_one_lumber_all_stay(which: int, left: float, right: float):
