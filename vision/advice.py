@@ -23,6 +23,16 @@ SHORT_REFERENCE_SHARE = 0.25
 # Faces look 5 % too narrow to 6 % too wide (feasibility study, §0.9), and side faces that pass for front
 # widen some; beyond this no right reference leads (by judgement).
 FACE_SEEN_RANGE = (0.65, 1.55)
+# Where the studs come out at a spacing walls are framed at, faces this much narrower or wider tell of a
+# wrong length: 16 in for 24, or 24 for 16. The lower end lets 1 1/4 in steel studs pass. A spacing that walls
+# seldom have, and that 16 or 24 in give when the length is a fifth off, wants faces that look right. Of 90
+# tuning walls with the right length and a sure stud the first doubts one; with lengths a third, a fifth short
+# or a fifth, a half long, sure studs fell from 58, 86, 275, 9 to 0, 4, 13, 0.
+FACE_LIKELY_RANGE, FACE_SURE_RANGE = (0.80, 1.18), (0.94, 1.10)
+# Paper over the faces hides how wide they are (0.68 to 1.30 on tuning scenes).
+FACE_UNCLEAR_RANGE = (0.66, 1.35)
+COMMON_SPACINGS_IN = (15.75, 16.0, 23.62, 24.0)  # 16 and 24 in, 400 and 600 mm (trade-common)
+NEAREST_STUDS_IN = 4.5  # nearer ones are kings, trimmers and corners
 # A median of gaps strays 3 %.
 SPACING_SLACK = 0.03
 # A scale by the spacing that strays more, relative, may be off by over 0.3 %: so were 5 of 7, and 12 of 162
@@ -108,6 +118,10 @@ WARNINGS = {
         "With this reference the studs' faces come out far from their usual width.",
         "Check the length, where its marks are, and whether they lie on this wall.",
     ),
+    "face_doubtful": (
+        "With this reference the studs' faces come out wider or narrower than studs are.",
+        "Check the length and where its marks are; until then put a tape to every stud.",
+    ),
     "odd_spacing": (
         "With this reference the studs stand at an unusual spacing.",
         "Check the length and its marks, or check the farthest stud with a tape.",
@@ -191,13 +205,17 @@ def reading_warnings(
         marks = placed.plane.to_wall(np.array([reference.from_px, reference.to_px]))
         if np.hypot(*(marks[1] - marks[0])) < SHORT_REFERENCE_SHARE * wall.length_in:
             codes.append("short_reference")
-        odd = _odd_spacing(members, wall.length_in)
-        if odd:
-            codes.append("odd_spacing")
+    if not reference.assumed:
         seen = (survey.face_seen or survey.face) / survey.face
-        if odd and not FACE_SEEN_RANGE[0] < seen < FACE_SEEN_RANGE[1]:
-            codes.append("face_disagrees")
-            refuse = True
+        if _odd_spacing(members, wall.length_in):
+            codes.append("odd_spacing")
+            if not FACE_SEEN_RANGE[0] < seen < FACE_SEEN_RANGE[1]:
+                codes.append("face_disagrees")
+                refuse = True
+        else:
+            low, high = _likely_faces(members)
+            if not low < seen < high:
+                codes.append("face_doubtful")
     if not viewed.model:
         codes.append("no_model")
     full = [m for m in members if m.kind == "full"]
@@ -210,20 +228,33 @@ def reading_warnings(
     return [warning(c) for c in dict.fromkeys(codes)], refuse
 
 
+def _likely_faces(members: list[Member]) -> tuple[float, float]:
+    """How wide faces may look, of their width, where the studs come out at the spacing they do."""
+    if not any(m.sure for m in members):
+        return FACE_UNCLEAR_RANGE
+    usual = np.array(USUAL_SPACINGS_IN)
+    gap = _usual_gap_in(members)
+    spacing = None if gap is None else float(usual[np.argmin(np.abs(gap / usual - 1))])
+    return FACE_LIKELY_RANGE if spacing is None or spacing in COMMON_SPACINGS_IN else FACE_SURE_RANGE
+
+
+def _usual_gap_in(members: list[Member]) -> float | None:
+    """The gap from stud to stud in the middle of all, inches; None where there are under three."""
+    gaps = np.diff(sorted(m.centre_in for m in members if m.kind == "full"))
+    gaps = gaps[gaps > NEAREST_STUDS_IN]
+    return float(np.median(gaps)) if len(gaps) >= 3 else None
+
+
 def _odd_spacing(members: list[Member], length_in: float) -> bool:
     """Whether the usual gap between full members is none that studs are set at.
 
     Openings and displaced studs make odd gaps: where enough single members stand on a usual layout that
     begins at either end, nothing is odd.
     """
+    gap = _usual_gap_in(members)
+    if gap is None or np.abs(gap / np.array(USUAL_SPACINGS_IN) - 1).min() <= SPACING_SLACK:
+        return False
     full = sorted((m for m in members if m.kind == "full"), key=lambda m: m.centre_in)
-    gaps = np.diff([m.centre_in for m in full])
-    gaps = gaps[gaps > 4.5]  # nearer ones are kings, trimmers and corners
-    if len(gaps) < 3:
-        return False
-    usual = np.array(USUAL_SPACINGS_IN)
-    if np.abs(np.median(gaps) / usual - 1).min() <= SPACING_SLACK:
-        return False
     inner = [m for m in full[1:-1] if m.plies == 1]
     at = np.array([m.centre_in for m in inner])
     slack = LAYOUT_SLACK_IN + np.array([m.sigma_in for m in inner])

@@ -121,7 +121,12 @@ def read_wall(
     picture = picture_wall(viewed, photo)
     survey = survey_wall(viewed, picture, grey, face_units)
     if survey is None or len(survey.members) < 2:
-        return _refusal(photo, shown, [*warnings, warning("no_members")])
+        # Studs that show once the length is left out say that the length is what is wrong.
+        without = survey_wall(viewed, picture, grey, None) if face_units is not None else None
+        code = (
+            "face_disagrees" if without is not None and len(without.members) >= LEAST_FULL else "no_members"
+        )
+        return _refusal(photo, shown, [*warnings, warning(code)])
     tell("places")
     origin, end = end_members(survey)
     placed = place(survey, viewed, reference, face_in, origin, end)
@@ -176,8 +181,9 @@ def read_wall(
         members = [_doubted(m, "assumed_scale") for m in members]
     if smeared_in > SMEARED_FACES * face_in:
         members = [_doubted(m, "moved") for m in members]
-    if any(w.code == "odd_spacing" for w in found):
-        members = [_doubted(m, "odd_spacing") for m in members]
+    for code in ("odd_spacing", "face_doubtful"):
+        if any(w.code == code for w in found):
+            members = [_doubted(m, code) for m in members]
     if any(w.code == "loose_scale" for w in found):
         members = [_doubted(m, "wide_error") for m in members]
     if not refuse and not without_scale:  # what made it refuse stays the last word

@@ -38,6 +38,8 @@ SAID_SPANISH: dict[str, str] = {
     "Use a longer tape length, or check the farthest stud with a tape.": "Use una medida más larga, o compruebe con cinta el montante más lejano.",
     "With this reference the studs' faces come out far from their usual width.": "Con esta medida las caras de los montantes salen muy lejos de su ancho normal.",
     "Check the length, where its marks are, and whether they lie on this wall.": "Compruebe la longitud, dónde están sus marcas y si quedan en esta pared.",
+    "With this reference the studs' faces come out wider or narrower than studs are.": "Con esta medida las caras de los montantes salen más anchas o más estrechas de lo que son los montantes.",
+    "Check the length and where its marks are; until then put a tape to every stud.": "Compruebe la longitud y dónde están sus marcas; hasta entonces mida cada montante con la cinta.",
     "With this reference the studs stand at an unusual spacing.": "Con esta medida los montantes quedan a una separación poco común.",
     "Check the length and its marks, or check the farthest stud with a tape.": "Compruebe la longitud y sus marcas, o el montante más lejano con cinta.",
     "The part of the program that recognises studs is missing; the photo was read by its edges alone.": "Falta la parte del programa que reconoce montantes; la foto se leyó solo por sus bordes.",
@@ -53,6 +55,7 @@ SAID_SPANISH: dict[str, str] = {
     "The extra reading at {near} in is near no member.": "La medida adicional a {near} in no cae cerca de ninguna pieza.",
     "Measure from the wall's left end to the middle of one of the numbered members.": "Mida desde el extremo izquierdo de la pared hasta el medio de una de las piezas numeradas.",
     "The extra reading and the photo differ by {percent} %.": "La medida adicional y la foto difieren en {percent} %.",
+    "The extra reading and the photo differ by {percent} %, so it was not used.": "La medida adicional y la foto difieren en {percent} %, así que no se usó.",
     "Check both: the reference's marks, and that the tape ran from the wall's left end.": "Compruebe ambas: las marcas de la medida y que la cinta partía del extremo izquierdo de la pared.",
     # --- what a reading refuses ---
     "This photo has no scale yet; give a reference first, then add studs.": "Esta foto aún no tiene escala; dé primero una medida y después añada montantes.",
