@@ -14,6 +14,8 @@ DISAGREE_SHARE = 0.005
 SAME_MEMBER_IN = 4.0
 LEAST_END_SIGMA_IN = 0.06  # of the wall's length, beside the scale: its two ends
 FAR_MOVED_IN = 0.25
+# A reading farther off than this is to another stud, or misread: no mean of it and the photo is right.
+MOST_OFF_SHARE = 0.04
 LENGTH_DOUBT_WORDS = {"lengths_disagree": "the lengths that were given do not agree on its place"}
 
 
@@ -42,16 +44,17 @@ class Fused:
 
 
 def apply_checks(
-    members: list[Member], checks: Sequence[TapeCheck]
+    members: list[Member], checks: Sequence[TapeCheck], guessed: bool = False
 ) -> tuple[list[Member], list[Warning], float]:
     """Fuse extra tape readings with the positions read off the photo.
 
     Each reading says where the middle of one member is. The scale, which all positions share, is
     estimated anew as the weighted mean of the photo's and the tapes', weights being inverse variances
-    (common practice in adjustment, no source). Returns the members, warnings, and the factor applied
-    to all lengths.
+    (common practice in adjustment, no source). A reading that is far off is not used, unless the photo's
+    scale is itself `guessed`; members that it would move are no longer sure. Returns the members, warnings,
+    and the factor applied to all lengths.
     """
-    fused = _fuse(members, checks)
+    fused = _fuse(members, checks, guessed)
     return fused.members, fused.warnings, fused.factor
 
 
@@ -63,13 +66,13 @@ def with_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Reading:
     """
     if not checks or reading.wall is None or reading.plane is None:
         return reading
-    return rescaled(reading, _fuse(list(reading.members), checks))
+    return rescaled(reading, _fuse(list(reading.members), checks, reading.reference.assumed))
 
 
 def rescaled(reading: Reading, fused: Fused) -> Reading:
     """The reading with the members of `fused`, everything else by its factor; its warnings come first."""
     if fused.used == 0 or reading.wall is None or reading.plane is None:
-        return replace(reading, warnings=(*fused.warnings, *reading.warnings))
+        return replace(reading, members=tuple(fused.members), warnings=(*fused.warnings, *reading.warnings))
     f, wall = fused.factor, reading.wall
     own2 = max(wall.length_sigma_in**2 - (fused.before * wall.length_in) ** 2, LEAST_END_SIGMA_IN**2)
     length_sigma = float(np.sqrt(own2 + (fused.after * wall.length_in) ** 2))
@@ -100,6 +103,16 @@ def rescaled(reading: Reading, fused: Fused) -> Reading:
     )
 
 
+def doubted_by(members: Sequence[Member], ratio: float) -> list[Member]:
+    """The members; those that lengths `ratio` times as long would move far are no longer sure."""
+    return [
+        replace(m, sure=False, doubts=tuple(dict.fromkeys((*m.doubts, "lengths_disagree"))))
+        if abs(m.centre_in * (ratio - 1)) > FAR_MOVED_IN
+        else m
+        for m in members
+    ]
+
+
 def _stretched(openings: tuple[Opening, ...], by: float) -> tuple[Opening, ...]:
     return tuple(
         replace(
@@ -113,7 +126,7 @@ def _stretched(openings: tuple[Opening, ...], by: float) -> tuple[Opening, ...]:
     )
 
 
-def _fuse(members: list[Member], checks: Sequence[TapeCheck]) -> Fused:
+def _fuse(members: list[Member], checks: Sequence[TapeCheck], guessed: bool = False) -> Fused:
     if not checks or not members:
         return Fused(members, [], 1.0, 0.0, 0.0, 0)
     warnings: list[Warning] = []
@@ -132,14 +145,20 @@ def _fuse(members: list[Member], checks: Sequence[TapeCheck]) -> Fused:
             continue
         ratio = check.length_in / m.centre_in
         photo_rel, tape_rel = m.sigma_in / m.centre_in, check.sigma_in / m.centre_in
-        if abs(ratio - 1) > max(DISAGREE_SHARE, 2 * float(np.hypot(photo_rel, tape_rel))):
+        off, doubt = abs(ratio - 1), 2 * float(np.hypot(photo_rel, tape_rel))
+        slip = not guessed and off > max(MOST_OFF_SHARE, doubt)
+        if off > max(DISAGREE_SHARE, doubt):
+            unused = ", so it was not used" if slip else ""
             warnings.append(
                 Warning(
                     "references_disagree",
-                    f"The extra reading and the photo differ by {100 * abs(ratio - 1):.1f} %.",
+                    f"The extra reading and the photo differ by {100 * off:.1f} %{unused}.",
                     "Check both: the reference's marks, and that the tape ran from the wall's left end.",
                 )
             )
+        if slip:
+            members = doubted_by(members, ratio)
+            continue
         ratios.append((ratio, tape_rel))
     if not ratios:
         return Fused(members, warnings, 1.0, 0.0, 0.0, 0)

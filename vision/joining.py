@@ -24,6 +24,7 @@ from vision.reading import Member, Opening, Reading, Wall, Warning
 from vision.wall_plane import WallPlane
 
 DISAGREE_SHARE = 0.005
+NONE_SURE = frozenset(("none_sure", "sheet_over_faces"))  # codes of photos without one sure member
 SETTLED_SHARE, LEAST_TO_SETTLE = 0.01, 3
 MOST_OFF_SIGMAS = 4.0
 OPENING_SAME_IN = 3.0
@@ -148,7 +149,8 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
     ]
     if first.cut_left or last.cut_right:
         warnings.append(warning("wall_cut_off"))
-    warnings += _disagreement(pairings)
+    given = [not r.reference.assumed for r in readings]
+    warnings += _disagreement(pairings, given)
     order = np.argsort(done.at_in[:count])
     members, photo_of, seen_in = [], [], []
     for name in order:
@@ -158,6 +160,8 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         photo_of.append(k)
         seen_in.append(tuple(k for k, _ in shown))
     warnings += bow_warnings(members)
+    if any(m.sure for m in members):  # of one photo it may be true, of the whole wall it is not
+        warnings = [w for w in warnings if w.code not in NONE_SURE]
     scales = 1.0 - done.stretch
     planes = tuple(
         _moved(r.plane, float(scales[k]), float(done.offset_in[k]))
@@ -291,10 +295,11 @@ def as_reading(joined: Joined) -> Reading:
     )
 
 
-def _disagreement(pairings: list[Pairing]) -> list[Warning]:
+def _disagreement(pairings: list[Pairing], given: list[bool]) -> list[Warning]:
+    """Neighbouring photos whose lengths differ, where somebody gave both (`given`, one per photo)."""
     out = []
     for k, way in enumerate(pairings):
-        if len(way.pairs) < LEAST_SHARED:
+        if len(way.pairs) < LEAST_SHARED or not (given[k] and given[k + 1]):
             continue
         off = abs(way.scale - 1.0)
         if off >= DISAGREE_SHARE:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vision.checks import DISAGREE_SHARE, fuse_ratios, rescaled
+from vision.checks import DISAGREE_SHARE, doubted_by, fuse_ratios, rescaled
 from vision.reading import Reading, Reference, Warning
 from vision.scale import scale_from_spacing
 
@@ -21,7 +21,7 @@ def with_second_reference(reading: Reading, second: Reference) -> Reading:
     A length between two marks moves every place to the weighted mean of both scales and tightens every
     ±; a spacing is only checked, since the first reference was already sharpened by the layout the
     studs stand on. Where the two differ by half a percent or more a warning says so, nothing is
-    tightened, and members that this moves far are no longer sure.
+    tightened, and members that this moves far, or would, are no longer sure.
     """
     if reading.plane is None or reading.wall is None or not reading.members:
         return reading
@@ -40,7 +40,8 @@ def with_second_reference(reading: Reading, second: Reference) -> Reading:
         )
     ratio, relative = found
     warnings = []
-    if not abs(ratio - 1) < DISAGREE_SHARE:
+    disagree = not abs(ratio - 1) < DISAGREE_SHARE
+    if disagree:
         warnings.append(
             Warning(
                 "references_disagree",
@@ -49,7 +50,8 @@ def with_second_reference(reading: Reading, second: Reference) -> Reading:
             )
         )
     if second.kind == "on_centre" or not 1 / MOST_OFF < ratio < MOST_OFF:
-        return replace(reading, warnings=(*warnings, *reading.warnings))
+        members = doubted_by(reading.members, ratio) if disagree else reading.members
+        return replace(reading, members=tuple(members), warnings=(*warnings, *reading.warnings))
     return rescaled(reading, fuse_ratios(list(reading.members), [(ratio, relative)], warnings))
 
 

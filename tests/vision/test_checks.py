@@ -67,6 +67,24 @@ def test_a_reading_that_disagrees_by_more_than_half_a_percent_is_called_out() ->
     assert loud[0].advice
 
 
+def test_a_reading_to_the_wrong_stud_is_not_averaged_in_and_leaves_the_far_studs_in_doubt() -> None:
+    """150 in read where the photo has 160: half of each would be right for neither."""
+    before = [*wall()[:-1], stud(160.0, 0.3)]
+    after, warnings, factor = apply_checks(before, [TapeCheck(160.0, 150.0)])
+    assert factor == 1.0
+    assert [m.centre_in for m in after] == [m.centre_in for m in before]
+    assert "6.2 %, so it was not used" in warnings[0].message
+    assert [m.sure for m in after] == [True] + [False] * (len(after) - 1)
+    assert after[-1].doubts == ("lengths_disagree",)
+
+
+def test_a_reading_settles_a_guessed_spacing_however_far_off_it_was() -> None:
+    """24 in on centre taken for 16: the tape says half as much again."""
+    after, _, factor = apply_checks(wall(), [TapeCheck(128.0, 192.0)], guessed=True)
+    assert factor == pytest.approx(1.5, abs=0.05)
+    assert all(m.sure for m in after)
+
+
 def test_a_reading_near_no_stud_is_named_and_changes_nothing() -> None:
     before = wall()
     after, warnings, factor = apply_checks(before, [TapeCheck(104.0, 104.0)])

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from vision.advice import warning
 from vision.joining import Joined, JoiningError, as_reading, join_readings
 from vision.reading import Member, Opening, Reading, Reference, Wall
 from vision.wall_plane import WallPlane
@@ -106,6 +107,20 @@ def test_references_that_differ_by_half_a_percent_or_more_are_called_out() -> No
     assert [w.code for w in quiet.warnings] == []
     assert [w.code for w in loud.warnings] == ["references_disagree"]
     assert "0.8 %" in loud.warnings[0].message
+
+
+def test_a_guessed_spacing_is_no_reference_to_disagree_with() -> None:
+    guessed = part(3, 14, scale=1.017)
+    guessed = replace(guessed, reference=replace(guessed.reference, assumed=True))
+    assert [w.code for w in join_readings([part(0, 9), guessed]).warnings] == []
+
+
+def test_a_photo_without_one_sure_stud_does_not_speak_for_the_whole_wall() -> None:
+    unsure = [replace(m, sure=False, doubts=("edges_unclear",)) for m in part(3, 14).members]
+    right = replace(part(3, 14), members=tuple(unsure), warnings=(warning("none_sure"),))
+    joined = join_readings([part(0, 9), right])
+    assert any(m.sure for m in joined.members)
+    assert [w.code for w in joined.warnings] == []
 
 
 @given(first=st.integers(1, 5), last=st.integers(8, 12), scale=st.floats(0.997, 1.003))
