@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -58,6 +60,19 @@ def test_the_network_that_sees_nothing_outside_the_end_stud_settles_the_end() ->
 def test_the_network_that_sees_a_face_outside_too_leaves_the_end_doubtful() -> None:
     beside = shares((0, 0.6), (END, 0.99), (NEXT, 0.99))
     assert end_sigma_in(wall(beside), 0, "left") == LARGE_SIGMA_IN
+
+
+@pytest.mark.parametrize(("of_this_wall", "doubtful"), [(1.0, True), (0.1, False)])
+def test_a_face_seen_four_inches_beyond_the_first_stud_and_not_taken_leaves_the_end_in_doubt(
+    of_this_wall: float, doubtful: bool
+) -> None:
+    """The first stud of a corner was left out once: every place was 4 in off, and called sure."""
+    survey = wall(shares((NEXT - 3 * FACE_PX, 0.8), (NEXT, 0.99)))
+    assert survey.maps is not None
+    survey.maps.front[:] = 0.0
+    survey.maps.wall[:, : NEXT - FACE_PX] = of_this_wall
+    alone = replace(survey, members=survey.members[1:])
+    assert (end_sigma_in(alone, 0, "left") == LARGE_SIGMA_IN) is doubtful
 
 
 def test_an_end_stud_whose_edges_no_gradient_shows_leaves_every_place_of_the_wall_in_doubt() -> None:
