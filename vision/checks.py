@@ -148,11 +148,14 @@ def _fuse(members: list[Member], checks: Sequence[TapeCheck], guessed: bool = Fa
         off, doubt = abs(ratio - 1), 2 * float(np.hypot(photo_rel, tape_rel))
         slip = not guessed and off > max(MOST_OFF_SHARE, doubt)
         if off > max(DISAGREE_SHARE, doubt):
-            unused = ", so it was not used" if slip else ""
+            percent = f"{100 * off:.1f}"
+            said = f"The extra reading and the photo differ by {percent} %."
+            if slip:
+                said = f"The extra reading and the photo differ by {percent} %, so it was not used."
             warnings.append(
                 Warning(
                     "references_disagree",
-                    f"The extra reading and the photo differ by {100 * off:.1f} %{unused}.",
+                    said,
                     "Check both: the reference's marks, and that the tape ran from the wall's left end.",
                 )
             )
