@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import json
 import math
-import sys
 from collections import Counter
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -18,6 +16,7 @@ from layout.order import SpareRule
 from layout.plan_types import Plan
 from layout.prices import read_prices
 from ui.buying import SETTING, Buying, buying_of, buying_to_json
+from ui.command_files import write_json, write_text
 from ui.command_options import UnusableInput
 from ui.job_plan import boards_on_sale, plan_boards
 from ui.order_papers import money, order_csv, order_pdf, order_text
@@ -48,13 +47,13 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         if size not in ids:
             raise UnusableInput(f"The order has no board {size!r}: it has {', '.join(ids)}.")
     text = order_text(all_of_it, words, style)
-    for file, content in (
-        (options.write_job, json.dumps(write_job(fitted), indent=1).encode()),
-        (options.text, text.encode()),
-        (options.csv, ("\ufeff" + order_csv(all_of_it, words)).encode()),
-    ):
-        if file is not None:
-            write_file(file, content)
+    if options.write_job is not None:
+        write_json(options.write_job, write_job(fitted))
+    if options.text is not None:
+        write_text(options.text, text)
+    if options.csv is not None:
+        # spreadsheets take a table for UTF-8 by the mark at its head
+        write_text(options.csv, order_csv(all_of_it, words), "utf-8-sig")
     pdf = b""
     if options.pdf is not None:
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
@@ -253,14 +252,3 @@ def _none_gets_in(on_sale: tuple[Board, ...], buying: Buying) -> str:
     stopped = stopped_boards(on_sale, buying)
     names = ", ".join(dict.fromkeys(name for _, name in stopped if name))
     return f"No board of the list gets in ({names}): check those measures, or give another way."
-
-
-def write_file(file: str, content: bytes) -> None:
-    """Write what was asked for to a file; - is the standard output."""
-    if file == "-":
-        sys.stdout.write(content.decode("utf-8-sig"))
-        return
-    try:
-        Path(file).write_bytes(content)
-    except OSError as fault:
-        raise UnusableInput(f"{file} cannot be written ({fault.strerror}): name another file.") from None

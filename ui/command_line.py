@@ -8,14 +8,12 @@ from __future__ import annotations
 
 import argparse
 import io
-import json
 import os
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import TYPE_CHECKING, Any
 
+from ui.command_files import opened, read_file, refuse_overwriting, write_bytes, write_json, writing
 from ui.command_options import UnusableInput, read_options
 from ui.house_options import HOUSE_COMMANDS
 
@@ -24,7 +22,6 @@ if TYPE_CHECKING:
     from ui.store import Store
 
 DONE, UNUSABLE, REFUSED, STOPPED = 0, 2, 3, 130
-LARGEST_INPUT_BYTES = 250_000_000
 # For developers: with this variable set a fault of the program shows where it happened.
 TRACEBACK_VARIABLE = "SEAMWRIGHT_TRACEBACK"
 
@@ -56,6 +53,7 @@ def _run(given: list[str]) -> int:
         options = read_options(given)
     except SystemExit as leaving:  # argparse after --help or --version
         return int(leaving.code or 0)
+    refuse_overwriting(options)
     return _COMMANDS[options.command](options)
 
 
@@ -82,9 +80,9 @@ def _fault_sentence(fault: Exception) -> str:
 def _studs(options: argparse.Namespace) -> int:
     from ui.studs_command import studs
 
-    answer = studs(options, _read_bytes)
+    answer = studs(options, read_file)
     if options.json is not None:
-        _write_json(options.json, answer.document)
+        write_json(options.json, answer.document)
     elif not answer.reading.refused:
         print(answer.table(_style(options)))
     if answer.reading.refused:
@@ -99,10 +97,10 @@ def _boards(options: argparse.Namespace) -> int:
     from ui.boards_report import boards_table
     from ui.studs_report import finite
 
-    job = read_job(_read_bytes(options.job))
+    job = read_job(read_file(options.job))
     plan = plan_job(job, time_limit_s=options.time_limit)
     if options.json is not None:
-        _write_json(options.json, finite(plan_to_json(plan)))
+        write_json(options.json, finite(plan_to_json(plan)))
     else:
         members_in = (member.centre_in for surface in job.surfaces for member in surface.members)
         print(boards_table(plan, _style(options), members_in))
@@ -117,7 +115,7 @@ def _gather(options: argparse.Namespace) -> int:
     from layout import write_job
     from ui.gather import gather
 
-    walls = [(Path(file).stem, _read_bytes(file)) for file in options.readings]
+    walls = [(Path(file).stem, read_file(file)) for file in options.readings]
     job = gather(
         walls,
         name=options.name,
@@ -125,7 +123,7 @@ def _gather(options: argparse.Namespace) -> int:
         board_width_in=options.board_width,
         take_openings=options.take_openings,
     )
-    _write_json(options.job, write_job(job))
+    write_json(options.job, write_job(job))
     if options.job != "-":
         count = "1 wall" if len(job.surfaces) == 1 else f"{len(job.surfaces)} walls"
         print(f"{options.job}: {count}. Next: seamwright boards {options.job}")
@@ -146,7 +144,7 @@ def _jobs(options: argparse.Namespace) -> int:
             }
             for line in lines
         ]
-        _write_json(options.json, {"jobs": listed})
+        write_json(options.json, {"jobs": listed})
         return DONE
     for line in lines:
         print(f"{line.job_id[:8]}  {line.changed_utc[:10]}  {line.surface_count:>3} surfaces  {line.name}")
@@ -162,7 +160,7 @@ def _job_file(options: argparse.Namespace) -> int:
 
     store = Store()
     job = job_to_board(store, store.job(_kept_job_id(store, options.kept_job)))
-    _write_json(options.file, write_job(job))
+    write_json(options.file, write_job(job))
     if options.file != "-":
         print(f"{options.file}: {len(job.surfaces)} surfaces. Next: seamwright boards {options.file}")
     return DONE
@@ -186,11 +184,8 @@ def _pack(options: argparse.Namespace) -> int:
 
     store = Store()
     job_id = _kept_job_id(store, options.kept_job)
-    try:
-        with Path(options.file).open("wb") as stream:
-            write_packed(store, job_id, stream)
-    except OSError as fault:
-        raise _unwritable(options.file, fault) from None
+    with writing(options.file) as stream:
+        write_packed(store, job_id, stream)
     return DONE
 
 
@@ -199,7 +194,7 @@ def _unpack(options: argparse.Namespace) -> int:
     from ui.store import Store
 
     store = Store()
-    with _opened(options.file) as stream:
+    with opened(options.file) as stream:
         job = store.job(unpack_job(store, stream))
     print(f"Added “{job.name}” with {len(job.surfaces)} surfaces as {job.job_id[:8]}.")
     return DONE
@@ -215,13 +210,13 @@ def _site(options: argparse.Namespace) -> int:
         answer = site_commands.delivery(options, _kept_job_id(Store(), options.kept_job))
     else:
         kept_id = _kept_job_id(Store(), options.job) if options.kept else None
-        source = b"" if options.kept else _read_bytes(options.job)
+        source = b"" if options.kept else read_file(options.job)
         command = site_commands.stacks if options.command == "stacks" else site_commands.cards
         answer = command(options, source, kept_id)
     if options.pdf is not None:
-        site_commands.write_pdf(options.pdf, answer.pdf)
+        write_bytes(options.pdf, answer.pdf)
     if options.json is not None:
-        _write_json(options.json, finite(answer.document))
+        write_json(options.json, finite(answer.document))
     elif options.pdf is None:
         print(answer.text)
     return DONE
@@ -229,17 +224,17 @@ def _site(options: argparse.Namespace) -> int:
 
 def _buy(options: argparse.Namespace) -> int:
     """`order`, `prices` and `access`: JSON, text, and pages to print."""
-    from ui import buy_commands, site_commands
+    from ui import buy_commands
     from ui.store import Store
     from ui.studs_report import finite
 
     kept_id = _kept_job_id(Store(), options.job) if options.kept else None
-    source = b"" if options.kept else _read_bytes(options.job)
+    source = b"" if options.kept else read_file(options.job)
     answer = getattr(buy_commands, options.command)(options, source, kept_id)
     if getattr(options, "pdf", None) is not None:
-        site_commands.write_pdf(options.pdf, answer.pdf)
+        write_bytes(options.pdf, answer.pdf)
     if options.json is not None:
-        _write_json(options.json, finite(answer.document))
+        write_json(options.json, finite(answer.document))
     elif not any(getattr(options, name, None) for name in ("pdf", "csv", "text", "write_job")):
         print(answer.text)
     return DONE
@@ -257,12 +252,12 @@ def _house(options: argparse.Namespace) -> int:
         print(house_commands.change_job(store, options, job_id))
         return DONE
     if options.command == "add-photo":
-        content = _read_bytes(options.photo)
+        content = read_file(options.photo)
         found = house_commands.add_photo(store, job_id, options, content, _known_of(options, content))
     else:
         found = house_commands.measure(store, options, job_id)
     if options.json is not None:
-        _write_json(options.json, finite(house_commands.so_far_json(found)))
+        write_json(options.json, finite(house_commands.so_far_json(found)))
     else:
         print(house_commands.so_far_text(found, _style(options)))
     return DONE
@@ -344,53 +339,6 @@ def _in_photo(point: tuple[float, float], shrunk_by: int) -> tuple[float, float]
 
 def _style(options: argparse.Namespace) -> str:
     return "mm" if options.mm else "feet_inches"
-
-
-# --- files -------------------------------------------------------------------------------------------
-
-
-def _read_bytes(file: str) -> bytes:
-    if file == "-":
-        content = sys.stdin.buffer.read(LARGEST_INPUT_BYTES + 1)
-    else:
-        with _opened(file) as stream:
-            content = stream.read(LARGEST_INPUT_BYTES + 1)
-    if len(content) > LARGEST_INPUT_BYTES:
-        raise UnusableInput(
-            f"{file} is larger than {LARGEST_INPUT_BYTES // 1_000_000} MB: name another file."
-        )
-    return content
-
-
-@contextmanager
-def _opened(file: str) -> Iterator[BinaryIO]:
-    if Path(file).is_dir():
-        raise UnusableInput(f"{file} is a folder: name a file in it.")
-    try:
-        # Not a with-statement: a fault of what reads the stream is not a fault of opening it.
-        stream = Path(file).open("rb")  # noqa: SIM115
-    except FileNotFoundError:
-        raise UnusableInput(f"There is no file {file}: check the name and the folder.") from None
-    except (OSError, ValueError) as fault:  # ValueError: a name with a NUL in it
-        reason = getattr(fault, "strerror", None) or fault
-        raise UnusableInput(f"{file} cannot be read ({reason}): check the file and its rights.") from None
-    with stream:
-        yield stream
-
-
-def _write_json(file: str, value: Any) -> None:
-    text = json.dumps(value, allow_nan=False, indent=1) + "\n"
-    if file == "-":
-        sys.stdout.write(text)
-        return
-    try:
-        Path(file).write_text(text, encoding="utf-8")
-    except OSError as fault:
-        raise _unwritable(file, fault) from None
-
-
-def _unwritable(file: str, fault: OSError) -> UnusableInput:
-    return UnusableInput(f"{file} cannot be written ({fault.strerror}): name another file.")
 
 
 if __name__ == "__main__":

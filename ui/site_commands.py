@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict, replace
-from pathlib import Path
 from typing import Any
 
 from layout import Job, JobError, LengthError, format_length, parse_length_in, plan_job, read_job
@@ -320,11 +319,3 @@ def _known(surface: str, ids: set[str]) -> str:
 def style_of(options: argparse.Namespace) -> str:
     """How lengths are printed."""
     return "mm" if options.mm else "feet_inches"
-
-
-def write_pdf(file: str, pdf: bytes) -> None:
-    """Write the pages to a file."""
-    try:
-        Path(file).write_bytes(pdf)
-    except OSError as fault:
-        raise UnusableInput(f"{file} cannot be written ({fault.strerror}): name another file.") from None

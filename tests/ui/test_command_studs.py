@@ -230,7 +230,7 @@ def test_files_that_cannot_be_read_are_one_line(tmp_path: Path, capsys) -> None:
 
 
 def test_a_file_far_too_large_is_said_not_cut(tmp_path: Path, capsys, monkeypatch) -> None:
-    monkeypatch.setattr("ui.command_line.LARGEST_INPUT_BYTES", 1_000_000)
+    monkeypatch.setattr("ui.command_files.LARGEST_INPUT_BYTES", 1_000_000)
     large = tmp_path / "large.json"
     large.write_bytes(b" " * 1_000_001)
     assert "larger than 1 MB" in refused(capsys, ["boards", str(large)])
