@@ -11,7 +11,7 @@ from pathlib import Path
 from layout import Board, Job, LengthError, format_length, parse_length_in, write_job
 from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, boards_that_come, longest_through
 from layout.accessories import Corners
-from layout.offers import on_stock
+from layout.offers import Offer, on_stock
 from layout.order import SpareRule
 from layout.plan_types import Plan
 from layout.prices import read_prices
@@ -25,6 +25,7 @@ from ui.paper import paper_size
 from ui.site_commands import Answer, job_of_file, style_of
 from ui.site_plan import site_plan
 from ui.store import Store
+from ui.unboarded import unboarded
 from ui.words import Words
 
 __all__ = ["access", "order", "prices"]
@@ -57,13 +58,13 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     pdf = b""
     if options.pdf is not None:
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
-    return Answer(order_json(all_of_it), text.rstrip("\n"), pdf)
+    return Answer(order_json(all_of_it), text.rstrip("\n"), pdf, (*left_out, *unboarded(plan)))
 
 
 def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """The suppliers side by side."""
     words = Words(options.language)
-    job, rooms, on_sale, buying, _ = _given(options, source, kept_id)
+    job, rooms, on_sale, buying, left_out = _given(options, source, kept_id)
     if not boards_that_come(on_sale, buying.ways, _rooms(job, rooms)):
         raise UnusableInput(_none_gets_in(on_sale, buying))
     without = words("prices.without_54", supplier=buying.chosen or OWN_LIST)
@@ -75,8 +76,19 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         for offer in offers
     ]
     head = [f"{words('prices.total'):>12}", f"{words('prices.boards'):>6}", f"{words('prices.butt'):>11}"]
-    return Answer(
-        offers_json(offers), "\n".join([f"{' '.join(head)}  {words('prices.supplier')}", *lines]), b""
+    text = "\n".join([f"{' '.join(head)}  {words('prices.supplier')}", *lines])
+    return Answer(offers_json(offers), text, b"", (*left_out, *_nobody_boards(offers)))
+
+
+def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
+    """The surfaces that no supplier has boards for: another supplier is no way out for those."""
+    names = (
+        [name for name in offers[0].unboarded if all(name in o.unboarded for o in offers)] if offers else []
+    )
+    return (
+        (f"No supplier has a board for {', '.join(names)}: choose another thickness or kind.",)
+        if names
+        else ()
     )
 
 

@@ -1,7 +1,7 @@
 """The console command ``seamwright``: studs from a photo, boards from a job, kept jobs, and the app.
 
-Exit status: 0 done; 2 the input cannot be used; 3 the result is refused as unreliable. Both are said
-in one line on standard error.
+Exit status: 0 done; 2 the input cannot be used; 3 the result is refused as unreliable, or leaves a
+surface without boards. Both are said in one line on standard error.
 """
 
 from __future__ import annotations
@@ -96,6 +96,7 @@ def _boards(options: argparse.Namespace) -> int:
     from layout import plan_job, plan_to_json, read_job
     from ui.boards_report import boards_table
     from ui.studs_report import finite
+    from ui.unboarded import unboarded
 
     job = read_job(read_file(options.job))
     plan = plan_job(job, time_limit_s=options.time_limit)
@@ -104,11 +105,12 @@ def _boards(options: argparse.Namespace) -> int:
     else:
         members_in = (member.centre_in for surface in job.surfaces for member in surface.members)
         print(boards_table(plan, _style(options), members_in))
-    unplanned = [surface.id for surface in plan.surfaces if not surface.rows]
-    if unplanned:
-        said = " ".join(f"{w.message} {w.advice}" for w in plan.warnings if w.surface in unplanned)
-        return _complain(said or f"No plan for {', '.join(unplanned)}: check its size and boards.", REFUSED)
-    return DONE
+    return _done_but_for(unboarded(plan))
+
+
+def _done_but_for(missing: tuple[str, ...], before: str = "") -> int:
+    """The exit status of a result in which surfaces are missing; says which and why."""
+    return _complain(f"{before}{' '.join(missing)}", REFUSED) if missing else DONE
 
 
 def _gather(options: argparse.Namespace) -> int:
@@ -219,7 +221,7 @@ def _site(options: argparse.Namespace) -> int:
         write_json(options.json, finite(answer.document))
     elif options.pdf is None:
         print(answer.text)
-    return DONE
+    return _done_but_for(answer.unboarded)
 
 
 def _buy(options: argparse.Namespace) -> int:
@@ -237,7 +239,7 @@ def _buy(options: argparse.Namespace) -> int:
         write_json(options.json, finite(answer.document))
     elif not any(getattr(options, name, None) for name in ("pdf", "csv", "text", "write_job")):
         print(answer.text)
-    return DONE
+    return _done_but_for(answer.unboarded)
 
 
 def _house(options: argparse.Namespace) -> int:
@@ -260,7 +262,8 @@ def _house(options: argparse.Namespace) -> int:
         write_json(options.json, finite(house_commands.so_far_json(found)))
     else:
         print(house_commands.so_far_text(found, _style(options)))
-    return DONE
+    # said so that nobody adds the surface a second time
+    return _done_but_for(found.unboarded, "Kept, but not counted: ")
 
 
 def _app(options: argparse.Namespace) -> int:

@@ -42,7 +42,8 @@ def _parser() -> argparse.ArgumentParser:
     parser = _OneLineParser(
         prog="seamwright",
         description="From a photo of a framed wall to studs in inches, seams on studs and a sheet list.",
-        epilog="Exit status: 0 done, 2 the input cannot be used, 3 the result is refused as unreliable.",
+        epilog="Exit status: 0 done, 2 the input cannot be used, 3 the result is refused as unreliable or "
+        "leaves a surface without boards.",
     )
     parser.add_argument("--version", action="version", version=f"seamwright {_version()}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")

@@ -234,7 +234,7 @@ def so_far_text(found: SitePlan, style: str) -> str:
         f"{format_length(line.width_in, style)} x {format_length(line.length_in, style)} {line.kind}"
         for line in found.plan.order
     ]
-    return "\n".join([*lines, *(f"Not counted: {sentence}" for sentence in found.left_out)])
+    return "\n".join([*lines, *(f"Not counted: {sentence}" for sentence in found.unboarded)])
 
 
 def _unsure(surface: BoardedSurface) -> str:
@@ -269,5 +269,5 @@ def so_far_json(found: SitePlan) -> dict[str, Any]:
             }
             for line in found.plan.order
         ],
-        "left_out": list(found.left_out),
+        "left_out": list(found.unboarded),
     }

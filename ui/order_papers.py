@@ -15,6 +15,7 @@ from layout.weights import weight_text
 from ui.delivery_view import kind_name
 from ui.order_sheet import Bought
 from ui.paper import Paper
+from ui.unboarded import unboarded_lines
 from ui.words import Words
 
 __all__ = [
@@ -76,7 +77,9 @@ def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = Tr
         if prices:
             line += f"  @ {money(row.price)} = {money(row.cost)}"
         lines.append(line)
-    lines += ["", *totals_lines(all_of_it, words, style, prices=prices), "", words("buy.goes_with") + ":"]
+    lines += ["", *totals_lines(all_of_it, words, style, prices=prices)]
+    lines += unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
+    lines += ["", words("buy.goes_with") + ":"]
     lines += [f"- {line}" for line in accessory_lines(all_of_it.accessories, words, style)]
     return "\n".join(lines) + "\n"
 
@@ -181,6 +184,8 @@ def order_csv(all_of_it: Bought, words: Words) -> str:
         )
     for line in accessory_lines(all_of_it.accessories, words, "feet_inches"):
         table.writerow(("", plain_cell(line), *[""] * 10))
+    for line in unboarded_lines(all_of_it.plan, all_of_it.left_out, words, "feet_inches"):
+        table.writerow(("", plain_cell(line), *[""] * 10))
     return out.getvalue()
 
 
@@ -221,6 +226,9 @@ def order_pdf(
     )
     for line in totals_lines(all_of_it, words, style):
         paper.paragraph(line, 14, bold=True)
+    bare = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
+    if bare:
+        paper.caution(bare)
     paper.gap(3)
     paper.heading(words("buy.goes_with"), 17)
     paper.bullets(accessory_lines(all_of_it.accessories, words, style), 12.5)

@@ -15,6 +15,7 @@ from layout.order import Order, order_lines
 from layout.prices import Supplier
 from layout.stock import Board
 from ui.buying import Buying, order_by_choices
+from ui.unboarded import unboarded
 
 __all__ = [
     "Bought",
@@ -37,6 +38,8 @@ class Bought:
     ----------
     turned_away : tuple of (Board, str)
         Boards on sale that cannot get in, each with the name of the passage that stops it.
+    left_out : tuple of str
+        What was not planned: the names of those surfaces, or a sentence for each.
     """
 
     name: str
@@ -134,7 +137,7 @@ def order_json(all_of_it: Bought) -> dict[str, Any]:
         },
         "lifts": [asdict(lift) for lift in lifts_of(order_lines(order))],
         "turned_away": turned_away_json(all_of_it.turned_away),
-        "left_out": list(all_of_it.left_out),
+        "left_out": [*all_of_it.left_out, *unboarded(all_of_it.plan)],
         "warnings": [asdict(warning) for warning in all_of_it.plan.warnings],
     }
 

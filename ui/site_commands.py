@@ -32,16 +32,19 @@ from ui.site_stacks import PART as STACKS
 from ui.site_stacks import KeptStacks, StackChoices, keep_choices, kept_stacks, read_choices, stacks_of
 from ui.store import Store
 from ui.store_rows import new_id
+from ui.unboarded import unboarded, unboarded_lines
 from ui.words import Words
 
 __all__ = ["Answer", "cards", "delivery", "job_of_file", "stacks", "style_of"]
 
 
 class Answer:
-    """What a command has to say: as JSON, as text, and as the pages of a PDF."""
+    """What a command has to say: as JSON, text and the pages of a PDF; and which surfaces it leaves bare."""
 
-    def __init__(self, document: dict[str, Any], text: str, pdf: bytes) -> None:
-        self.document, self.text, self.pdf = document, text, pdf
+    def __init__(
+        self, document: dict[str, Any], text: str, pdf: bytes, unboarded: tuple[str, ...] = ()
+    ) -> None:
+        self.document, self.text, self.pdf, self.unboarded = document, text, pdf, unboarded
 
 
 def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
@@ -71,7 +74,7 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         "unplaced": [asdict(un) for un in plan.unplaced],
         "refused": [{**asdict(move), "reason": reason} for move, reason in plan.refused],
         "lifts": [asdict(lift) for lift in lifts_of(found.plan.order)],
-        "left_out": list(found.left_out),
+        "left_out": list(found.unboarded),
         "proved": plan.proved,
     }
     way = _way_through(options, found)
@@ -100,7 +103,8 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         pdf = signs_pdf(
             plan, kept.choices.site, found, words, style, paper_size(found.job.rules.market), title
         )
-    return Answer(document, "\n".join(lines) or words("order.nothing"), pdf)
+    lines += unboarded_lines(found.plan, found.left_out, words, style)
+    return Answer(document, "\n".join(lines) or words("order.nothing"), pdf, found.unboarded)
 
 
 def _way_through(options: argparse.Namespace, found: SitePlan) -> WayThrough | None:
@@ -126,6 +130,7 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     """The cards for cutting and hanging; of a kept job those being hung, once the work has begun."""
     words, style = Words(options.language), style_of(options)
     hanging, title = None, ""
+    left_out: tuple[str, ...] = ()
     if kept_id is not None:
         store = Store()
         kept_job = store.job(kept_id)
@@ -137,6 +142,7 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         hanging = _told(options, store, kept_id)
         if hanging is None:
             found = site_plan(store, kept_job)
+            left_out = found.left_out
             hanging = _not_begun(found, kept_stacks(store, kept_job, found))
     else:
         if options.begin or options.hung or options.down or options.spoiled or options.spoiled_sheet:
@@ -155,17 +161,20 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         ],
         "hung": sorted(hanging.progress.hung),
         "to_buy": [asdict(sheet) for sheet in hanging.bought],
+        "left_out": [*left_out, *unboarded(hanging.plan)],
     }
     lines = []
-    for text in texts:
-        lines += [text.head, *(f"  - {line}" for line in text.before)]
-        for piece in text.pieces:
+    for each in texts:
+        lines += [each.head, *(f"  - {line}" for line in each.before)]
+        for piece in each.pieces:
             lines += [f"  {'[x]' if piece.hung else '[ ]'} {piece.head}"]
             lines += [f"      - {line}" for line in piece.lines]
+    bare = unboarded_lines(hanging.plan, left_out, words, style)
     pdf = b""
     if options.pdf is not None:
-        pdf = cards_pdf(hanging, words, style, paper_size(hanging.job.rules.market), title)
-    return Answer(document, "\n".join(lines) or words("order.nothing"), pdf)
+        pdf = cards_pdf(hanging, words, style, paper_size(hanging.job.rules.market), title, left_out=left_out)
+    text = "\n".join([*lines, *bare]) or words("order.nothing")
+    return Answer(document, text, pdf, (*left_out, *unboarded(hanging.plan)))
 
 
 def _told(options: argparse.Namespace, store: Store, kept_id: str) -> Hanging | None:
@@ -203,9 +212,11 @@ def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     words, style = Words(options.language), style_of(options)
     store = Store()
     placed, revision = site_store.part(store, kept_id, DELIVERY)
+    bare: tuple[str, ...] = ()
     if options.take_order:
         job = store.job(kept_id)
         found = site_plan(store, job)
+        bare = found.unboarded
         stacks = kept_stacks(store, job, found).plan
         place_order(store, kept_id, found.plan.order, stacks, revision, found.names)
         placed, _ = site_store.part(store, kept_id, DELIVERY)
@@ -217,7 +228,7 @@ def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     day = counted(store, kept_id, placed)
     title = f"{words('delivery.title')}: {store.job(kept_id).name}"
     pdf = b"" if options.pdf is None else delivery_pdf(day, words, style, title=title)
-    return Answer(delivery_json(day), difference_text(day, words, style), pdf)
+    return Answer(delivery_json(day), difference_text(day, words, style), pdf, bare)
 
 
 def _count(options: argparse.Namespace, store: Store, kept_id: str, day: Delivery) -> None:

@@ -11,6 +11,7 @@ from ui.job_plan import plan_boards, plan_names, room_of
 from ui.kept_job import KeptJobError, job_to_board, surface_to_board
 from ui.store import Job as KeptJob
 from ui.store import Store
+from ui.unboarded import unboarded
 
 __all__ = ["SitePlan", "called", "room_of", "site_plan"]
 
@@ -37,6 +38,11 @@ class SitePlan:
     rooms: dict[str, str]
     left_out: tuple[str, ...] = ()
     names: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def unboarded(self) -> tuple[str, ...]:
+        """One sentence for each surface that gets no boards: left out, or without any that fit it."""
+        return (*self.left_out, *unboarded(self.plan))
 
     def called(self, surfaces: Iterable[str]) -> str:
         """Surfaces as people say them, by room: "Den: North wall, Ceiling; Bath: Ceiling"."""

@@ -16,6 +16,7 @@ from ui.hanging_site import Hanging
 from ui.hanging_view import card_texts, sheet_text
 from ui.paper import MARGIN_MM, Paper, printable
 from ui.site_plan import SitePlan
+from ui.unboarded import unboarded_lines
 from ui.words import Words
 
 __all__ = ["cards_pdf", "delivery_pdf", "lean_sentence", "signs_pdf"]
@@ -105,8 +106,9 @@ def cards_pdf(
     size: str = "letter",
     title: str = "",
     made: datetime | None = None,
+    left_out: tuple[str, ...] = (),
 ) -> bytes:
-    """A card for each surface, each on a page of its own, in hanging order."""
+    """A card for each surface, each on a page of its own, in hanging order; then those without boards."""
     paper = Paper(title or words("hanging.title"), size, made)
     texts = card_texts(hanging, words, style)
     for number, (card, text) in enumerate(zip(hanging.cards, texts, strict=True)):
@@ -120,6 +122,10 @@ def cards_pdf(
         paper.gap(3)
         for piece in text.pieces:
             paper.to_tick(piece.head, piece.lines)
+    bare = unboarded_lines(hanging.plan, left_out, words, style)
+    if bare:
+        paper.page()
+        paper.caution(bare)
     return paper.output()
 
 

@@ -24,8 +24,9 @@ def said(capsys, *arguments):
     return capsys.readouterr().out
 
 
-def counted(capsys, *arguments):
-    return json.loads(said(capsys, *arguments, "--json", "-"))
+def counted(capsys, *arguments, status=0):
+    assert main([*arguments, "--json", "-"]) == status
+    return json.loads(capsys.readouterr().out)
 
 
 def test_a_room_is_walked_round_and_the_boards_are_counted_on_the_way(capsys):
@@ -74,14 +75,14 @@ def test_a_long_wall_is_photographed_in_two_parts(capsys, monkeypatch, photo_fil
     (wall,) = Store().job(Store().jobs()[0].job_id).surfaces
     assert told_of(wall, 0) == both()
     assert [part.corrections.reference.length_in for part in wall.more] == [16.0]
-    (left_out,) = counted(capsys, *fit, "3=2")["left_out"]
+    (left_out,) = counted(capsys, *fit, "3=2", status=3)["left_out"]
     assert "do not match with stud 3" in left_out
     assert "shows 9 studs, there is no stud 10" in refused(capsys, [*fit, "10=2"])
     assert "write STUD=STUD" in refused(capsys, [*fit, "seven"])
     assert "add --wall NAME" in refused(capsys, [*again, "--left"])
     assert "has its name" in refused(capsys, [*again, "--wall", "Long", "--room", "Den"])
     assert "no surface is called 'East'" in refused(capsys, [*again, "--wall", "East"])
-    said(capsys, "measure", "Basement", "12ft", "8ft", "--name", "South")
+    counted(capsys, "measure", "Basement", "12ft", "8ft", "--name", "South", status=3)
     assert "has no photo of its own" in refused(capsys, [*again, "--wall", "South"])
 
 

@@ -1,0 +1,72 @@
+"""A surface that gets no boards is said wherever boards are counted, and the result is refused."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import shutil
+import subprocess
+
+import pytest
+
+from tests.ui.commands import refused
+from ui.command_line import main
+
+THIN = 'No regular board 5/16" thick for Wall B is in the list of boards that can be bought.'
+
+
+@pytest.fixture
+def den(tmp_path, monkeypatch, capsys) -> str:
+    """A kept job of two walls; for the second the thickness is one that no yard has."""
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "data"))
+    monkeypatch.chdir(tmp_path)
+    assert main(["new-job", "Den"]) == 0
+    assert main(["measure", "Den", "12ft", "8ft"]) == 0
+    said = refused(capsys, ["measure", "Den", "12ft", "8ft", "--thickness", "5/16in"], 3)
+    assert said.startswith(f"seamwright: Kept, but not counted: {THIN}")
+    return "Den"
+
+
+@pytest.mark.parametrize("command", ["order Den --kept", "stacks Den --kept", "cards Den --kept"])
+def test_the_bare_wall_is_named_in_text_and_json(den, capsys, command: str) -> None:
+    assert main(command.split()) == 3
+    out, err = capsys.readouterr()
+    assert f"Not boarded: {THIN}" in out
+    assert err.startswith(f"seamwright: {THIN}")
+    assert main([*command.split(), "--json", "-"]) == 3
+    (why,) = json.loads(capsys.readouterr().out)["left_out"]
+    assert why.startswith(THIN)
+    assert main([*command.split(), "--language", "es"]) == 3
+    assert "Sin placas: En la lista de placas que se pueden comprar" in capsys.readouterr().out
+
+
+def test_the_boards_so_far_say_which_wall_is_not_among_them(den, capsys) -> None:
+    assert main(["measure", "Den", "8ft", "8ft"]) == 3
+    out = capsys.readouterr().out
+    assert f"Not counted: {THIN}" in out
+    assert main(["change", "Den", "Wall B", "--thickness", "5/8in"]) == 0, "all is boarded again"
+    assert "Not counted" not in capsys.readouterr().out
+
+
+def test_the_table_for_the_spreadsheet_ends_with_the_bare_wall(den, capsys) -> None:
+    assert main(["order", "Den", "--kept", "--csv", "-"]) == 3
+    last = list(csv.reader(io.StringIO(capsys.readouterr().out)))[-1]
+    assert last[1].startswith(f"Not boarded: {THIN}")
+    assert {len(last)} == {12}
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="no pdftotext on this machine")
+@pytest.mark.parametrize("command", ["order", "cards"])
+def test_the_paper_names_the_bare_wall(den, capsys, command: str) -> None:
+    assert main([command, "Den", "--kept", "--pdf", "paper.pdf"]) == 3
+    pages = subprocess.run(["pdftotext", "paper.pdf", "-"], capture_output=True, text=True, check=True).stdout
+    assert f"Not boarded: {THIN}" in " ".join(pages.split())
+
+
+def test_a_list_of_another_kind_buys_nothing_and_is_refused(den, capsys, tmp_path) -> None:
+    lines = "supplier,kind,thickness,width,length,price\nYard,type_x,1/2 in,48 in,8 ft,15\n"
+    (tmp_path / "prices.csv").write_text(lines)
+    told = ["Den", "--kept", "--prices", "prices.csv"]
+    assert 'No regular board 1/2" thick for Wall A' in refused(capsys, ["order", *told], 3)
+    assert "No supplier has a board for Wall A, Wall B" in refused(capsys, ["prices", *told], 3)
