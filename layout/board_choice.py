@@ -12,7 +12,10 @@ from layout.lengths import format_length, in_to_mm
 from layout.markets import Rules
 from layout.plan_types import PlanWarning
 
-__all__ = ["board_warnings", "framing_spacing_in", "row_warnings", "widest_spacing_in"]
+__all__ = ["CUT_OFF", "board_warnings", "framing_spacing_in", "row_warnings", "widest_spacing_in"]
+
+CUT_OFF = "wall_cut_off"
+"""Code of the warning that a surface goes on where its photo ends; the reading has it under the same one."""
 
 # (surface kind, thickness to, long edge across the members) -> widest spacing in inches.
 # Walls: USDA Agriculture Handbook 73 and IRC Table R702.3.5 (values from memory, agreeing
@@ -78,7 +81,7 @@ def widest_spacing_in(market: str, kind: str, thickness_in: float, across: bool)
 
 
 def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWarning]:
-    """Warnings about thickness against spacing, direction and height of one surface."""
+    """Warnings about thickness against spacing, direction, height and extent of one surface."""
     found: list[PlanWarning] = []
     name = surface.name or surface.id
     spacing = framing_spacing_in(surface)
@@ -114,6 +117,15 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
                 "Compare the plan with upright boards or wider ones.",
                 surface.id,
                 "board_direction_by_height",
+            )
+        )
+    if surface.cut_off:
+        found.append(
+            PlanWarning(
+                CUT_OFF,
+                f"{name} runs out of its picture, so the boards for the rest of it are not counted.",
+                "Take it in two photos, or enter it as measured with a tape.",
+                surface.id,
             )
         )
     if any(not opening.sure for opening in surface.openings):

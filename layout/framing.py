@@ -212,6 +212,8 @@ class Surface:
         and starts at the face of the board hung first (`layout.corners`).
     taken_left_in, taken_right_in : float
         Stretch at that end where a board hung before already stands.
+    cut_off : bool
+        The photo that it was read from does not show all of it: what the plan counts may not be all.
     opposite_of : str
         Id of the surface that is the other face of the same partition, if any.
     wishes : Wishes
@@ -243,6 +245,7 @@ class Surface:
     corner_right: str = ""
     taken_left_in: float = 0.0
     taken_right_in: float = 0.0
+    cut_off: bool = False
     wishes: Wishes = field(default_factory=Wishes)
 
     def __post_init__(self) -> None:
@@ -254,6 +257,7 @@ class Surface:
         one_of("kind", self.kind, SURFACE_KINDS)
         one_of("members_run", self.members_run, MEMBERS_RUN)
         one_of("boards_run", self.boards_run, BOARDS_RUN)
+        truth("cut_off", self.cut_off)
         one_of("rows_from", self.rows_from, ("auto", "top", "bottom"))
         finite("width_in", self.width_in, MIN_SPAN_IN, MAX_SPAN_IN)
         finite("height_in", self.height_in, MIN_SPAN_IN, MAX_SPAN_IN)

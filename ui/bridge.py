@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from layout import framing
+from layout.board_choice import CUT_OFF
 from layout.plan_types import Row, SurfacePlan
 from vision.reading import Reading
 from vision.wall_plane import WallPlane
@@ -89,9 +90,9 @@ def surface_from_reading(
     -------
     layout.framing.Surface
         Members are numbered from 1 at the left, as on the screen. Openings that nobody accepted
-        yet go along with ``sure=False``; boxes that nobody accepted are left out. A member that
-        stands at the wall's very end but was read a hair outside is moved to where its face is
-        flush with the end.
+        yet go along with ``sure=False``; boxes that nobody accepted are left out. A wall that runs out
+        of the photo is said to be `cut_off`. A member that stands at the wall's very end but was read
+        a hair outside is moved to where its face is flush with the end.
 
     Raises
     ------
@@ -137,6 +138,7 @@ def surface_from_reading(
         if box.sure  # no board is cut for a box that nobody accepted
     )
     choices.setdefault("boxes", boxes)
+    choices.setdefault("cut_off", any(warning.code == CUT_OFF for warning in reading.warnings))
     choices.setdefault("ceiling_board_in", framing.USUAL_CEILING_BOARD_IN)
     return framing.Surface(
         id=surface_id,

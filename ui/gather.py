@@ -16,6 +16,7 @@ from layout import (
     rules_for,
     stock_for,
 )
+from layout.board_choice import CUT_OFF
 from ui.first_job import letter
 
 LARGEST_FILE_CHARS = 20_000_000
@@ -89,11 +90,11 @@ def _surface(
             kind=str(_field(name, opening, "kind")),
             sure=take_openings or _field(name, opening, "sure") is True,
         )
-        for number, opening in enumerate(report.get("openings") or (), start=1)
+        for number, opening in enumerate(_items(name, report, "openings"), start=1)
     )
     boxes = tuple(
         Box(str(number), *_sides(name, box))
-        for number, box in enumerate(report.get("boxes") or (), start=1)
+        for number, box in enumerate(_items(name, report, "boxes"), start=1)
         if take_openings or _field(name, box, "sure") is True
     )
     return Surface(
@@ -105,8 +106,17 @@ def _surface(
         members=members,
         openings=openings,
         board_width_in=board_width_in,
+        cut_off=any(_field(name, warning, "code") == CUT_OFF for warning in _items(name, report, "warnings")),
         ceiling_board_in=USUAL_CEILING_BOARD_IN,
     )
+
+
+def _items(name: str, report: dict[str, Any], field: str) -> list[Any]:
+    """A list of the reading; empty where it has none."""
+    items = report.get(field) or []
+    if not isinstance(items, list):
+        raise GatherError(f"{name}: {field} is no list: run `seamwright studs` on the photo again.")
+    return items
 
 
 def _sides(name: str, item: Any) -> tuple[float, float, float, float]:

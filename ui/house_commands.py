@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import asdict
 from typing import Any
 
-from layout import JobError, format_length, parse_length_in
+from layout import JobError, format_length, in_style, parse_length_in
 from layout import Surface as BoardedSurface
+from layout.board_choice import CUT_OFF
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
 from ui.corners import SETTING as CORNERS
@@ -234,7 +236,12 @@ def so_far_text(found: SitePlan, style: str) -> str:
         f"{format_length(line.width_in, style)} x {format_length(line.length_in, style)} {line.kind}"
         for line in found.plan.order
     ]
-    return "\n".join([*lines, *(f"Not counted: {sentence}" for sentence in found.unboarded)])
+    lines += [
+        f"May be too few: {in_style(f'{w.message} {w.advice}', style)}"
+        for w in found.plan.warnings
+        if w.code == CUT_OFF
+    ]
+    return "\n".join([*lines, *(f"Not counted: {in_style(why, style)}" for why in found.unboarded)])
 
 
 def _unsure(surface: BoardedSurface) -> str:
@@ -270,4 +277,5 @@ def so_far_json(found: SitePlan) -> dict[str, Any]:
             for line in found.plan.order
         ],
         "left_out": list(found.unboarded),
+        "warnings": [asdict(warning) for warning in found.plan.warnings],
     }

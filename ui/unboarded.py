@@ -1,10 +1,11 @@
-"""What a plan leaves bare: why each surface without boards has none, for screens, commands and paper."""
+"""What a plan leaves bare, or may leave bare: said on the papers and by the commands that count boards."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
 from layout import in_style
+from layout.board_choice import CUT_OFF
 from layout.plan_types import Plan
 from ui.words import Words
 
@@ -17,11 +18,12 @@ def unboarded(plan: Plan) -> tuple[str, ...]:
 
 
 def unboarded_lines(plan: Plan, left_out: Iterable[str], words: Words, style: str) -> list[str]:
-    """The same as lines of a list, with what was `left_out` before the planning."""
-    why = [*((sentence,) for sentence in left_out), *_parts(plan)]
+    """The same as lines of a list, with what was `left_out` before, and what runs out of its photo."""
+    found: list[tuple[str, tuple[str, ...]]] = [("buy.not_boarded", (sentence,)) for sentence in left_out]
+    found += [("buy.not_boarded", parts) for parts in _parts(plan)]
+    found += [("buy.maybe_short", (w.message, w.advice)) for w in plan.warnings if w.code == CUT_OFF]
     return [
-        words("buy.not_boarded", why=in_style(" ".join(words.said(part) for part in parts), style))
-        for parts in why
+        words(key, why=in_style(" ".join(words.said(part) for part in parts), style)) for key, parts in found
     ]
 
 

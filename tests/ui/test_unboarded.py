@@ -7,11 +7,15 @@ import io
 import json
 import shutil
 import subprocess
+from dataclasses import replace
 
 import pytest
 
-from tests.ui.commands import refused
+from tests.ui import walls
+from tests.ui.commands import Asked, refused
 from ui.command_line import main
+from vision.reading import Reading
+from vision.reading import Warning as ReadingWarning
 
 THIN = 'No regular board 5/16" thick for Wall B is in the list of boards that can be bought.'
 
@@ -70,3 +74,45 @@ def test_a_list_of_another_kind_buys_nothing_and_is_refused(den, capsys, tmp_pat
     told = ["Den", "--kept", "--prices", "prices.csv"]
     assert 'No regular board 1/2" thick for Wall A' in refused(capsys, ["order", *told], 3)
     assert "No supplier has a board for Wall A, Wall B" in refused(capsys, ["prices", *told], 3)
+
+
+def cut_off() -> Reading:
+    """A wall of which the photo does not show the right end."""
+    warning = ReadingWarning("wall_cut_off", "The wall runs out of the picture.", "Stand back.")
+    return replace(walls.reading(), warnings=(warning,))
+
+
+def test_a_wall_that_runs_out_of_its_picture_says_so_up_to_the_order(
+    asked: Asked, photo_file: str, tmp_path, monkeypatch, capsys
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    asked.answer = cut_off()
+    assert main(["studs", photo_file, "--json", "North.json"]) == 0
+    assert main(["gather", "job.json", "North.json"]) == 0
+    assert json.loads((tmp_path / "job.json").read_text())["surfaces"][0]["cut_off"] is True
+    assert main(["boards", "job.json"]) == 0
+    assert "Note: North runs out of its picture, so the boards for the rest" in capsys.readouterr().out
+    assert main(["order", "job.json"]) == 0
+    assert "May be too few: North runs out of its picture" in capsys.readouterr().out
+
+
+def test_a_kept_wall_that_runs_out_of_its_picture_says_so_too(
+    photo_file: str, tmp_path, monkeypatch, capsys
+) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "data"))
+    monkeypatch.setattr("ui.kept_job.read_wall", lambda photo, **how: cut_off())
+    assert main(["new-job", "Den"]) == 0
+    assert main(["add-photo", "Den", photo_file]) == 0
+    assert "May be too few: Wall A runs out of its picture" in capsys.readouterr().out
+    assert main(["order", "Den", "--kept", "--language", "es"]) == 0
+    assert "Puede que falten: Wall A se sale de su foto" in capsys.readouterr().out
+
+
+def test_a_wall_that_is_all_in_the_picture_is_counted_without_a_word(
+    asked: Asked, photo_file: str, tmp_path, monkeypatch, capsys
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["studs", photo_file, "--json", "North.json"]) == 0
+    assert main(["gather", "job.json", "North.json"]) == 0
+    assert main(["order", "job.json"]) == 0
+    assert "too few" not in capsys.readouterr().out

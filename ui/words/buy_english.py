@@ -81,6 +81,7 @@ BUY_ENGLISH: dict[str, str] = {
     "buy.corners_bead": "More bead, along soffits and window returns",
     "buy.heaviest": "The heaviest board weighs {weight}: two people, {each} each. NIOSH’s limit is 51 lb each in the best posture; a heavier share needs a third person, a cart or a panel lift.",
     "buy.cautions": "Before it comes",
+    "buy.maybe_short": "May be too few: {why}",
     "buy.not_boarded": "Not boarded: {why}",
     "buy.incomplete": "No board for: {names}. Choose another kind or thickness, or another supplier, or look at Ways in.",
     # --- prices ---

@@ -81,6 +81,7 @@ BUY_SPANISH: dict[str, str] = {
     "buy.corners_bead": "Más esquinero, en dinteles y bordes de ventanas",
     "buy.heaviest": "La placa más pesada pesa {weight}: dos personas, {each} cada una. El límite de NIOSH es 51 lb por persona en la mejor postura; si toca más, hace falta una tercera persona, un carro o un elevador.",
     "buy.cautions": "Antes de que llegue",
+    "buy.maybe_short": "Puede que falten: {why}",
     "buy.not_boarded": "Sin placas: {why}",
     "buy.incomplete": "No hay placa para: {names}. Elija otro tipo o espesor u otro proveedor, o mire Entradas.",
     # --- prices ---
