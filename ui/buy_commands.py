@@ -22,6 +22,7 @@ from ui.job_plan import boards_on_sale, plan_boards
 from ui.order_papers import money, order_csv, order_pdf, order_text
 from ui.order_sheet import bought, offers_for, offers_json, order_json, stopped_boards, turned_away_json
 from ui.paper import paper_size
+from ui.rooms import rooms_of
 from ui.site_commands import Answer, job_of_file, style_of
 from ui.site_plan import site_plan
 from ui.store import Store
@@ -148,8 +149,10 @@ def _given(
         buying, on_sale = buying_of(kept.settings), boards_on_sale(kept)
         found = site_plan(store, kept)
         job, rooms, left_out = found.job, found.rooms, found.left_out
+        named = {room for room in rooms_of(kept) if room}
     else:
         job, rooms = job_of_file(options, source)
+        named = set(rooms.values())
         extra, on_sale = job.extra, job.stock
         buying = Buying(spares=extra.spares, bundle=extra.bundle, own_spares=dict(extra.own_spares))
     if options.prices is not None:
@@ -174,7 +177,7 @@ def _given(
             others = tuple(supplier if s.name == supplier.name else s for s in buying.suppliers)
             buying = replace(buying, suppliers=others)
         on_sale = supplier.boards
-    buying = _chosen(options, buying)
+    buying = _chosen(options, buying, named)
     if options.keep:
         if kept_id is None:
             raise UnusableInput("Only a kept job keeps its choices: add --kept and give its name.")
@@ -183,9 +186,9 @@ def _given(
     return job, rooms, on_sale, buying, left_out
 
 
-def _chosen(options: argparse.Namespace, buying: Buying) -> Buying:
-    """The choices with those of the command line over them."""
-    ways = _ways(options)
+def _chosen(options: argparse.Namespace, buying: Buying, rooms: set[str]) -> Buying:
+    """The choices with those of the command line over them; `rooms` are those that the job has."""
+    ways = _ways(options, rooms)
     if ways:
         buying = replace(buying, ways=ways)
     if options.command == "access":
@@ -212,7 +215,7 @@ def _chosen(options: argparse.Namespace, buying: Buying) -> Buying:
     return buying
 
 
-def _ways(options: argparse.Namespace) -> tuple[Way, ...]:
+def _ways(options: argparse.Namespace, rooms: set[str]) -> tuple[Way, ...]:
     """The ways in, in the order they were given; the first needs no name."""
     pad_in = 0.0 if options.bare_sill else SILL_PAD_IN
     high_in = _length(options.corridor_height or "80in")
@@ -223,7 +226,7 @@ def _ways(options: argparse.Namespace) -> tuple[Way, ...]:
             ways.append((given, [], []))
             continue
         if kind == "leads_to":
-            ways[-1][2].append(given)
+            ways[-1][2].append(_room_called(given, rooms))
             continue
         counts[kind] += 1
         name, at = f"{kind} {counts[kind]}", [_length(text) for text in given]
@@ -240,6 +243,21 @@ def _ways(options: argparse.Namespace) -> tuple[Way, ...]:
             f"The way {empty!r} has no measures: put its --window, --door and so on after it."
         )
     return tuple(Way(name, tuple(passages), tuple(to)) for name, passages, to in ways if passages)
+
+
+def _room_called(name: str, rooms: set[str]) -> str:
+    """The job's room of that name, in capitals or not; a way to no room would limit nothing."""
+    wanted = name.strip()
+    found = [room for room in rooms if room == wanted] or [
+        room for room in rooms if room.casefold() == wanted.casefold()
+    ]
+    if len(found) != 1:
+        known = ", ".join(repr(room) for room in sorted(rooms))
+        raise UnusableInput(
+            f"there is no room called {name!r}: "
+            + (f"the job's rooms are {known}." if known else "the job has none, name them with --room.")
+        )
+    return found[0]
 
 
 def _length(text: str) -> float:

@@ -11,6 +11,7 @@ import pytest
 
 from layout import Job, write_job
 from tests.layout.common import room, sixteen_in_wall
+from tests.ui.commands import refused
 from ui.command_line import main
 
 PRICES = """supplier,kind,thickness,width,length,price
@@ -98,6 +99,26 @@ def test_a_board_comes_in_by_any_of_several_ways(files, capsys) -> None:
     assert "cellar: window 1" in capsys.readouterr().out
     assert main(["access", str(files / "wall.json"), "--way", "cellar"]) == 2
     assert "has no measures" in capsys.readouterr().err
+
+
+def test_a_way_leads_to_a_room_that_the_job_has(files, tmp_path, monkeypatch, capsys) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "data"))
+    assert main(["new-job", "Den"]) == 0
+    assert main(["measure", "Den", "143in", "97in", "--room", "Kitchen"]) == 0
+    capsys.readouterr()
+    hall = ("--corner", "36in", "36in", "--leads-to")
+    for given in ("Kitchen", "kitchen", " KITCHEN "):
+        order = answered(capsys, "order", "Den", "--kept", *hall, given)
+        assert {line["length_in"] for line in order["lines"]} == {96.0}, "no longer board goes round it"
+    said = refused(capsys, ["order", "Den", "--kept", *hall, "Kitchenette"])
+    assert "no room called 'Kitchenette': the job's rooms are 'Kitchen'" in said
+    assert main(["measure", "Den", "143in", "97in", "--room", "kitchen"]) == 0
+    capsys.readouterr()
+    assert "'Kitchen', 'kitchen'" in refused(capsys, ["order", "Den", "--kept", *hall, "KITCHEN"])
+    wall = str(files / "wall.json")
+    assert "name them with --room" in refused(capsys, ["order", wall, *hall, "Nowhere"])
+    named = ("--room", "Hall", "A", *hall, "hall")
+    assert answered(capsys, "order", wall, *named)["totals"]["boards"] > 0
 
 
 def test_spares_of_one_size_and_more_bead(files, capsys) -> None:
