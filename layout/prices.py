@@ -64,7 +64,7 @@ def read_prices(table: str) -> tuple[Supplier, ...]:
     if len(lines) > MOST_LINES:
         raise JobError("prices", f"{len(lines)} lines are too many: at most {MOST_LINES}.")
     separator = max(",;\t", key=lines[0].count)
-    head = [cell.strip().lower() for cell in lines[0].split(separator)]
+    head = [cell.strip().lower() for cell in lines[0].rstrip(separator + " ").split(separator)]
     missing = [column for column in COLUMNS[1:] if column not in head]
     if missing:
         raise JobError(
@@ -73,6 +73,13 @@ def read_prices(table: str) -> tuple[Supplier, ...]:
         )
     found: dict[str, list[Board]] = {}
     for number, cells in enumerate(_cells(lines[1:], separator), start=2):
+        # trailing separators are how a spreadsheet ends a short line; "15,50" unquoted is two cells
+        if any(cell.strip() for cell in cells[len(head) :]):
+            many = (
+                f"it has {len(cells)} cells where the first line names {len(head)}: write a price with "
+                "a point, such as 15.50, or put it in quotes."
+            )
+            raise JobError("prices", f"line {number}: {many}")
         row = dict(zip(head, (cell.strip() for cell in cells), strict=False))
         try:
             board = Board(

@@ -44,12 +44,22 @@ def test_a_list_is_read_as_people_write_it() -> None:
         ("kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,cheap", "line 2: price: 'cheap'"),
         ("kind,thickness,width,length,price\nregular,1/2 in,48 in,far,9", "line 2"),
         ("kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,nan", "line 2"),
+        ("kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,15,50", "line 2: it has 6 cells"),
+        ("kind,thickness,width,length,price,,\nregular,1/2 in,48 in,8 ft,15,50,", "line 2: it has 7 cells"),
         ("kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,-4", "line 2"),
     ],
 )
 def test_a_list_that_cannot_be_used_names_the_line_and_the_remedy(table, said) -> None:
     with pytest.raises(JobError, match=said):
         read_prices(table)
+
+
+def test_empty_cells_at_the_end_and_a_quoted_decimal_comma_are_read() -> None:
+    head = "kind,thickness,width,length,price"
+    (yard,) = read_prices(f'{head},,\nregular,1/2 in,48 in,8 ft,"15,50",,\n')
+    assert yard.boards[0].price == 15.5
+    (yard,) = read_prices(f"{head}\nregular,1/2 in,48 in,8 ft,15.50,\n")
+    assert yard.boards[0].price == 15.5
 
 
 def test_a_name_that_a_spreadsheet_takes_for_a_formula_is_written_as_text() -> None:

@@ -106,6 +106,7 @@ FAULTS_SPANISH: dict[str, str] = {
     "{count} suppliers are too many: at most {most}.": "{count} proveedores son demasiados: como máximo {most}.",
     "the table cannot be read ({fault}): save it again as CSV.": "la tabla no se puede leer ({fault}): guárdela otra vez como CSV.",
     "{value} is no price: write a number such as 16.50.": "{value} no es un precio: escriba un número como 16.50.",
+    "it has {count} cells where the first line names {wanted}: write a price with a point, such as 15.50, or put it in quotes.": "tiene {count} celdas y la primera línea nombra {wanted}: escriba el precio con punto, como 15.50, o póngalo entre comillas.",
     "line {number}: {fault}": "línea {number}: {fault}",
     "there is no piece {number}: look at the cards again.": "no hay ninguna pieza {number}: mire las fichas otra vez.",
     "must be more than nothing.": "debe ser más que nada.",
