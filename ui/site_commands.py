@@ -25,6 +25,7 @@ from ui.delivery_view import counted, delivery_json, difference_text, place_orde
 from ui.hanging_site import PART as HANGING
 from ui.hanging_site import Hanging, begin_hanging, hanging_of, stacks_by_surface
 from ui.hanging_view import card_texts
+from ui.option_values import number_told
 from ui.paper import paper_size
 from ui.site_plan import SitePlan, site_plan
 from ui.site_printing import cards_pdf, delivery_pdf, signs_pdf
@@ -240,6 +241,7 @@ def _count(options: argparse.Namespace, store: Store, kept_id: str, day: Deliver
             if line not in known:
                 raise UnusableInput(f"The order has no board {line!r}: it has {', '.join(sorted(known))}.")
             words.append((line, what, _boards(count), ""))
+    _refuse_impossible(day, words)
     if options.note is not None:
         words.append(("", "note", 0, options.note[:LONGEST_NOTE]))
     if options.over:
@@ -251,11 +253,36 @@ def _count(options: argparse.Namespace, store: Store, kept_id: str, day: Deliver
     site_store.keep_events(store, kept_id, DELIVERY, [asdict(tap) for tap in taps])
 
 
+def _refuse_impossible(day: Delivery, told: list[tuple[str, str, int, str]]) -> None:
+    """Refuse to take back more than came, and more damaged boards than came.
+
+    Counts are sums: what was taken back too often would swallow the boards that come later.
+    """
+    for tally in day.tallies:
+        line = tally.ordered.line
+        changes = {
+            what: [change for at, said, change, _ in told if (at, said) == (line, what)]
+            for what in ("arrived", "damaged")
+        }
+        came, damaged = tally.arrived + sum(changes["arrived"]), tally.damaged + sum(changes["damaged"])
+        if came < 0:
+            raise UnusableInput(f"Only {tally.arrived} of {line} came: take back no more than that.")
+        if damaged < 0:
+            raise UnusableInput(f"Only {tally.damaged} of {line} are damaged: take back no more than that.")
+        # what a phone has counted otherwise is not this command's to refuse
+        worse = any(change > 0 for change in changes["damaged"]) or any(c < 0 for c in changes["arrived"])
+        if worse and damaged > came:
+            raise UnusableInput(
+                f"{damaged} of {line} cannot be damaged where {came} came: correct --came or --damaged."
+            )
+
+
 def _boards(text: str) -> int:
     plain = text.strip()
-    if not plain.lstrip("-").isdigit() or abs(int(plain)) > LARGEST_CHANGE:
+    number = number_told(plain.removeprefix("-"))
+    if number is None or number > LARGEST_CHANGE:
         raise UnusableInput(f"{plain!r} is no number of boards: write 1 to {LARGEST_CHANGE}.")
-    return int(plain)
+    return -number if plain.startswith("-") else number
 
 
 def _from_file(options: argparse.Namespace, source: bytes) -> SitePlan:

@@ -142,6 +142,28 @@ def test_a_whole_kept_job_by_commands_alone(tmp_path, monkeypatch, photo_file, c
     assert [piece["number"] for card in after["cards"] for piece in card["pieces"]] == numbers
 
 
+def test_no_more_is_taken_back_than_came(tmp_path, monkeypatch, capsys) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "data"))
+    assert main(["new-job", "Den"]) == 0
+    assert main(["measure", "Den", "12ft", "8ft"]) == 0
+    capsys.readouterr()
+    line = answered(capsys, "delivery", "Den", "--take-order")["lines"][0]["line"]
+    answered(capsys, "delivery", "Den", "--came", line, "3")
+    for told, wanted in (
+        (("--came", line, "-5"), f"Only 3 of {line} came"),
+        (("--came", line, "1", "--came", line, "-5"), f"Only 3 of {line} came"),
+        (("--damaged", line, "50"), "50 of"),
+        (("--damaged", line, "-1"), f"Only 0 of {line} are damaged"),
+        (("--came", line, "²"), "no number of boards"),
+    ):
+        assert wanted in refused(capsys, ["delivery", "Den", *told])
+    day = answered(capsys, "delivery", "Den", "--came", line, "1", "--damaged", line, "4")
+    assert (day["lines"][0]["arrived"], day["lines"][0]["damaged"]) == (4, 4), (
+        "what was refused left no trace"
+    )
+    assert "cannot be damaged where 3 came" in refused(capsys, ["delivery", "Den", "--came", line, "-1"])
+
+
 def test_a_stud_comes_out_only_of_a_wall_that_somebody_says_carries_nothing(job_file, capsys) -> None:
     for carries, verdict in (
         ("unknown", "leave_unknown"),
