@@ -25,6 +25,8 @@ __all__ = [
     "passage_from_json",
 ]
 
+THINNEST_IN, THICKEST_IN = 0.1, 2.0
+"""Boards beyond these are a slip of the finger (as `layout.Surface.thickness_in`)."""
 SETTING = "buying"
 VERSION = 1
 MOST = 200
@@ -176,7 +178,7 @@ def board_choice(settings: dict[str, Any], usual_in: float) -> tuple[str, float]
     """Kind and thickness chosen for a surface; regular board of the usual thickness until chosen."""
     kind, kept = settings.get("board_kind"), settings.get("thickness_in")
     thickness_in = usual_in
-    if isinstance(kept, (int, float)) and not isinstance(kept, bool) and 0.1 <= kept <= 2.0:
+    if isinstance(kept, (int, float)) and not isinstance(kept, bool) and THINNEST_IN <= kept <= THICKEST_IN:
         thickness_in = float(kept)
     return (kind if kind in KINDS else "regular", thickness_in)
 

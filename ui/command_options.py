@@ -11,6 +11,7 @@ from typing import Any, NoReturn
 from layout.lengths import parse_length_in
 from ui.buy_options import add_buy_commands
 from ui.house_options import add_house_commands
+from ui.option_values import from_one, number_told
 from ui.site_options import add_site_commands
 
 
@@ -197,11 +198,19 @@ def _point(text: str) -> tuple[float, float]:
 
 
 def _length(text: str) -> float:
+    length_in = _length_or_none(text)
+    if length_in == 0:
+        raise argparse.ArgumentTypeError(f"a length of {text.strip()!r} cannot be: give what the tape shows")
+    return length_in
+
+
+def _length_or_none(text: str) -> float:
+    """A length that may be nothing: marks on the faces themselves stand 0in in front of them."""
     try:
         length_in = parse_length_in(text)
     except ValueError as fault:
         raise argparse.ArgumentTypeError(str(fault).rstrip(".")) from None
-    if length_in <= 0:
+    if length_in < 0:
         raise argparse.ArgumentTypeError(f"a length of {text.strip()!r} cannot be: give what the tape shows")
     return length_in
 
@@ -237,9 +246,10 @@ def _seconds(text: str) -> float:
 
 
 def _port(text: str) -> int:
-    if not text.isdigit() or not 1024 <= int(text) <= 65535:
+    number = number_told(text)
+    if number is None or not 1024 <= number <= 65535:
         raise argparse.ArgumentTypeError(f"{text!r} is no port: write a number from 1024 to 65535")
-    return int(text)
+    return number
 
 
 def _shielded(argument: str) -> str:
@@ -254,7 +264,14 @@ def _version() -> str:
         return "(not installed)"
 
 
-_VALUES = {"length": _length, "point": _point, "number": int, "same": _same, "check": _check}
+_VALUES = {
+    "length": _length,
+    "length or none": _length_or_none,
+    "point": _point,
+    "number": from_one,
+    "same": _same,
+    "check": _check,
+}
 _STUDS_AGAIN = (
     ("--tape", "tape", "length", "LENGTH", "length between two marks, such as 96in; a second one checks it"),
     ("--from", "mark_from", "point", "X,Y", "first mark of each --tape, photo pixels"),
@@ -262,7 +279,7 @@ _STUDS_AGAIN = (
     (
         "--marks-in-front",
         "marks_in_front",
-        "length",
+        "length or none",
         "LENGTH",
         "how far the marks stand in front of the studs' faces (a level held on them: 1in)",
     ),

@@ -22,6 +22,8 @@ LinePx = tuple[PointPx, PointPx]
 LineIn = tuple[tuple[float, float], tuple[float, float]]
 QuadPx = tuple[PointPx, PointPx, PointPx, PointPx]
 
+MOST_PROUD_IN = 12.0
+"""Marks on a tape or level held against the studs stand at most so far in front of their faces."""
 MOST_MARKS = 1_000
 """Marks of one kind on one wall: far more than a wall has studs, few enough to be measured in a moment."""
 CLOSEST_MARKS_PX = 8.0
@@ -383,7 +385,7 @@ def line_from_json(values: Any) -> LinePx:
 
 def _proud(value: Any) -> float:
     proud_in = float(value or 0.0)
-    if not 0 <= proud_in <= 12:  # also refuses NaN
+    if not 0 <= proud_in <= MOST_PROUD_IN:  # also refuses NaN
         raise ValueError("marks stand at most a foot in front of the studs")
     return proud_in
 

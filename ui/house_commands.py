@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import argparse
+import math
 from dataclasses import asdict
 from typing import Any
 
 from layout import JobError, format_length, in_style, parse_length_in
 from layout import Surface as BoardedSurface
 from layout.board_choice import CUT_OFF
+from ui.buying import THICKEST_IN, THINNEST_IN
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
 from ui.corners import SETTING as CORNERS
 from ui.corners import walls_of, ways_for, ways_of
 from ui.corrections import Corrections
 from ui.further_photo import add_further_photo
+from ui.job_plan import WIDTHS_IN
 from ui.kept_job import KeptJobError, job_to_board, surface_to_board
 from ui.opening_text import OpeningTextError, openings_from_text
+from ui.option_values import number_told
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
 from ui.site_plan import SitePlan, site_plan
 from ui.store import Job, Store, Surface
@@ -54,6 +58,8 @@ def measure(store: Store, options: argparse.Namespace, job_id: str) -> SitePlan:
         _say_corners(store, job, options)
     elif options.command == "change":
         _change(store, job, options)
+    elif options.name.strip() == options.room:
+        raise UnusableInput(f"{options.room!r} is the room that is copied: give the new one another name.")
     elif not copy_room(store, job, options.room, options.name):
         raise _no_room(job, options.room)
     return site_plan(store, store.job(job_id))
@@ -104,15 +110,26 @@ def _add_measured(store: Store, job: Job, options: argparse.Namespace) -> None:
             "along" if options.along and options.framing != "studs" else "up",
             openings_from_text(";".join(options.opening)),
         )
-        framing_by_hand(hand, "A")
+        span_in = framing_by_hand(hand, "A").width_in if hand.members_run == "up" else hand.height_in
     except (OpeningTextError, JobError) as fault:
         raise UnusableInput(str(fault)) from fault
+    if options.first is not None and options.first >= span_in:
+        raise UnusableInput(
+            f"--first {format_length(options.first)} lies beyond the far end, which is "
+            f"{format_length(span_in)} away: measure from the end to the second member's centre."
+        )
     name = options.name or next_name(job, Words("en"), wall=hand.is_wall)
     add_by_hand(store, job, hand, name, options.room, _board(options))
 
 
 def _board(options: argparse.Namespace) -> dict[str, Any]:
     """Kind and thickness of a surface's boards, as far as they were told."""
+    thick_in = options.thickness
+    if thick_in is not None and not THINNEST_IN <= thick_in <= THICKEST_IN:
+        raise UnusableInput(
+            f"no gypsum board is {format_length(thick_in, to=1 / 32)} thick: give --thickness as on the "
+            "board, such as 1/2in or 5/8in."
+        )
     told = {"board_kind": options.board, "thickness_in": options.thickness}
     return {name: value for name, value in told.items() if value is not None}
 
@@ -170,9 +187,10 @@ def _wished(options: argparse.Namespace) -> KeptWishes | None:
 
 
 def _row(text: str) -> int:
-    if not text.isdecimal() or not 1 <= int(text) <= 99:
+    row = number_told(text)
+    if not row:
         raise UnusableInput(f"{text!r} is no row: rows are counted 1, 2, ... in the order they are hung.")
-    return int(text) - 1
+    return row - 1
 
 
 def _together(before: KeptWishes, more: KeptWishes, options: argparse.Namespace) -> KeptWishes:
@@ -192,6 +210,14 @@ def _refuse_lost(store: Store, surface: Surface, wished: KeptWishes, options: ar
     except KeptJobError as fault:
         raise UnusableInput(str(fault)) from fault
     style = "mm" if options.mm else "feet_inches"
+    # upright or across, no row is narrower than the board but the last
+    board_in = framing.board_width_in or min(WIDTHS_IN.values())
+    most = math.ceil(max(framing.width_in, framing.height_in) / board_in)
+    for row, _ in (*wished.seams, *wished.row_lengths):
+        if row >= most:
+            raise UnusableInput(
+                f"{surface.name} has no row {row + 1}: it takes at most {most} rows of boards."
+            )
     for place_in in lost(framing, wished):
         near = sorted({m.centre_in for m in framing.members}, key=lambda at: abs(at - place_in))[:2]
         raise UnusableInput(
@@ -240,6 +266,11 @@ def so_far_text(found: SitePlan, style: str) -> str:
         f"May be too few: {in_style(f'{w.message} {w.advice}', style)}"
         for w in found.plan.warnings
         if w.code == CUT_OFF
+    ]
+    lines += [
+        f"Note: {in_style(f'{w.message} {w.advice}', style)}"
+        for w in found.plan.warnings
+        if w.code == "wish_impossible"
     ]
     return "\n".join([*lines, *(f"Not counted: {in_style(why, style)}" for why in found.unboarded)])
 

@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import vision
+from layout import format_length
 from ui.bridge import in_file_px
 from ui.command_options import UnusableInput
+from ui.corrections import MOST_PROUD_IN
 from ui.studs_report import finite, studs_json, studs_table
 from vision import as_reading, join_readings, load_photo
 from vision.checks import with_checks
@@ -83,6 +85,12 @@ def _references(options: argparse.Namespace, photos: Sequence[Photo]) -> list[li
     proud = options.marks_in_front or [0.0]
     if len(proud) not in (1, len(tapes)):
         raise UnusableInput("--marks-in-front is given once for all lengths, or once for each --tape.")
+    for proud_in in proud:
+        if proud_in > MOST_PROUD_IN:
+            raise UnusableInput(
+                f"--marks-in-front {format_length(proud_in)} is more than {format_length(MOST_PROUD_IN)}: "
+                "hold tape or level on the studs' faces, and say how far off its marks stand, such as 1in."
+            )
     where = options.in_photo or ([1] * len(tapes) if len(photos) == 1 else [*range(1, len(tapes) + 1)])
     if len(where) != len(tapes) or any(not 1 <= n <= len(photos) for n in where):
         raise UnusableInput(

@@ -71,11 +71,17 @@ def test_a_tape_between_two_marks_reaches_the_reader(asked: Asked, photo_file: s
     assert asked.reference == Reference.tape(98.5, (12.5, 280.0), (390.0, 20.0))
 
 
-def test_marks_in_front_of_the_studs_are_said(asked: Asked, photo_file: str) -> None:
-    tape = ["--tape", "96in", "--from", "1,2", "--to", "300,2", "--marks-in-front", "1in"]
-    assert main(["studs", photo_file, *tape]) == 0
-    assert asked.reference is not None
-    assert asked.reference.stands_proud_in == 1.0
+def test_marks_in_front_of_the_studs_are_said(asked: Asked, photo_file: str, capsys) -> None:
+    tape = ["--tape", "96in", "--from", "1,2", "--to", "300,2", "--marks-in-front"]
+    for told, proud_in in (("1in", 1.0), ("0", 0.0)):
+        assert main(["studs", photo_file, *tape, told]) == 0
+        assert asked.reference is not None
+        assert asked.reference.stands_proud_in == proud_in
+    assert "--marks-in-front 30' is more than 1'" in refused(capsys, ["studs", photo_file, *tape, "30ft"])
+    assert "-1in" in refused(capsys, ["studs", photo_file, *tape, "-1in"])
+    assert "is no number: write 1, 2 and so on" in refused(
+        capsys, ["studs", photo_file, *tape, "0", "--in-photo", "one"]
+    )
 
 
 def test_a_second_length_reaches_the_reader_after_the_longer_one(asked: Asked, photo_file: str) -> None:

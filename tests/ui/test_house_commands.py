@@ -121,3 +121,32 @@ def test_what_cannot_be_framed_is_one_line_and_adds_nothing(capsys, options, say
     assert says in refused(capsys, ["measure", "Basement", *options])
     store = Store()
     assert store.job(store.jobs()[0].job_id).surfaces == ()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "wanted"),
+    [
+        ("measure Den 12ft 8ft --thickness 3ft", "no gypsum board is 3' thick"),
+        ("change Den North --thickness 40in", "no gypsum board is 3' 4\" thick"),
+        ("measure Den 12ft 8ft --first 13ft", "--first 13' lies beyond the far end, which is 12' away"),
+        ("measure Den 12ft 8ft --framing joists --along --first 9ft", "which is 8' away"),
+        ("change Den North --seam-at 99 48in", "North has no row 99: it takes at most 3 rows"),
+        ("change Den North --row-length 4 12ft", "North has no row 4"),
+        ("copy-room Den Hall Hall", "'Hall' is the room that is copied"),
+    ],
+)
+def test_what_no_wall_can_be_is_refused_and_nothing_is_kept(capsys, arguments, wanted):
+    said(capsys, "new-job", "Den")
+    said(capsys, "measure", "Den", "12ft", "8ft", "--name", "North", "--room", "Hall")
+    store = Store()
+    before = store.job(store.jobs()[0].job_id)
+    assert wanted in refused(capsys, arguments.split())
+    assert store.job(before.job_id) == before
+
+
+def test_a_wish_that_the_plan_leaves_out_is_said_at_once(capsys):
+    said(capsys, "new-job", "Den")
+    said(capsys, "measure", "Den", "12ft", "8ft", "--name", "North")
+    # the wall takes two rows across the studs, three only with boards upright
+    out = said(capsys, "change", "Den", "North", "--seam-at", "3", "48in")
+    assert "Note: North cannot be boarded with the seam pinned on member 4 in row 3" in out
