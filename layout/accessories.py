@@ -231,7 +231,7 @@ def tape_rolls(joint_ft: float, roll_ft: float) -> int:
     >>> tape_rolls(2660.0, 50.0)
     59
     """
-    finite("roll_ft", roll_ft, 1.0, 10_000.0)
+    finite("roll_ft", roll_ft, 1.0, 10_000.0, " ft")
     return math.ceil(joint_ft * (1.0 + TAPE_ALLOWANCE) / roll_ft - 1e-9)
 
 

@@ -31,13 +31,20 @@ def ordered(name: str, low: float, high: float) -> None:
         raise JobError(name, f"{high} in must be more than the other side, {low} in.")
 
 
-def finite(name: str, value: float, low: float, high: float) -> None:
+def finite(name: str, value: float, low: float, high: float, unit: str = " in") -> None:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
+        if unit != " in":
+            raise JobError(name, f"must be a number, not {str(value)[:40]!r}.")
         raise JobError(name, f"must be a number of inches, not {str(value)[:40]!r}.")
     # compared before it is a float: a whole number of hundreds of digits cannot become one
     if not low <= value <= high or not math.isfinite(value):
         shown = f"{value:g}" if abs(value) < 1e15 else str(value)[:40]
-        raise JobError(name, f"must be between {low:g} and {high:g} in, not {shown}.")
+        raise JobError(name, f"must be between {_plain(low)} and {_plain(high)}{unit}, not {shown}.")
+
+
+def _plain(limit: float) -> str:
+    """1000000, not 1e+06."""
+    return f"{limit:.0f}" if limit == int(limit) else f"{limit:g}"
 
 
 def whole(name: str, value: int, low: int, high: int) -> None:

@@ -40,7 +40,7 @@ class SpareRule:
     def __post_init__(self) -> None:
         one_of("rule", self.rule, SPARE_RULES)
         whole("count", self.count, 0, 100)
-        finite("percent", self.percent, 0.0, 100.0)
+        finite("percent", self.percent, 0.0, 100.0, "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,7 @@ class Supplier:
     def __post_init__(self) -> None:
         text("name", self.name)
         check_stock(self.boards)
-        finite("delivery_price", self.delivery_price, 0.0, 1e6)
+        finite("delivery_price", self.delivery_price, 0.0, 1e6, "")
         whole("bundle", self.bundle, 1, 100)
 
 

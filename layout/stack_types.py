@@ -100,7 +100,7 @@ class Site:
     def __post_init__(self) -> None:
         one_of("floor", self.floor, ("slab", "joists"))
         one_of("standing", self.standing, ("auto", *STANDINGS))
-        finite("live_load_psf", self.live_load_psf, 5.0, 500.0)
+        finite("live_load_psf", self.live_load_psf, 5.0, 500.0, "")
         finite("walkway_in", self.walkway_in, 0.0, 120.0)
         whole("most_on_edge", self.most_on_edge, 1, 100)
         whole("most_flat", self.most_flat, 1, 200)

@@ -42,7 +42,7 @@ class Board:
         finite("thickness_in", self.thickness_in, 0.1, 2.0)
         finite("width_in", self.width_in, 6.0, 120.0)
         finite("length_in", self.length_in, 12.0, 480.0)
-        finite("price", self.price, 0.0, 1e6)
+        finite("price", self.price, 0.0, 1e6, "")
 
 
 def _imperial(

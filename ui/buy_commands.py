@@ -19,7 +19,8 @@ from ui.buying import SETTING, Buying, buying_of, buying_to_json
 from ui.command_files import write_json, write_text
 from ui.command_options import UnusableInput
 from ui.job_plan import boards_on_sale, plan_boards
-from ui.order_papers import money, order_csv, order_pdf, order_text
+from ui.option_values import number_told
+from ui.order_papers import money, order_csv, order_pdf, order_text, turned_away_text
 from ui.order_sheet import bought, offers_for, offers_json, order_json, stopped_boards, turned_away_json
 from ui.paper import paper_size
 from ui.rooms import rooms_of
@@ -59,7 +60,8 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     pdf = b""
     if options.pdf is not None:
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
-    return Answer(order_json(all_of_it), text.rstrip("\n"), pdf, (*left_out, *unboarded(plan)))
+    shown = f"{text}\n{turned_away_text(all_of_it, words, style)}".strip()
+    return Answer(order_json(all_of_it), shown, pdf, (*left_out, *unboarded(plan)))
 
 
 def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
@@ -273,9 +275,10 @@ def _rooms(job: Job, rooms: dict[str, str]) -> list[str]:
 
 
 def _number(text: str) -> int:
-    if not text.isdigit() or int(text) > 1000:
+    number = number_told(text)
+    if number is None or number > 1000:
         raise UnusableInput(f"{text!r} is no number of boards: write 0 to 1000.")
-    return int(text)
+    return number
 
 
 def _none_gets_in(on_sale: tuple[Board, ...], buying: Buying) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from layout.order import SPARE_RULES
+from ui.option_values import number_told
 from ui.site_options import add_job, add_paper
 
 __all__ = ["add_buy_commands"]
@@ -147,9 +148,10 @@ class _OnTheWay(argparse.Action):
 
 
 def _count(text: str) -> int:
-    if not text.isdigit() or int(text) > 1000:
+    number = number_told(text)
+    if number is None or number > 1000:
         raise argparse.ArgumentTypeError(f"{text!r} is no number of these: write 0 to 1000")
-    return int(text)
+    return number
 
 
 def _money(text: str) -> float:

@@ -29,6 +29,7 @@ __all__ = [
     "run_text",
     "size_of",
     "totals_lines",
+    "turned_away_text",
 ]
 
 LITRES_PER_GALLON = 3.785411784
@@ -82,6 +83,23 @@ def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = Tr
     lines += ["", words("buy.goes_with") + ":"]
     lines += [f"- {line}" for line in accessory_lines(all_of_it.accessories, words, style)]
     return "\n".join(lines) + "\n"
+
+
+def turned_away_text(all_of_it: Bought, words: Words, style: str) -> str:
+    """Which boards on sale cannot get in, and what stops them; "" when all can.
+
+    It is for whoever orders: what the yard could not bring in is no part of the paper it gets.
+    """
+    small, long = ("mm", "mm") if style == "mm" else ("inches", "feet_inches")
+    sizes = [
+        words(
+            "buy.stopped_by",
+            size=f"{format_length(board.width_in, small)} × {format_length(board.length_in, long)}",
+            passage=passage,
+        )
+        for board, passage in all_of_it.turned_away
+    ]
+    return words("buy.turned_away", boards=", ".join(dict.fromkeys(sizes))) if sizes else ""
 
 
 def totals_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = True) -> list[str]:

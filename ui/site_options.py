@@ -6,6 +6,8 @@ import argparse
 from collections.abc import Callable
 from typing import Any
 
+from ui.option_values import from_one
+
 __all__ = ["add_job", "add_paper", "add_site_commands"]
 
 
@@ -103,7 +105,7 @@ def add_site_commands(commands: Any, add_output: Callable[[argparse.ArgumentPars
             f"--{name}",
             action="append",
             default=[],
-            type=int,
+            type=from_one,
             metavar="PIECE",
             help=f"of a kept job, a piece by its number: {what} (may be given again)",
         )

@@ -46,7 +46,10 @@ def test_a_list_is_read_as_people_write_it() -> None:
         ("kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,nan", "line 2"),
         ("kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,15,50", "line 2: it has 6 cells"),
         ("kind,thickness,width,length,price,,\nregular,1/2 in,48 in,8 ft,15,50,", "line 2: it has 7 cells"),
-        ("kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,-4", "line 2"),
+        (
+            "kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,-4",
+            "line 2: price: must be between 0 and 1000000, not -4",
+        ),
     ],
 )
 def test_a_list_that_cannot_be_used_names_the_line_and_the_remedy(table, said) -> None:

@@ -84,6 +84,9 @@ def test_a_corner_changes_the_order_and_says_what_it_stopped(files, capsys) -> N
     assert {line["length_in"] for line in found["lines"]} == {96.0}
     (stopped,) = found["turned_away"]
     assert (stopped["length_in"], stopped["stopped_by"]) == (144.0, "corner 1")
+    told = ["--prices", str(files / "prices.csv"), "--corner", "36in", "36in"]
+    assert main(["order", str(files / "wall.json"), *told]) == 0
+    assert "cannot get in: 48\" × 12' (corner 1)" in capsys.readouterr().out
 
 
 def test_a_board_comes_in_by_any_of_several_ways(files, capsys) -> None:
@@ -177,6 +180,8 @@ def test_the_order_to_send_is_the_same_in_text_table_and_pages(files, tmp_path, 
         (("order", "--window", "20in", "24in"), "No board of the list gets in (window 1)"),
         (("access", "--door", "wide", "78in"), "wide"),
         (("order", "--spares", "many"), "no number"),
+        (("order", "--spares", "²"), "no number of these: write 0 to 1000"),
+        (("order", "--spares-of", "any", "²"), "no number of boards: write 0 to 1000"),
         (("prices", "--prices", "nowhere.csv"), "nowhere.csv"),
     ],
 )

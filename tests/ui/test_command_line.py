@@ -72,6 +72,8 @@ def test_help_and_version_are_done(capsys) -> None:
 def test_no_command_or_a_wrong_one_is_one_line(capsys) -> None:
     assert "COMMAND" in refused(capsys, [])
     refused(capsys, ["measure"])
+    for port in ("80", "²", "a"):
+        assert "is no port: write a number from 1024 to 65535" in refused(capsys, ["app", "--port", port])
 
 
 def test_a_photo_may_come_through_standard_input(asked: Asked, photo_file: str, monkeypatch) -> None:

@@ -77,7 +77,9 @@ FAULTS_SPANISH: dict[str, str] = {
     "holds more than {most} lengths: choose them again.": "tiene más de {most} longitudes: elíjalas otra vez.",
     # --- checks of framing, boards, prices ---
     "{high} in must be more than the other side, {low} in.": "{high} in debe ser más que el otro lado, {low} in.",
+    "must be a number, not {value}.": "debe ser un número, no {value}.",
     "must be a number of inches, not {value}.": "debe ser un número de pulgadas, no {value}.",
+    "must be between {low} and {high}, not {value}.": "debe estar entre {low} y {high}, no {value}.",
     "must be between {low} and {high} in, not {value}.": "debe estar entre {low} y {high} in, no {value}.",
     "must be a whole number from {low} to {high}, not {value}.": "debe ser un número entero de {low} a {high}, no {value}.",
     "must be true or false, not {value}.": "debe ser true o false, no {value}.",
