@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from ui.command_options import UnusableInput
+from ui.command_output import say
 
 __all__ = ["opened", "read_file", "refuse_overwriting", "write_bytes", "write_json", "write_text", "writing"]
 
@@ -30,7 +31,7 @@ _DEVICES = (("/", "dev"), ("/", "proc"))
 def read_file(file: str) -> bytes:
     """All of a file; - is the standard input."""
     if file == STANDARD:
-        content = sys.stdin.buffer.read(LARGEST_INPUT_BYTES + 1)
+        content = _standard_input()
     else:
         with opened(file) as stream:
             content = stream.read(LARGEST_INPUT_BYTES + 1)
@@ -39,6 +40,15 @@ def read_file(file: str) -> bytes:
             f"{file} is larger than {LARGEST_INPUT_BYTES // 1_000_000} MB: name another file."
         )
     return content
+
+
+def _standard_input() -> bytes:
+    if sys.stdin is None:
+        raise UnusableInput("The standard input is closed: name a file instead of -.")
+    try:
+        return sys.stdin.buffer.read(LARGEST_INPUT_BYTES + 1)
+    except OSError as fault:
+        raise UnusableInput(f"The standard input cannot be read ({fault.strerror}): name a file.") from None
 
 
 @contextmanager
@@ -69,7 +79,7 @@ def write_json(file: str, value: Any) -> None:
 def write_text(file: str, text: str, encoding: str = "utf-8") -> None:
     """Write text to a file; - is the standard output, which has an encoding of its own."""
     if file == STANDARD:
-        sys.stdout.write(text)
+        say(text, end="")
     else:
         write_bytes(file, text.encode(encoding))
 
@@ -77,6 +87,7 @@ def write_text(file: str, text: str, encoding: str = "utf-8") -> None:
 def write_bytes(file: str, content: bytes) -> None:
     """Write bytes to a file; - is the standard output."""
     if file == STANDARD:
+        say("", end="")  # what was printed before comes first; tells of an output that is gone
         sys.stdout.buffer.write(content)
         return
     with writing(file) as stream:

@@ -1,64 +1,49 @@
-"""The console command ``seamwright``: studs from a photo, boards from a job, kept jobs, and the app.
+"""The console command ``seamwright``: its one edge, where every end becomes a sentence and a status.
 
 Exit status: 0 done; 2 the input cannot be used; 3 the result is refused as unreliable, or leaves a
-surface without boards. Both are said in one line on standard error.
+surface without boards; 130 stopped. All but the first are said in one line on standard error.
 """
 
+# What takes time to load is loaded inside `main`, so that Ctrl-C is answered there from the beginning.
 from __future__ import annotations
 
-import argparse
 import io
 import os
 import sys
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
-from ui.command_files import opened, read_file, refuse_overwriting, write_bytes, write_json, writing
-from ui.command_options import UnusableInput, read_options
-from ui.house_options import HOUSE_COMMANDS
+from ui.command_output import DONE, STOPPED, UNUSABLE, OutputError, complain, give_up, say
 
-if TYPE_CHECKING:
-    from ui.corrections import Corrections
-    from ui.store import Store
-
-DONE, UNUSABLE, REFUSED, STOPPED = 0, 2, 3, 130
 # For developers: with this variable set a fault of the program shows where it happened.
 TRACEBACK_VARIABLE = "SEAMWRIGHT_TRACEBACK"
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run the command with these arguments (those of the process by default); returns the exit status."""
-    given = sys.argv[1:] if arguments is None else arguments
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")  # a terminal that lacks a sign still shows the rest
     try:
-        status = _run(given)
-        sys.stdout.flush()  # a reader who left early must show here, not at the interpreter's end
-        return status
-    except KeyboardInterrupt:
-        return _complain("Stopped.", STOPPED)
+        return _ended(sys.argv[1:] if arguments is None else arguments)
+    except KeyboardInterrupt as stop:
+        return complain(str(stop) or "Stopped.", STOPPED)
     except BrokenPipeError:
-        # The reader of a pipe (`| head`) has gone: keep the interpreter from complaining at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        give_up(sys.stdout)  # the reader of a pipe (`| head`) has gone
         return DONE
+    except OutputError as fault:
+        give_up(sys.stdout)
+        return complain(str(fault), UNUSABLE)
     except Exception as fault:
         if os.environ.get(TRACEBACK_VARIABLE):
             raise
-        return _complain(_fault_sentence(fault), UNUSABLE)
+        return complain(_fault_sentence(fault), UNUSABLE)
 
 
-def _run(given: list[str]) -> int:
-    try:
-        options = read_options(given)
-    except SystemExit as leaving:  # argparse after --help or --version
-        return int(leaving.code or 0)
-    refuse_overwriting(options)
-    return _COMMANDS[options.command](options)
+def _ended(given: list[str]) -> int:
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that lacks a sign still shows the rest
+    from ui.commands import run
 
-
-def _complain(sentence: str, status: int) -> int:
-    print(" ".join(f"seamwright: {sentence}".split()), file=sys.stderr)
+    status = run(given)
+    if sys.stdout is not None:
+        say("", end="")  # a reader who left early must show here, not at the interpreter's end
     return status
 
 
@@ -72,276 +57,6 @@ def _fault_sentence(fault: Exception) -> str:
         f"The program failed on this input ({type(fault).__name__}: {fault}): please report it with the "
         f"input; with {TRACEBACK_VARIABLE}=1 it shows where."
     )
-
-
-# --- the commands ------------------------------------------------------------------------------------
-
-
-def _studs(options: argparse.Namespace) -> int:
-    from ui.studs_command import studs
-
-    answer = studs(options, read_file)
-    if options.json is not None:
-        write_json(options.json, answer.document)
-    elif not answer.reading.refused:
-        print(answer.table(_style(options)))
-    if answer.reading.refused:
-        # The reader puts what is wrong with the photo first and why it gave up last.
-        said = " ".join(f"{w.message} {w.advice}" for w in answer.reading.warnings[:-3:-1])
-        return _complain(said or "The photo could not be read reliably: take another one.", REFUSED)
-    return DONE
-
-
-def _boards(options: argparse.Namespace) -> int:
-    from layout import plan_job, plan_to_json, read_job
-    from ui.boards_report import boards_table
-    from ui.studs_report import finite
-    from ui.unboarded import unboarded
-
-    job = read_job(read_file(options.job))
-    plan = plan_job(job, time_limit_s=options.time_limit)
-    if options.json is not None:
-        write_json(options.json, finite(plan_to_json(plan)))
-    else:
-        members_in = (member.centre_in for surface in job.surfaces for member in surface.members)
-        print(boards_table(plan, _style(options), members_in))
-    return _done_but_for(unboarded(plan))
-
-
-def _done_but_for(missing: tuple[str, ...], before: str = "") -> int:
-    """The exit status of a result in which surfaces are missing; says which and why."""
-    return _complain(f"{before}{' '.join(missing)}", REFUSED) if missing else DONE
-
-
-def _gather(options: argparse.Namespace) -> int:
-    from layout import write_job
-    from ui.gather import gather
-
-    walls = [(Path(file).stem, read_file(file)) for file in options.readings]
-    job = gather(
-        walls,
-        name=options.name,
-        market=options.market,
-        board_width_in=options.board_width,
-        take_openings=options.take_openings,
-    )
-    write_json(options.job, write_job(job))
-    if options.job != "-":
-        count = "1 wall" if len(job.surfaces) == 1 else f"{len(job.surfaces)} walls"
-        print(f"{options.job}: {count}. Next: seamwright boards {options.job}")
-    return DONE
-
-
-def _jobs(options: argparse.Namespace) -> int:
-    from ui.store import Store
-
-    lines = Store().jobs(archived=options.archived)
-    if options.json is not None:
-        listed = [
-            {
-                "id": line.job_id,
-                "name": line.name,
-                "surfaces": line.surface_count,
-                "changed": line.changed_utc,
-            }
-            for line in lines
-        ]
-        write_json(options.json, {"jobs": listed})
-        return DONE
-    for line in lines:
-        print(f"{line.job_id[:8]}  {line.changed_utc[:10]}  {line.surface_count:>3} surfaces  {line.name}")
-    if not lines:
-        print("No jobs are kept here yet. Make one in the app: seamwright app")
-    return DONE
-
-
-def _job_file(options: argparse.Namespace) -> int:
-    from layout import write_job
-    from ui.kept_job import job_to_board
-    from ui.store import Store
-
-    store = Store()
-    job = job_to_board(store, store.job(_kept_job_id(store, options.kept_job)))
-    write_json(options.file, write_job(job))
-    if options.file != "-":
-        print(f"{options.file}: {len(job.surfaces)} surfaces. Next: seamwright boards {options.file}")
-    return DONE
-
-
-def _kept_job_id(store: Store, wanted: str) -> str:
-    """The one kept job of that name, or whose id begins so."""
-    lines = (*store.jobs(), *store.jobs(archived=True))
-    found = [
-        line for line in lines if line.name == wanted or (len(wanted) > 3 and line.job_id.startswith(wanted))
-    ]
-    if len(found) != 1:
-        several = "several kept jobs are" if found else "no kept job is"
-        raise UnusableInput(f"{several} called {wanted!r}: give the id that `seamwright jobs` lists.")
-    return found[0].job_id
-
-
-def _pack(options: argparse.Namespace) -> int:
-    from ui.job_archive import write_packed
-    from ui.store import Store
-
-    store = Store()
-    job_id = _kept_job_id(store, options.kept_job)
-    with writing(options.file) as stream:
-        write_packed(store, job_id, stream)
-    return DONE
-
-
-def _unpack(options: argparse.Namespace) -> int:
-    from ui.job_archive import unpack_job
-    from ui.store import Store
-
-    store = Store()
-    with opened(options.file) as stream:
-        job = store.job(unpack_job(store, stream))
-    print(f"Added “{job.name}” with {len(job.surfaces)} surfaces as {job.job_id[:8]}.")
-    return DONE
-
-
-def _site(options: argparse.Namespace) -> int:
-    """`stacks`, `cards` and `delivery`: JSON, text, and pages to print."""
-    from ui import site_commands
-    from ui.store import Store
-    from ui.studs_report import finite
-
-    if options.command == "delivery":
-        answer = site_commands.delivery(options, _kept_job_id(Store(), options.kept_job))
-    else:
-        kept_id = _kept_job_id(Store(), options.job) if options.kept else None
-        source = b"" if options.kept else read_file(options.job)
-        command = site_commands.stacks if options.command == "stacks" else site_commands.cards
-        answer = command(options, source, kept_id)
-    if options.pdf is not None:
-        write_bytes(options.pdf, answer.pdf)
-    if options.json is not None:
-        write_json(options.json, finite(answer.document))
-    elif options.pdf is None:
-        print(answer.text)
-    return _done_but_for(answer.unboarded)
-
-
-def _buy(options: argparse.Namespace) -> int:
-    """`order`, `prices` and `access`: JSON, text, and pages to print."""
-    from ui import buy_commands
-    from ui.store import Store
-    from ui.studs_report import finite
-
-    kept_id = _kept_job_id(Store(), options.job) if options.kept else None
-    source = b"" if options.kept else read_file(options.job)
-    answer = getattr(buy_commands, options.command)(options, source, kept_id)
-    if getattr(options, "pdf", None) is not None:
-        write_bytes(options.pdf, answer.pdf)
-    if options.json is not None:
-        write_json(options.json, finite(answer.document))
-    elif not any(getattr(options, name, None) for name in ("pdf", "csv", "text", "write_job")):
-        print(answer.text)
-    return _done_but_for(answer.unboarded)
-
-
-def _house(options: argparse.Namespace) -> int:
-    """Kept jobs made and changed: names, copies, surfaces measured with a tape."""
-    from ui import house_commands
-    from ui.store import Store
-    from ui.studs_report import finite
-
-    store = Store()
-    job_id = "" if options.command == "new-job" else _kept_job_id(store, options.kept_job)
-    if options.command in ("new-job", "rename", "copy", "put-away", "bring-back"):
-        print(house_commands.change_job(store, options, job_id))
-        return DONE
-    if options.command == "add-photo":
-        content = read_file(options.photo)
-        found = house_commands.add_photo(store, job_id, options, content, _known_of(options, content))
-    else:
-        found = house_commands.measure(store, options, job_id)
-    if options.json is not None:
-        write_json(options.json, finite(house_commands.so_far_json(found)))
-    else:
-        print(house_commands.so_far_text(found, _style(options)))
-    # said so that nobody adds the surface a second time
-    return _done_but_for(found.unboarded, "Kept, but not counted: ")
-
-
-def _app(options: argparse.Namespace) -> int:
-    from ui.launch import start_app
-
-    return start_app(options.port, open_browser=not options.no_browser, share=options.share)
-
-
-_COMMANDS = {
-    "studs": _studs,
-    "boards": _boards,
-    "gather": _gather,
-    "jobs": _jobs,
-    "job-file": _job_file,
-    "pack": _pack,
-    "unpack": _unpack,
-    "order": _buy,
-    "prices": _buy,
-    "access": _buy,
-    "stacks": _site,
-    "cards": _site,
-    "delivery": _site,
-    "app": _app,
-    **dict.fromkeys(HOUSE_COMMANDS, _house),
-}
-
-
-# --- what the options mean ---------------------------------------------------------------------------
-
-
-def _reference(options: argparse.Namespace, shrunk_by: int) -> Any:
-    from vision.reading import Reference
-
-    marks = (options.mark_from, options.mark_to)
-    if options.tape is not None:
-        if options.on_centre is not None:
-            raise UnusableInput("--tape and --on-centre exclude each other: give the one you know best.")
-        if None in marks:
-            raise UnusableInput("--tape needs its two marks: add --from X,Y and --to X,Y in photo pixels.")
-        return Reference.tape(
-            options.tape,
-            _in_photo(options.mark_from, shrunk_by),
-            _in_photo(options.mark_to, shrunk_by),
-            stands_proud_in=options.marks_in_front,
-        )
-    if marks != (None, None):
-        raise UnusableInput("--from and --to mark a length: add --tape LENGTH, or leave them out.")
-    return None if options.on_centre is None else Reference.on_centre(options.on_centre)
-
-
-def _known_of(options: argparse.Namespace, content: bytes) -> Corrections:
-    """What the options say about a photo that is to be kept, as the app keeps it."""
-    from layout import format_length
-    from ui.corrections import Corrections, ReferenceMark
-    from vision import load_photo
-
-    shrunk_by = load_photo(content).shrunk_by
-    options.marks_in_front = 0.0
-    _reference(options, shrunk_by)  # refuses what does not go together
-    mark = None
-    if options.tape is not None:
-        ends = [_in_photo(point, shrunk_by) for point in (options.mark_from, options.mark_to)]
-        mark = ReferenceMark("tape", options.tape, format_length(options.tape), ends[0], ends[1])
-    elif options.on_centre is not None:
-        mark = ReferenceMark("on_centre", options.on_centre)
-    if options.corners is None:
-        return Corrections(reference=mark)
-    one, two, three, four = (_in_photo(corner, shrunk_by) for corner in options.corners)
-    return Corrections(reference=mark, corners_px=(one, two, three, four))
-
-
-def _in_photo(point: tuple[float, float], shrunk_by: int) -> tuple[float, float]:
-    """A point of the file's pixels in the pixels of the photo as it was decoded."""
-    return ((point[0] + 0.5) / shrunk_by - 0.5, (point[1] + 0.5) / shrunk_by - 0.5)
-
-
-def _style(options: argparse.Namespace) -> str:
-    return "mm" if options.mm else "feet_inches"
 
 
 if __name__ == "__main__":

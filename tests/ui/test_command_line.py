@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from layout import Job, write_job
+from tests.layout.common import sixteen_in_wall
 from tests.ui.commands import Asked, refused
 from ui.command_line import main
 
@@ -90,6 +94,51 @@ def test_a_reader_of_the_output_who_leaves_early_is_no_fault() -> None:
         running.stdout.close()
         assert running.stderr.read() == b""
         assert running.wait() == 0
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full on this machine")
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("boards JOB > /dev/full", "The output cannot be written (No space left on device)"),
+        ("boards JOB --json - > /dev/full", "The output cannot be written"),
+        ("order JOB --pdf - > /dev/full", "The output cannot be written"),
+        ("boards JOB >&-", "The standard output is closed"),
+        ("boards - <&-", "The standard input is closed: name a file"),
+        ("boards gone.json 2> /dev/full", ""),
+        ("boards gone.json 2>&-", ""),
+    ],
+)
+def test_an_output_that_takes_nothing_is_the_users_to_mend(tmp_path: Path, words: str, told: str) -> None:
+    job = tmp_path / "job.json"
+    job.write_text(json.dumps(write_job(Job((sixteen_in_wall(96.0),)))))
+    line = f"{sys.executable} -m ui.command_line {words.replace('JOB', str(job))}"
+    done = subprocess.run(["sh", "-c", line], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert told in done.stderr
+    assert len(done.stderr.splitlines()) == bool(told), "one line, and nothing from the interpreter's end"
+    assert "report it" not in done.stderr
+
+
+def test_ctrl_c_is_answered_before_anything_large_is_loaded() -> None:
+    """Whatever takes long to load is loaded where `main` answers Ctrl-C, not before."""
+    look = "import sys, ui.command_line; print([n for n in ('numpy', 'scipy', 'argparse', 'layout', 'vision')"
+    done = subprocess.run(
+        [sys.executable, "-c", f"{look} if n in sys.modules])"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout.strip() == "[]"
+
+
+def test_ctrl_c_while_a_command_loads_or_works_is_one_line(monkeypatch, capsys) -> None:
+    def stopped(_: list[str]) -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("ui.commands.run", stopped)
+    assert refused(capsys, ["jobs"], 130) == "seamwright: Stopped."
 
 
 def test_a_terminal_that_lacks_a_sign_still_shows_the_rest(tmp_path: Path) -> None:

@@ -150,3 +150,19 @@ def test_a_wish_that_the_plan_leaves_out_is_said_at_once(capsys):
     # the wall takes two rows across the studs, three only with boards upright
     out = said(capsys, "change", "Den", "North", "--seam-at", "3", "48in")
     assert "Note: North cannot be boarded with the seam pinned on member 4 in row 3" in out
+
+
+def test_a_stop_after_the_wall_was_kept_says_that_it_is_kept(capsys, monkeypatch, photo_file):
+    def stopped(*_):
+        raise KeyboardInterrupt
+
+    said(capsys, "new-job", "Den")
+    monkeypatch.setattr("ui.house_commands.site_plan", stopped)
+    for command in (["add-photo", "Den", photo_file], ["measure", "Den", "12ft", "8ft"]):
+        told = refused(capsys, command, 130)
+        assert "what you told is kept in “Den”: do not tell it again" in told
+    store = Store()
+    assert len(store.job(store.jobs()[0].job_id).surfaces) == 2
+    monkeypatch.setattr("ui.house_commands.without_position", stopped)
+    assert refused(capsys, ["add-photo", "Den", photo_file], 130) == "seamwright: Stopped."
+    assert len(store.job(store.jobs()[0].job_id).surfaces) == 2
