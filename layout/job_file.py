@@ -102,7 +102,15 @@ def read_job(source: str | bytes | dict[str, Any]) -> Job:
 
 
 def write_job(job: Job) -> dict[str, Any]:
-    """The job as an object that `json.dumps` accepts and `read_job` reads back unchanged."""
+    """The job as an object that `json.dumps` accepts and `read_job` reads back unchanged.
+
+    Raises
+    ------
+    JobError
+        It has more surfaces than `read_job` takes.
+    """
+    if len(job.surfaces) > MAX_SURFACES:
+        raise JobError("surfaces", f"{len(job.surfaces)} entries are too many: at most {MAX_SURFACES}.")
     data = dataclasses.asdict(job)
     rules = data["rules"]
     return {

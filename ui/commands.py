@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -82,7 +83,7 @@ def _gather(options: argparse.Namespace) -> int:
     write_json(options.job, write_job(job))
     if options.job != "-":
         count = "1 wall" if len(job.surfaces) == 1 else f"{len(job.surfaces)} walls"
-        say(f"{options.job}: {count}. Next: seamwright boards {options.job}")
+        say(f"{options.job}: {count}. Next: {_boards_of(options.job)}")
     return DONE
 
 
@@ -118,8 +119,16 @@ def _job_file(options: argparse.Namespace) -> int:
     job = job_to_board(store, store.job(_kept_job_id(store, options.kept_job)))
     write_json(options.file, write_job(job))
     if options.file != "-":
-        say(f"{options.file}: {len(job.surfaces)} surfaces. Next: seamwright boards {options.file}")
+        count = "1 surface" if len(job.surfaces) == 1 else f"{len(job.surfaces)} surfaces"
+        say(f"{options.file}: {count}. Next: {_boards_of(options.file)}")
     return DONE
+
+
+def _boards_of(file: str) -> str:
+    """The command that plans a job file, to be copied into a shell as it stands."""
+    if file.startswith("-"):
+        file = f"./{file}"  # else taken for an option
+    return f"seamwright boards {shlex.quote(file)}"
 
 
 def _kept_job_id(store: Store, wanted: str) -> str:

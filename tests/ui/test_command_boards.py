@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 from dataclasses import replace
 from pathlib import Path
 
@@ -117,6 +118,9 @@ def test_openings_stay_unsure_until_the_user_takes_them(
         ('{"wall": {"length_in": 96, "height_in": 97}, "studs": 5}', "no wall"),
         ('{"wall": {"length_in": -96, "height_in": 97}, "studs": []}', "width_in"),
         ("[" * 100_000, "not JSON"),
+        ('{"wall": {"length_in": 96, "height_in": 97}, "studs": [], "openings": 5}', "openings is no list"),
+        ('{"wall": {"length_in": 96, "height_in": 97}, "studs": [], "boxes": {"a": 1}}', "boxes is no list"),
+        ('{"wall": {"length_in": 96, "height_in": 97}, "studs": [], "warnings": [7]}', "code is missing"),
     ],
 )
 def test_what_studs_did_not_write_is_not_gathered(tmp_path: Path, capsys, text: str, says: str) -> None:
@@ -126,6 +130,26 @@ def test_what_studs_did_not_write_is_not_gathered(tmp_path: Path, capsys, text: 
     assert says in line
     assert "attic" in line
     assert not (tmp_path / "job.json").exists()
+
+
+def test_more_walls_than_a_job_may_have_are_not_gathered(
+    asked: Asked, photo_file: str, tmp_path: Path, capsys
+) -> None:
+    studs, job = str(tmp_path / "a.json"), tmp_path / "job.json"
+    main(["studs", photo_file, "--json", studs])
+    assert "1001 entries are too many" in refused(capsys, ["gather", str(job), *[studs] * 1001])
+    assert not job.exists()
+
+
+def test_the_next_command_can_be_copied_as_it_stands(
+    asked: Asked, photo_file: str, tmp_path: Path, monkeypatch, capsys
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    main(["studs", photo_file, "--json", "a.json"])
+    capsys.readouterr()
+    main(["gather", "our job's.json", "a.json"])
+    _, _, following = capsys.readouterr().out.partition("Next: seamwright ")
+    assert main(shlex.split(following)) == 0
 
 
 @pytest.mark.parametrize(
