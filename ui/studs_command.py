@@ -145,6 +145,13 @@ def _joined(
         replace(m, front_px=(big(m.front_px[0], k), big(m.front_px[1], k)))
         for m, k in zip(whole.members, joined.photo_of, strict=True)
     )
+    if whole.wall is not None:
+        # its left corners lie in the first photo, the right ones in the last
+        of_photo = (0, -1, -1, 0)
+        top_left, top_right, low_right, low_left = map(big, whole.wall.corners_px, of_photo)
+        whole = replace(
+            whole, wall=replace(whole.wall, corners_px=(top_left, top_right, low_right, low_left))
+        )
     whole = replace(whole, members=members)
     document = studs_json(whole, photos[0])
     document.pop("photo")
@@ -160,7 +167,7 @@ def _joined(
             photos, readings, joined.offsets_in, joined.offset_sigmas_in, strict=True
         )
     ]
-    document["photo"] = {"width_px": photos[0].width_px, "height_px": photos[0].height_px}
+    document["photo"] = {name: document["photos"][0][name] for name in ("width_px", "height_px")}
     for stud, k, seen in zip(document["studs"], joined.photo_of, joined.seen_in, strict=True):
         stud["photo"], stud["seen_in"] = k + 1, [s + 1 for s in seen]
     shared = sum(len(seen) > 1 for seen in joined.seen_in)
