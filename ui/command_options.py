@@ -54,7 +54,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_kept(commands)
     add_buy_commands(commands, _add_output)
     add_site_commands(commands, _add_output)
-    add_house_commands(commands, _add_output, _add_known, _length)
+    add_house_commands(commands, _add_output, _add_json, _add_known, _length)
 
     app = commands.add_parser("app", help="open the app in the browser, for this machine only unless shared")
     app.add_argument("--port", type=_port, help="port to listen on (default: the first free from 8501)")
@@ -153,31 +153,37 @@ def _add_gather(commands: Any) -> None:
     gather.add_argument(
         "--take-openings", action="store_true", help="accept the openings that the photos proposed"
     )
+    _add_json(gather)
     gather.set_defaults(command="gather")
 
 
 def _add_kept(commands: Any) -> None:
     jobs = commands.add_parser("jobs", help="list the jobs that the app keeps on this machine")
     jobs.add_argument("--archived", action="store_true", help="those put away")
-    jobs.add_argument("--json", metavar="FILE", help="write JSON instead, - for standard output")
+    _add_json(jobs)
     jobs.set_defaults(command="jobs")
     job_file = commands.add_parser("job-file", help="write the job file of a kept job, for `boards`")
     job_file.add_argument("kept_job", metavar="JOB", help="its name, or its id as `jobs` lists it")
     job_file.add_argument("file", metavar="FILE", help="job file to write, - for standard output")
+    _add_json(job_file)
     job_file.set_defaults(command="job-file")
     pack = commands.add_parser("pack", help="write a kept job with its photos to one file")
     pack.add_argument("kept_job", metavar="JOB", help="its name, or its id as `jobs` lists it")
     pack.add_argument("file", metavar="FILE", help="zip file to write")
+    _add_json(pack)
     pack.set_defaults(command="pack")
     unpack = commands.add_parser("unpack", help="add a packed job to those kept on this machine")
     unpack.add_argument("file", metavar="FILE", help="zip file that `pack` wrote")
+    _add_json(unpack)
     unpack.set_defaults(command="unpack")
 
 
+def _add_json(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", metavar="FILE", help="write JSON instead of text, - for standard output")
+
+
 def _add_output(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--json", metavar="FILE", help="write JSON instead of a table, - for standard output"
-    )
+    _add_json(command)
     command.add_argument("--mm", action="store_true", help="print millimetres in the table")
 
 

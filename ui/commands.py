@@ -14,7 +14,7 @@ from ui.house_options import HOUSE_COMMANDS
 
 if TYPE_CHECKING:
     from ui.corrections import Corrections
-    from ui.store import Store
+    from ui.store import Job, Store
 
 __all__ = ["run"]
 
@@ -81,9 +81,7 @@ def _gather(options: argparse.Namespace) -> int:
         take_openings=options.take_openings,
     )
     write_json(options.job, write_job(job))
-    if options.job != "-":
-        count = "1 wall" if len(job.surfaces) == 1 else f"{len(job.surfaces)} walls"
-        say(f"{options.job}: {count}. Next: {_boards_of(options.job)}")
+    _say_written(options, options.job, len(job.surfaces), "wall")
     return DONE
 
 
@@ -118,17 +116,17 @@ def _job_file(options: argparse.Namespace) -> int:
     store = Store()
     job = job_to_board(store, store.job(_kept_job_id(store, options.kept_job)))
     write_json(options.file, write_job(job))
-    if options.file != "-":
-        count = "1 surface" if len(job.surfaces) == 1 else f"{len(job.surfaces)} surfaces"
-        say(f"{options.file}: {count}. Next: {_boards_of(options.file)}")
+    _say_written(options, options.file, len(job.surfaces), "surface")
     return DONE
 
 
-def _boards_of(file: str) -> str:
-    """The command that plans a job file, to be copied into a shell as it stands."""
-    if file.startswith("-"):
-        file = f"./{file}"  # else taken for an option
-    return f"seamwright boards {shlex.quote(file)}"
+def _say_written(options: argparse.Namespace, file: str, count: int, what: str) -> None:
+    """Say what a job file holds, and the command that plans it, to be copied into a shell as it stands."""
+    if options.json is not None:
+        write_json(options.json, {"file": file, "surfaces": count})
+    elif file != "-":
+        quoted = shlex.quote(f"./{file}" if file.startswith("-") else file)  # else taken for an option
+        say(f"{file}: {count} {what}{'' if count == 1 else 's'}. Next: seamwright boards {quoted}")
 
 
 def _kept_job_id(store: Store, wanted: str) -> str:
@@ -151,7 +149,17 @@ def _pack(options: argparse.Namespace) -> int:
     job_id = _kept_job_id(store, options.kept_job)
     with writing(options.file) as stream:
         write_packed(store, job_id, stream)
+    _say_kept(options, store.job(job_id), f"{options.file}: “{store.job(job_id).name}” with its photos.")
     return DONE
+
+
+def _say_kept(options: argparse.Namespace, job: Job, text: str) -> None:
+    from ui.house_commands import job_json
+
+    if options.json is not None:
+        write_json(options.json, job_json(job))
+    else:
+        say(text)
 
 
 def _unpack(options: argparse.Namespace) -> int:
@@ -161,7 +169,7 @@ def _unpack(options: argparse.Namespace) -> int:
     store = Store()
     with opened(options.file) as stream:
         job = store.job(unpack_job(store, stream))
-    say(f"Added “{job.name}” with {len(job.surfaces)} surfaces as {job.job_id[:8]}.")
+    _say_kept(options, job, f"Added “{job.name}” with {len(job.surfaces)} surfaces as {job.job_id[:8]}.")
     return DONE
 
 
@@ -214,7 +222,7 @@ def _house(options: argparse.Namespace) -> int:
     store = Store()
     job_id = "" if options.command == "new-job" else _kept_job_id(store, options.kept_job)
     if options.command in ("new-job", "rename", "copy", "put-away", "bring-back"):
-        say(house_commands.change_job(store, options, job_id))
+        _say_kept(options, *house_commands.change_job(store, options, job_id))
         return DONE
     before = store.job(job_id)
     try:

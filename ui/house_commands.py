@@ -29,22 +29,33 @@ from ui.wishes import KeptWishes, lost, wishes_of, wishes_to_json
 from ui.words import Words
 from vision.photo_privacy import without_position
 
-__all__ = ["add_photo", "change_job", "measure", "so_far_json", "so_far_text"]
+__all__ = ["add_photo", "change_job", "job_json", "measure", "so_far_json", "so_far_text"]
 
 
-def change_job(store: Store, options: argparse.Namespace, job_id: str) -> str:
-    """Do `new-job`, `rename`, `copy`, `put-away` or `bring-back`; returns what to print."""
+def change_job(store: Store, options: argparse.Namespace, job_id: str) -> tuple[Job, str]:
+    """Do `new-job`, `rename`, `copy`, `put-away` or `bring-back`; returns the job then, and what to print."""
     if options.command == "new-job":
-        return f"{store.new_job(options.name)[:8]}  {options.name}"
+        job_id = store.new_job(options.name)
+    elif options.command == "copy":
+        job_id = store.copy_job(job_id, options.name)
+    elif options.command == "rename":
+        store.save_job(job_id, store.job(job_id).revision, name=options.name)
+    else:
+        store.save_job(job_id, store.job(job_id).revision, archived=options.command == "put-away")
     job = store.job(job_id)
-    if options.command == "rename":
-        store.save_job(job_id, job.revision, name=options.name)
-        return f"{job_id[:8]}  {store.job(job_id).name}"
-    if options.command == "copy":
-        return f"{store.copy_job(job_id, options.name)[:8]}  {options.name}"
-    away = options.command == "put-away"
-    store.save_job(job_id, job.revision, archived=away)
-    return f"“{job.name}” was {'put away' if away else 'brought back'}."
+    if options.command in ("put-away", "bring-back"):
+        return job, f"“{job.name}” was {'put away' if job.archived else 'brought back'}."
+    return job, f"{job_id[:8]}  {job.name}"
+
+
+def job_json(job: Job) -> dict[str, Any]:
+    """A kept job in short, as the commands that make, rename or carry it print it."""
+    return {
+        "id": job.job_id,
+        "name": job.name,
+        "surfaces": len(job.surfaces),
+        "archived": job.archived,
+    }
 
 
 def measure(store: Store, options: argparse.Namespace, job_id: str) -> SitePlan:

@@ -41,14 +41,16 @@ def _stud_in_both(text: str) -> tuple[int, int]:
 def add_house_commands(
     commands: Any,
     add_output: Callable[[argparse.ArgumentParser], None],
+    add_json: Callable[[argparse.ArgumentParser], None],
     add_known: Callable[[argparse.ArgumentParser], None],
     length: Callable[[str], float],
 ) -> None:
     """Add the commands; `length` reads a length option, `add_output` adds what all tables share,
-    `add_known` what is known about a photo.
+    `add_json` the JSON of what prints no table, `add_known` what is known about a photo.
     """
     new = commands.add_parser("new-job", help="start an empty job that is kept on this machine")
     new.add_argument("name", metavar="NAME")
+    add_json(new)
     new.set_defaults(command="new-job")
     for name, more, about in (
         ("rename", True, "give a kept job another name"),
@@ -60,6 +62,7 @@ def add_house_commands(
         _add_job(command)
         if more:
             command.add_argument("name", metavar="NAME")
+        add_json(command)
         command.set_defaults(command=name)
     photo = commands.add_parser(
         "add-photo", help="add a photographed wall to a kept job, and print the boards so far"
