@@ -14,12 +14,12 @@ from layout import Job, Plan, plan_to_json, read_job, write_job
 from layout.hanging import SurfaceCard, cards_of
 from layout.hanging_day import TAPS, Progress, Spoil, progress_of
 from layout.leftovers import Area
-from layout.lots import size_name
 from layout.plan_file import read_plan
 from layout.plan_types import Sheet
 from layout.repair import Size, repair
 from layout.stack_types import StackPlan
 from ui import delivery_view, site_store
+from ui.sheets_in_stacks import Held, held_from_json, held_to_json, stack_of_sheets, stacks_by_surface
 from ui.site_plan import SitePlan
 from ui.site_taps import kept_taps
 from ui.store import Store
@@ -46,8 +46,10 @@ class Hanging:
         What the user calls each surface, by its id in the plan.
     missing : dict
         Sheets of the plan that did not come (or came damaged), by size; known once the delivery is over.
-    stacks : dict
-        For each size and surface the number of the stack to take from: ``{(size, surface): number}``.
+    stacks : tuple of Held
+        What the stacks hold; empty where nobody knows.
+    taken : dict
+        The stack of each sheet as it was told when the work began: a spoiled board moves no other.
     """
 
     job: Job
@@ -55,12 +57,18 @@ class Hanging:
     rooms: dict[str, str]
     cards: tuple[SurfaceCard, ...]
     progress: Progress
-    stacks: dict[tuple[str, str], int]
+    stacks: tuple[Held, ...]
     moved: frozenset[int] = frozenset()
     bought: tuple[Sheet, ...] = ()
     from_spares: tuple[Sheet, ...] = ()
     names: dict[str, str] = field(default_factory=dict)
     missing: dict[Size, int] = field(default_factory=dict)
+    taken: dict[int, int] = field(default_factory=dict)
+
+    @property
+    def stack_of(self) -> dict[int, int]:
+        """The stack that each sheet is taken from, by the sheet's id."""
+        return stack_of_sheets(self.plan, self.stacks, self.taken, {sheet.id for sheet in self.bought})
 
 
 def begin_hanging(
@@ -74,12 +82,14 @@ def begin_hanging(
 
     The spares of its order stand in for spoiled boards.
     """
+    held = stacks_by_surface(stacks)
     value = {
         "job": write_job(found.job),
         "plan": plan_to_json(found.plan),
         "rooms": found.rooms,
         "names": found.names,
-        "stacks": [[*at, number] for at, number in stacks_by_surface(stacks).items()],
+        "held": held_to_json(held),
+        "taken": [[sheet, number] for sheet, number in stack_of_sheets(found.plan, held).items()],
         "handled": [],
         "gone": [],
         "moved": [],
@@ -87,17 +97,6 @@ def begin_hanging(
         "spares": [],
     }
     site_store.keep_part(store, job_id, PART, value, revision)
-
-
-def stacks_by_surface(stacks: StackPlan) -> dict[tuple[str, str], int]:
-    """The first stack that holds boards of a size for a surface; under "" the first of that size at all."""
-    found: dict[tuple[str, str], int] = {}
-    for stack in stacks.stacks:
-        for lot in stack.lots:
-            size = size_name(lot.kind, lot.thickness_in, lot.width_in, lot.length_in)
-            for surface in (*lot.surfaces, ""):
-                found.setdefault((size, surface), stack.number)
-    return found
 
 
 def hanging_of(store: Store, job_id: str) -> Hanging | None:
@@ -121,12 +120,14 @@ def hanging_of(store: Store, job_id: str) -> Hanging | None:
         value["rooms"],
         cards_of(plan, job.surfaces, value["rooms"], job.rules.market),
         progress,
-        {(size, surface): number for size, surface, number in value["stacks"]},
+        # kept before each sheet had its stack: only the first stack of a size was known then
+        held_from_json(value.get("held", ())),
         frozenset(value["moved"]),
         tuple(sheets[number] for number in value["bought"] if number in sheets),
         tuple(sheets[number] for number in value["spares"] if number in sheets),
         value.get("names", {}),
         _missing(store, job_id, plan, value["bought"]),
+        dict(value.get("taken", ())),
     )
 
 

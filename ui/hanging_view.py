@@ -8,7 +8,6 @@ from typing import Any
 from layout import lengths
 from layout.hanging import SAWN_IN, Hole, PieceCard, SurfaceCard
 from layout.lifting import LOAD_CONSTANT_LB, TWO_PEOPLE_LB
-from layout.lots import size_name
 from layout.screws import screw_length_in
 from layout.weights import weight_text
 from ui.delivery_view import kind_name
@@ -49,7 +48,8 @@ class CardText:
 
 def card_texts(hanging: Hanging, words: Words, style: str) -> tuple[CardText, ...]:
     """All cards in hanging order."""
-    return tuple(_card(card, hanging, words, style) for card in hanging.cards)
+    stacks = hanging.stack_of
+    return tuple(_card(card, hanging, stacks, words, style) for card in hanging.cards)
 
 
 def hanging_view(
@@ -95,13 +95,13 @@ def sheet_text(
     )
 
 
-def _card(card: SurfaceCard, hanging: Hanging, words: Words, style: str) -> CardText:
+def _card(card: SurfaceCard, hanging: Hanging, stacks: dict[int, int], words: Words, style: str) -> CardText:
     place = called((card.id,), hanging.rooms, hanging.names)
     return CardText(
         card.id,
         words("hanging.head", n=card.place, place=place),
         _before(card, words, style),
-        tuple(_piece(piece, card, hanging, words, style) for piece in card.pieces),
+        tuple(_piece(piece, card, hanging, stacks, words, style) for piece in card.pieces),
     )
 
 
@@ -139,9 +139,16 @@ def _before(card: SurfaceCard, words: Words, style: str) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _piece(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words, style: str) -> PieceText:
+def _piece(
+    piece: PieceCard,
+    card: SurfaceCard,
+    hanging: Hanging,
+    stacks: dict[int, int],
+    words: Words,
+    style: str,
+) -> PieceText:
     head = words("hanging.piece", n=piece.number, length=unbroken(piece.cut_length_in, style))
-    lines = [_source(piece, card, hanging, words, style), *_cutting(piece, words, style)]
+    lines = [_source(piece, hanging, stacks, words, style), *_cutting(piece, words, style)]
     lines += [_hole(hole, piece, words, style) for hole in piece.holes]
     lines.append(_place(piece, card, words, style))
     lines += _screws(piece, words, style)
@@ -157,17 +164,16 @@ def _piece(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words, 
     )
 
 
-def _source(piece: PieceCard, card: SurfaceCard, hanging: Hanging, words: Words, style: str) -> str:
+def _source(piece: PieceCard, hanging: Hanging, stacks: dict[int, int], words: Words, style: str) -> str:
     size = (piece.kind, piece.thickness_in, piece.sheet_width_in, piece.sheet_length_in)
     text = sheet_text(*size, words, style)
-    name = size_name(*size)
-    stack = hanging.stacks.get((name, card.id)) or hanging.stacks.get((name, ""))
     if piece.sheet in {sheet.id for sheet in hanging.bought}:
         return words("hanging.from_bought", sheet=piece.sheet, size=text)
     if piece.source == "offcut":
         return words("hanging.from_rest", sheet=piece.sheet, size=text)
     key = "hanging.from_whole" if piece.source == "whole" else "hanging.from_new"
     line = words(key, sheet=piece.sheet, size=text)
+    stack = stacks.get(piece.sheet)
     return line + (" " + words("hanging.from_stack", stack=stack) if stack else "")
 
 

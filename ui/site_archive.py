@@ -21,6 +21,7 @@ from layout.plan_file import read_plan
 from layout.site_taps import TapError, read_tap
 from ui import site_store
 from ui.delivery_view import placed_lines
+from ui.sheets_in_stacks import held_from_json
 from ui.site_stacks import read_choices
 from ui.store import Store
 
@@ -94,9 +95,10 @@ def _check_parts(parts: dict[str, Any]) -> None:
         for called in (hanging["rooms"], hanging.get("names", {})):
             if not all(isinstance(text, str) for text in (*called, *called.values())):
                 raise ValueError("a room or a surface without its name")
-        for size, surface, number in hanging["stacks"]:
-            if not (isinstance(size, str) and isinstance(surface, str) and type(number) is int):
-                raise ValueError("a stack without its number")
+        held_from_json(hanging.get("held", ()))
+        for sheet, number in hanging.get("taken", ()):
+            if type(sheet) is not int or type(number) is not int:
+                raise ValueError("a sheet without its stack")
         for sheet, area in hanging["gone"]:
             if type(sheet) is not int or len([float(at) for at in area]) != 4:
                 raise ValueError("a spoiled area without its sides")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -9,13 +10,14 @@ import pytest
 from layout import Job, Surface, members_on_spacing, plan_job, stock_for
 from layout.delivery import TAPS as DELIVERY_TAPS
 from layout.hanging_day import TAPS
-from layout.lots import size_name
-from layout.stack_types import StackPlan
+from layout.lots import lots_of, size_name
+from layout.stack_types import Stack, StackPlan
 from tests.layout.common import room
 from ui.delivery_view import place_order
 from ui.hanging_site import begin_hanging, hanging_of
 from ui.hanging_view import card_texts
 from ui.site_plan import SitePlan
+from ui.site_stacks import StackChoices, stacks_of
 from ui.site_taps import take_outbox
 from ui.store import Store
 from ui.words import Words
@@ -112,3 +114,54 @@ def test_a_board_taken_whole_is_not_told_to_be_cut_a_hair_shorter(tmp_path) -> N
     (piece,) = card.pieces
     assert any("not cut to length" in line for line in piece.lines)
     assert not any(line.startswith("Cut to") for line in piece.lines)
+
+
+def sent_to(hanging) -> dict[int, set[int]]:
+    """The sheets that the cards send to each stack, by the stack's number."""
+    found: dict[int, set[int]] = {}
+    for card in card_texts(hanging, Words("en"), "feet_inches"):
+        for piece in card.pieces:
+            said = re.match(r"Take a .*\(?sheet (\d+)\).*Stack (\d+)\.", piece.lines[0])
+            if said:
+                found.setdefault(int(said[2]), set()).add(int(said[1]))
+    return found
+
+
+def test_cards_send_no_more_sheets_to_a_stack_than_it_holds(tmp_path, planned) -> None:
+    # the boards of one size are carried in lots of two, each to a place of its own
+    job, plan = planned
+    rooms = dict.fromkeys((surface.id for surface in job.surfaces), "Den")
+    stacks = tuple(
+        Stack(number, "W1", "Den", 0.0, lot.length_in, 10.0, "edge", (lot,), 100.0, 10.0)
+        for number, lot in enumerate(lots_of(plan, rooms, most=2), start=1)
+    )
+    store = Store(tmp_path)
+    job_id = store.new_job("Basement")
+    begin_hanging(store, job_id, SitePlan(job, plan, rooms), StackPlan(stacks), 0)
+    sent = sent_to(hanging_of(store, job_id))
+    lengths_in = {sheet.id: sheet.length_in for sheet in plan.sheets}
+    for stack in stacks:
+        (lot,) = stack.lots
+        of_it = sent.get(stack.number, set())
+        assert len(of_it) == lot.count - lot.spare
+        assert {lengths_in[sheet] for sheet in of_it} <= {lot.length_in}
+
+
+def test_a_spare_comes_from_a_stack_and_moves_no_other_sheet(tmp_path, planned) -> None:
+    job, plan = planned
+    found = SitePlan(job, plan, dict.fromkeys((s.id for s in job.surfaces), "Den"))
+    store = Store(tmp_path)
+    job_id = store.new_job("Basement")
+    begin_hanging(store, job_id, found, stacks_of(found, StackChoices(), 0).plan, 0)
+    before = hanging_of(store, job_id)
+    send(
+        store,
+        job_id,
+        "hanging",
+        TAPS,
+        {"id": "x", "line": "1", "what": "spoiled", "change": 1, "clock": 1},
+    )
+    after = hanging_of(store, job_id)
+    (spare,) = after.from_spares
+    assert spare.id in after.stack_of
+    assert {sheet: stack for sheet, stack in after.stack_of.items() if sheet != spare.id} == before.stack_of
