@@ -60,23 +60,31 @@ def lengths_bought_in(job: KeptJob, width: str) -> tuple[float, ...]:
     return tuple(length for length in lengths_on_sale_in(width) if any(_same(length, float(k)) for k in kept))
 
 
+def lacks_lengths(job: KeptJob, surface: Surface) -> bool:
+    """Whether no length is ticked in the board width chosen for this wall."""
+    return buying_of(job.settings).supplier is None and not lengths_bought_in(job, width_name(surface))
+
+
 def stock_of(job: KeptJob) -> tuple[Board, ...]:
-    """The boards that can be bought for this job and get in, of every width."""
+    """The boards that can be bought for this job and get in."""
     rooms = {room_of(surface) for surface in job.surfaces}
     return boards_that_come(boards_on_sale(job), buying_of(job.settings).ways, rooms)
 
 
 def boards_on_sale(job: KeptJob) -> tuple[Board, ...]:
     """The list of the supplier bought from; without one the lengths ticked on the walls' screens, in
-    every kind and thickness that a surface asks for."""
+    every width, kind and thickness that a surface asks for."""
     supplier = buying_of(job.settings).supplier
     if supplier is not None:
         return supplier.boards
     wanted = {board_choice(surface.settings, THICKNESS_IN) for surface in job.surfaces}
+    # a width that no wall asks for would stand in where the user ticked no length of the width asked for
+    asked = {width_name(surface) for surface in job.surfaces} or {"48in"}
     return tuple(
         replace(board, kind=kind)
         for kind, thickness_in in sorted({("regular", THICKNESS_IN), *wanted})
         for width, width_in in WIDTHS_IN.items()
+        if width in asked
         for board in _all_boards()
         if board.kind == "regular"
         and _same(board.thickness_in, thickness_in)
@@ -152,7 +160,16 @@ def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...], whole: KeptJob |
     rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
     walls = _covered_at_the_walls(walls, rooms)
     walls = with_corners(walls, whole or job, plan_names(whole or job))
-    return on_stock(Job(walls, stock=stock, name=job.name, extra=buying.extra), stock, buying.ways, rooms)
+    made = on_stock(Job(walls, stock=stock, name=job.name, extra=buying.extra), stock, buying.ways, rooms)
+    lacking = {names[surface.surface_id] for surface in job.surfaces if lacks_lengths(job, surface)}
+    surfaces = tuple(_without_boards(each) if each.id in lacking else each for each in made.surfaces)
+    return replace(made, surfaces=surfaces)
+
+
+def _without_boards(surface: BoardedSurface) -> BoardedSurface:
+    """The surface with no board short enough: the plan says that it cannot be boarded, and boards of
+    another width do not stand in unasked."""
+    return replace(surface, wishes=replace(surface.wishes, max_length_in=1.0))
 
 
 def _covered_at_the_walls(

@@ -51,6 +51,20 @@ def test_no_length_chosen_leaves_no_stock_of_that_width():
     assert stock_of(kept) == ()
 
 
+def test_boards_of_a_width_that_no_wall_asks_for_do_not_stand_in():
+    kept = job(wall(), lengths_in={"48in": []})
+    assert stock_of(kept) == ()
+    assert {board.width_in for board in stock_of(job(wall()))} == {48.0}
+
+
+def test_a_wall_without_a_ticked_length_gets_no_board_of_another_walls_width():
+    one, other = wall("North"), wall("South", board_width="54in")
+    kept = job(one, other, lengths_in={"48in": []})
+    plan = plan_of(kept, tuple(framing_of(each, reading(WALL), each.name) for each in (one, other)))
+    assert {surface.id: bool(surface.rows) for surface in plan.surfaces} == {"North": False, "South": True}
+    assert {sheet.width_in for sheet in plan.sheets} == {54.0}
+
+
 def test_metric_boards_are_offered_in_steps_of_300_mm():
     # a UK reference page on plasterboard sizes: 1200 mm wide, 1800 to 3600 mm long in steps of 300 mm
     assert [round(length * MM_PER_IN) for length in lengths_on_sale_in("1200mm")] == list(

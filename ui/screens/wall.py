@@ -17,7 +17,7 @@ from ui.edge import faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed
-from ui.job_plan import boards_job, framing_of, plan_names, stock_of
+from ui.job_plan import boards_job, framing_of, lacks_lengths, plan_names, stock_of
 from ui.next_step import next_step
 from ui.screens import photos_part, wall_parts
 from ui.screens.next_thing import what_next
@@ -238,8 +238,10 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
     reading = wall.whole.reading
     if reading.refused or reading.wall is None:
         return seen
-    if not stock_of(job):
+    if lacks_lengths(job, surface):
         return replace(seen, problem=problem or words("wall.no_lengths"))
+    if not stock_of(job):
+        return replace(seen, problem=problem or words("buy.no_stock"))
     try:
         everything = tuple(
             Framed(surface, framing_of(surface, reading, name), wall.doubtful)

@@ -149,6 +149,8 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
         kept = dict(job.settings.get("lengths_in") or {})
         desk.keep_job_settings(job, lengths_in={**kept, now: list(chosen)})
         st.rerun(scope="fragment")
+    if not chosen:
+        st.warning(words("wall.no_lengths"))
 
 
 def measured_height(surface: Surface, reading: Reading, words: Words, style: str) -> None:

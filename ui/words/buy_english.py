@@ -83,7 +83,7 @@ BUY_ENGLISH: dict[str, str] = {
     "buy.cautions": "Before it comes",
     "buy.maybe_short": "May be too few: {why}",
     "buy.not_boarded": "Not boarded: {why}",
-    "buy.incomplete": "No board for: {names}. Choose another kind or thickness, or another supplier, or look at Ways in.",
+    "buy.incomplete": "No board for: {names}. Tick a length on that wall’s screen, choose another kind, thickness or supplier, or look at Ways in.",
     # --- prices ---
     "prices.title": "Prices and suppliers",
     "prices.own_list": "Lengths ticked under This wall",

@@ -83,7 +83,7 @@ BUY_SPANISH: dict[str, str] = {
     "buy.cautions": "Antes de que llegue",
     "buy.maybe_short": "Puede que falten: {why}",
     "buy.not_boarded": "Sin placas: {why}",
-    "buy.incomplete": "No hay placa para: {names}. Elija otro tipo o espesor u otro proveedor, o mire Entradas.",
+    "buy.incomplete": "No hay placa para: {names}. Marque un largo en la pantalla de esa pared, elija otro tipo, espesor o proveedor, o mire Entradas.",
     # --- prices ---
     "prices.title": "Precios y proveedores",
     "prices.own_list": "Largos marcados en Esta pared",

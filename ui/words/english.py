@@ -88,7 +88,7 @@ ENGLISH: dict[str, str] = {
     "wall.no_boards": "No boards yet.",
     "wall.board_width": "Board width",
     "wall.board_lengths": "Lengths you can buy",
-    "wall.no_lengths": "Choose at least one length you can buy.",
+    "wall.no_lengths": "Tick at least one length you can buy: without one this wall gets no boards.",
     "wall.height": "Height, if you measured it (the photo says {read})",
     "wall.height_hint": "8 ft 1 in, 97 1/8 or 2467 mm",
     "wall.height_odd": "A wall {text} high is not one to board here: measure from the underside of the bottom plate to the top of the top plate.",

@@ -88,7 +88,7 @@ SPANISH: dict[str, str] = {
     "wall.no_boards": "Todavía no hay placas.",
     "wall.board_width": "Ancho de la placa",
     "wall.board_lengths": "Largos que puede comprar",
-    "wall.no_lengths": "Elija al menos un largo que pueda comprar.",
+    "wall.no_lengths": "Marque al menos un largo que pueda comprar: sin ninguno esta pared no lleva placas.",
     "wall.height": "Altura, si la midió (la foto dice {read})",
     "wall.height_hint": "8 ft 1 in, 97 1/8 o 2467 mm",
     "wall.height_odd": "Una pared de {text} de alto no se puede repartir aquí: mida desde la cara inferior de la solera inferior hasta la cara superior de la solera superior.",
