@@ -28,12 +28,15 @@ class Framed:
         Members that the user should look at.
     read : bool
         False when its photo was not read yet.
+    guessed : bool
+        True when its scale is a guess: no length is known.
     """
 
     surface: Surface
     framing: BoardedSurface | None
     doubtful: int = 0
     read: bool = True
+    guessed: bool = False
 
 
 MOST_FRAMED = 4_000
@@ -80,7 +83,8 @@ def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
         reading = wall.whole.reading
         if reading.refused or reading.wall is None:
             return Framed(surface, None)
-        return Framed(surface, framing_of(surface, reading, plan_name), wall.doubtful)
+        framing = framing_of(surface, reading, plan_name)
+        return Framed(surface, framing, wall.doubtful, guessed=wall.guessed)
     except WorkStopped:
         return Framed(surface, None, read=False)
     except (ReadingError, NoWallError, JobError):

@@ -50,6 +50,8 @@ class Hanging:
         What the stacks hold; empty where nobody knows.
     taken : dict
         The stack of each sheet as it was told when the work began: a spoiled board moves no other.
+    guessed : frozenset of str
+        Surfaces whose scale was a guess when the work began.
     """
 
     job: Job
@@ -64,6 +66,7 @@ class Hanging:
     names: dict[str, str] = field(default_factory=dict)
     missing: dict[Size, int] = field(default_factory=dict)
     taken: dict[int, int] = field(default_factory=dict)
+    guessed: frozenset[str] = frozenset()
 
     @property
     def stack_of(self) -> dict[int, int]:
@@ -90,6 +93,7 @@ def begin_hanging(
         "names": found.names,
         "held": held_to_json(held),
         "taken": [[sheet, number] for sheet, number in stack_of_sheets(found.plan, held).items()],
+        "guessed": list(found.guessed),
         "handled": [],
         "gone": [],
         "moved": [],
@@ -128,6 +132,7 @@ def hanging_of(store: Store, job_id: str) -> Hanging | None:
         value.get("names", {}),
         _missing(store, job_id, plan, value["bought"]),
         dict(value.get("taken", ())),
+        frozenset(value.get("guessed", ())),
     )
 
 

@@ -100,7 +100,10 @@ def _card(card: SurfaceCard, hanging: Hanging, stacks: dict[int, int], words: Wo
     return CardText(
         card.id,
         words("hanging.head", n=card.place, place=place),
-        _before(card, words, style),
+        (
+            *((words("hanging.guessed"),) if card.id in hanging.guessed else ()),
+            *_before(card, words, style),
+        ),
         tuple(_piece(piece, card, hanging, stacks, words, style) for piece in card.pieces),
     )
 

@@ -22,6 +22,7 @@ __all__ = [
     "accessory_lines",
     "area_text",
     "caution_lines",
+    "doubt_lines",
     "money",
     "order_csv",
     "order_pdf",
@@ -80,6 +81,8 @@ def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = Tr
         lines.append(line)
     lines += ["", *totals_lines(all_of_it, words, style, prices=prices)]
     lines += unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
+    doubts = doubt_lines(all_of_it, words, prices=prices)
+    lines += ["", *doubts] if doubts else []
     lines += ["", words("buy.goes_with") + ":"]
     lines += [f"- {line}" for line in accessory_lines(all_of_it.accessories, words, style)]
     return "\n".join(lines) + "\n"
@@ -118,6 +121,16 @@ def totals_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = 
         if order.delivery_price:
             lines.append(words("buy.delivery_cost", amount=money(order.delivery_price)))
         lines.append(words("buy.total_cost", amount=money(order.total)))
+    return lines
+
+
+def doubt_lines(all_of_it: Bought, words: Words, *, prices: bool = True) -> list[str]:
+    """What an order must not be sent without: walls that nobody measured, prices that nobody gave."""
+    lines = []
+    if all_of_it.guessed:
+        lines.append(words("buy.guessed", names=", ".join(all_of_it.guessed)))
+    if prices and all_of_it.placeholder:
+        lines.append(words("buy.placeholder"))
     return lines
 
 
@@ -202,7 +215,8 @@ def order_csv(all_of_it: Bought, words: Words) -> str:
         )
     for line in accessory_lines(all_of_it.accessories, words, "feet_inches"):
         table.writerow(("", plain_cell(line), *[""] * 10))
-    for line in unboarded_lines(all_of_it.plan, all_of_it.left_out, words, "feet_inches"):
+    unboarded = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, "feet_inches")
+    for line in (*unboarded, *doubt_lines(all_of_it, words)):
         table.writerow(("", plain_cell(line), *[""] * 10))
     return out.getvalue()
 
@@ -247,6 +261,10 @@ def order_pdf(
     bare = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
     if bare:
         paper.caution(bare)
+    doubts = doubt_lines(all_of_it, words)
+    if doubts:
+        paper.gap(2)
+        paper.caution(doubts)
     paper.gap(3)
     paper.heading(words("buy.goes_with"), 17)
     paper.bullets(accessory_lines(all_of_it.accessories, words, style), 12.5)

@@ -40,6 +40,10 @@ class Bought:
         Boards on sale that cannot get in, each with the name of the passage that stops it.
     left_out : tuple of str
         What was not planned: the names of those surfaces, or a sentence for each.
+    guessed : tuple of str
+        What the user calls the walls whose scale is a guess.
+    placeholder : bool
+        Whether nobody gave the prices.
     """
 
     name: str
@@ -49,6 +53,8 @@ class Bought:
     accessories: Accessories
     turned_away: tuple[tuple[Board, str], ...] = ()
     left_out: tuple[str, ...] = ()
+    guessed: tuple[str, ...] = ()
+    placeholder: bool = False
 
 
 def bought(

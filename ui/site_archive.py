@@ -102,6 +102,8 @@ def _check_parts(parts: dict[str, Any]) -> None:
         for sheet, area in hanging["gone"]:
             if type(sheet) is not int or len([float(at) for at in area]) != 4:
                 raise ValueError("a spoiled area without its sides")
+        if not all(isinstance(surface, str) for surface in hanging.get("guessed", ())):
+            raise ValueError("a surface without its name")
         lists = (hanging["moved"], hanging["bought"], hanging["spares"])
         if not all(type(number) is int for numbers in lists for number in numbers):
             raise ValueError("a piece without its number")

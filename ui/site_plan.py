@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from layout import Job, Plan
 from ui.job_plan import plan_boards, plan_names, room_of
-from ui.kept_job import KeptJobError, job_to_board, surface_to_board
+from ui.kept_job import KeptJobError, job_to_board, scale_is_guessed, surface_to_board
 from ui.store import Job as KeptJob
 from ui.store import Store
 from ui.unboarded import unboarded
@@ -31,6 +31,8 @@ class SitePlan:
         What the user calls each surface, by the same id (the id tells two of one name apart).
     left_out : tuple of str
         One sentence for each surface that could not be planned.
+    guessed : tuple of str
+        Surfaces whose scale is a guess, by the same id.
     """
 
     job: Job
@@ -38,6 +40,7 @@ class SitePlan:
     rooms: dict[str, str]
     left_out: tuple[str, ...] = ()
     names: dict[str, str] = field(default_factory=dict)
+    guessed: tuple[str, ...] = ()
 
     @property
     def unboarded(self) -> tuple[str, ...]:
@@ -96,4 +99,5 @@ def _planned(store: Store, kept: KeptJob) -> SitePlan:
     rooms = {names[surface.surface_id]: room_of(surface) for surface in good}
     plan = plan_boards(job) if job.surfaces and job.stock else Plan()
     called_so = {names[surface.surface_id]: surface.name for surface in good}
-    return SitePlan(job, plan, rooms, tuple(left_out), called_so)
+    guessed = tuple(names[s.surface_id] for s in good if scale_is_guessed(store, s))
+    return SitePlan(job, plan, rooms, tuple(left_out), called_so, guessed)

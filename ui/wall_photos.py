@@ -54,6 +54,11 @@ class WholeWall:
     settled: bool = False
 
     @property
+    def guessed(self) -> bool:
+        """Whether its scale is a guess: no length was given and no tape has settled it since."""
+        return any(each.code == "assumed_spacing" for each in self.whole.reading.warnings)
+
+    @property
     def doubtful(self) -> int:
         """What the user should look at: studs that are not sure, photos that are not joined."""
         return sum(not m.sure for m in self.whole.reading.members) + (self.fault is not None)

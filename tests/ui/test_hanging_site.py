@@ -165,3 +165,13 @@ def test_a_spare_comes_from_a_stack_and_moves_no_other_sheet(tmp_path, planned) 
     (spare,) = after.from_spares
     assert spare.id in after.stack_of
     assert {sheet: stack for sheet, stack in after.stack_of.items() if sheet != spare.id} == before.stack_of
+
+
+def test_the_card_of_a_wall_that_nobody_measured_says_so_first(tmp_path, planned) -> None:
+    job, plan = planned
+    store = Store(tmp_path)
+    job_id = store.new_job("Basement")
+    begin_hanging(store, job_id, SitePlan(job, plan, {}, guessed=("W1",)), StackPlan(), 0)
+    cards = card_texts(hanging_of(store, job_id), Words("en"), "feet_inches")
+    warned = [card.surface for card in cards if "Nobody measured" in card.before[0]]
+    assert warned == ["W1"]

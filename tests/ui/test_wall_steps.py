@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from ui.screens.wall_parts import lacks_scale, length_state
+from ui.screens.wall_parts import boards_state, lacks_scale, length_state
 from vision import Reading, Reference
 from vision.advice import warning
 
@@ -35,3 +35,10 @@ def test_a_guessed_spacing_is_assumed_only_while_the_wall_is_readable() -> None:
     guessed = replace(SPACING, assumed=True)
     assert length_state(_read(guessed, "assumed_spacing", "loose_scale")) == "wall.assumed"
     assert length_state(_read(guessed, "no_members", refused=True)) == "wall.open"
+
+
+def test_boards_on_a_guessed_length_are_not_called_done() -> None:
+    guessed = _read(replace(SPACING, assumed=True), "assumed_spacing")
+    assert boards_state(guessed, boarded=True) == "wall.on_a_guess"
+    assert boards_state(_read(TAPE), boarded=True) == "wall.done"
+    assert boards_state(_read(TAPE), boarded=False) == "wall.open"

@@ -91,6 +91,8 @@ def _take_order_along(job: Job, words: Words, revision: int) -> None:
         ],
         classes=("count", "", ""),
     )
+    if found.guessed:
+        st.warning(words("buy.guessed", names=look.plain(found.called(found.guessed))))
     if st.button(words("delivery.take"), type="primary"):
         _take(job, revision)
 

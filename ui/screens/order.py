@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import streamlit as st
 
@@ -52,7 +53,13 @@ def show() -> None:
     plan = planned_boards(boards)
     names = plan_names(job)
     rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
-    all_of_it = bought(boards, plan, buying, rooms, on_sale, tuple(left_out))
+    all_of_it = replace(
+        bought(boards, plan, buying, rooms, on_sale, tuple(left_out)),
+        guessed=tuple(each.surface.name for each in everything if each.guessed),
+        placeholder=buying.supplier is None,
+    )
+    if all_of_it.guessed:
+        st.warning(words("buy.guessed", names=look.plain(", ".join(all_of_it.guessed))))
     turned_away(all_of_it, words, style)
     unboarded = [each.name or each.id for each in plan.surfaces if not each.rows]
     if unboarded:

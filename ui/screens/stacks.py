@@ -43,6 +43,8 @@ def show() -> None:
         return
     with st.spinner(words("stacks.working")):
         kept = kept_stacks(desk.store(), job, found)
+    if found.guessed:
+        st.warning(words("buy.guessed", names=look.plain(found.called(found.guessed))))
     style = units(job)
     _cautions(kept, found, words, style)
     _floor(job, kept, words, style)

@@ -244,7 +244,7 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
         return replace(seen, problem=problem or words("buy.no_stock"))
     try:
         everything = tuple(
-            Framed(surface, framing_of(surface, reading, name), wall.doubtful)
+            Framed(surface, framing_of(surface, reading, name), wall.doubtful, guessed=wall.guessed)
             if other.surface_id == surface.surface_id
             else framed(other, names[other.surface_id])
             for other in job.surfaces

@@ -46,7 +46,8 @@ def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Wo
             )
         )
     boarded = rows is not None and bool(rows.rows)
-    items.append((words("wall.step_boards"), words("wall.done" if boarded else "wall.open"), not boarded))
+    boards = boards_state(None if wall is None else wall.reading, boarded)
+    items.append((words("wall.step_boards"), words(boards), boards != "wall.done"))
     look.steps(items)
 
 
@@ -57,6 +58,14 @@ def length_state(reading: Reading) -> str:
     if not reading.reference.assumed:
         return "wall.done"
     return "wall.open" if reading.refused else "wall.assumed"
+
+
+def boards_state(reading: Reading | None, boarded: bool) -> str:
+    """The word for how far the boards are: to do, laid out on a guessed length, or done."""
+    if not boarded:
+        return "wall.open"
+    guessed = reading is not None and length_state(reading) == "wall.assumed"
+    return "wall.on_a_guess" if guessed else "wall.done"
 
 
 def lacks_scale(reading: Reading) -> bool:

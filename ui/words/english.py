@@ -80,6 +80,7 @@ ENGLISH: dict[str, str] = {
     "wall.done": "done",
     "wall.open": "to do",
     "wall.assumed": "assumed",
+    "wall.on_a_guess": "on a guessed length",
     "wall.to_check": "{n} to check",
     "wall.found": "{n} studs, wall {length} long (± {length_pm}) and {height} high (± {height_pm}).",
     "wall.reading": "Looking for studs in the photo …",

@@ -140,6 +140,7 @@ SITE_ENGLISH: dict[str, str] = {
     "hanging.legend": "Thick: factory end. Dashed: cut end. Grey: cut out. Large numbers: pieces in hanging order.",
     "hanging.buy": "To buy: {n} more of {size}, for boards that were spoiled.",
     "hanging.spares_used": "Taken from the spares: {n} of {size}.",
+    "hanging.guessed": "Nobody measured a length on this wall: its size was guessed from the photo. Measure it before you cut; if it differs, cut nothing and plan it anew.",
     "hanging.ceiling_lift": "Hang this before the walls: their boards hold its edges up. Use a panel lift; at least two people.",
     "hanging.wall_top": "Top row first, pushed tight to the ceiling.",
     "hanging.mark_studs": "Before the boards cover them, mark the middle of every stud on floor and ceiling, from the left corner: {at}",

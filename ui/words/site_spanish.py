@@ -140,6 +140,7 @@ SITE_SPANISH: dict[str, str] = {
     "hanging.legend": "Grueso: extremo de fábrica. A trazos: extremo cortado. Gris: recorte. Números grandes: trozos en orden de montaje.",
     "hanging.buy": "Por comprar: {n} más de {size}, por placas que se echaron a perder.",
     "hanging.spares_used": "Tomadas de la reserva: {n} de {size}.",
+    "hanging.guessed": "Nadie midió una longitud en esta pared: su tamaño se supuso por la foto. Mídala antes de cortar; si difiere, no corte nada y planee de nuevo.",
     "hanging.ceiling_lift": "Móntelo antes que las paredes: sus placas sostienen los bordes. Use un elevador de placas; al menos dos personas.",
     "hanging.wall_top": "Primero la fila de arriba, apretada contra el techo.",
     "hanging.mark_studs": "Antes de taparlos, marque el centro de cada montante en piso y techo, desde la esquina izquierda: {at}",

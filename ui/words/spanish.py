@@ -80,6 +80,7 @@ SPANISH: dict[str, str] = {
     "wall.done": "listo",
     "wall.open": "pendiente",
     "wall.assumed": "supuesta",
+    "wall.on_a_guess": "con una longitud supuesta",
     "wall.to_check": "{n} por revisar",
     "wall.found": "{n} montantes, pared de {length} de largo (± {length_pm}) y {height} de alto (± {height_pm}).",
     "wall.reading": "Buscando montantes en la foto …",
