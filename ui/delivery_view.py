@@ -30,6 +30,7 @@ __all__ = [
     "kind_name",
     "place_order",
     "placed_lines",
+    "placed_order",
     "size_text",
 ]
 
@@ -48,6 +49,13 @@ def place_order(
 
     `names` holds what the user calls each wall, by its id in the plan.
     """
+    site_store.keep_part(store, job_id, PART, placed_order(order, stacks, names), revision)
+
+
+def placed_order(
+    order: Iterable[OrderLine], stacks: StackPlan, names: Mapping[str, str] | None = None
+) -> dict[str, Any]:
+    """An order with where its boards go, as `place_order` keeps it."""
     places: dict[str, list[dict[str, Any]]] = {}
     for stack in stacks.stacks:
         for lot in stack.lots:
@@ -65,11 +73,10 @@ def place_order(
                     }
                 )
     # what is hung first is carried in last, so that it stands in front
-    value = {
+    return {
         "lines": [asdict(line) for line in ordered_lines(order)],
         "places": {line: list(reversed(there)) for line, there in places.items()},
     }
-    site_store.keep_part(store, job_id, PART, value, revision)
 
 
 def placed_lines(placed: dict[str, Any]) -> tuple[OrderedLine, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import streamlit as st
 
 from layout.delivery import TAPS, ordered_lines
@@ -13,9 +15,11 @@ from ui.delivery_view import (
     difference_text,
     kind_name,
     place_order,
+    placed_order,
     size_text,
 )
 from ui.screens.order import units
+from ui.site_changes import line_changes, places_changed
 from ui.site_plan import site_plan
 from ui.site_printing import delivery_pdf
 from ui.site_stacks import kept_stacks
@@ -48,6 +52,7 @@ def show() -> None:
         st.warning(why)
     day = counted(desk.store(), job.job_id, placed)
     style = units(job)
+    changed = st.container()
     st.caption(words("delivery.how"))
     tally(delivery_view(job.job_id, placed, day, words, style, refused), key=KEY)
     st.subheader(words("delivery.to_take_up"), anchor=False)
@@ -68,10 +73,39 @@ def show() -> None:
         on_click="ignore",
     )
     look.caution([words("caution.lift")])
-    with st.expander(words("delivery.order_changed")):
-        st.write(words("delivery.order_changed_how"))
-        if st.button(words("delivery.take_anew")):
-            _take(job, revision)
+    with changed:  # last, so that counting need not wait for the plan
+        _say_changes(job, placed, words, style, revision)
+
+
+def _say_changes(job: Job, placed: dict[str, Any], words: Words, style: str, revision: int) -> None:
+    """A notice where the plan has changed since the order was taken along, and the way to follow it."""
+    found = site_plan(desk.store(), job)
+    stacks = kept_stacks(desk.store(), job, found).plan
+    now = placed_order(found.plan.order, stacks, found.names)
+    lines = line_changes(placed, now)
+    if not lines and not places_changed(placed, now):
+        return
+    if lines:
+        sizes = [
+            words(
+                "delivery.changed_line",
+                size=f"{size_text(each.line, style)} {kind_name(each.line.kind, words)}",
+                before=each.before,
+                now=each.now,
+            )
+            for each in lines
+        ]
+        st.warning(
+            words("delivery.order_changed")
+            + "\n"
+            + "\n".join(f"- {look.plain(size)}" for size in sizes)
+            + "\n\n"
+            + words("delivery.order_changed_how")
+        )
+    else:
+        st.warning(words("delivery.places_changed"))
+    if st.button(words("delivery.take_anew")):
+        _take(job, revision)
 
 
 def _take_order_along(job: Job, words: Words, revision: int) -> None:

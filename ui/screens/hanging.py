@@ -10,10 +10,11 @@ from layout import surface_svg
 from layout.hanging_day import TAPS
 from ui import desk, look, site_store
 from ui.hanging_cards import hanging_cards
-from ui.hanging_site import PART, Hanging, begin_hanging, hanging_of
+from ui.hanging_site import PART, Hanging, begin_hanging, hanging_of, stacks_by_surface
 from ui.hanging_view import hanging_view, sheet_text
 from ui.paper import paper_size
 from ui.screens.order import board_style, units
+from ui.site_changes import surface_changes
 from ui.site_plan import site_plan
 from ui.site_printing import CAUTIONS, cards_pdf
 from ui.site_stacks import kept_stacks
@@ -41,11 +42,12 @@ def show() -> None:
     with st.expander(words("caution.head"), expanded=hanging is None):
         look.caution([words(key) for key in CAUTIONS])
     if hanging is None:
-        _begin(job, words, 0)
+        _begin(job, words)
         return
     if why:
         st.warning(why)
     style = units(job)
+    changed = st.container()
     _extra_sheets(hanging, words, style)
     hanging_cards(hanging_view(job.job_id, hanging, words, style, refused), key=KEY)
     st.download_button(
@@ -56,24 +58,49 @@ def show() -> None:
         on_click="ignore",
     )
     _drawings(hanging, words, style)
-    with st.expander(words("hanging.anew")):
-        st.write(words("hanging.anew_how"))
-        if not hanging.progress.ids:
-            _, revision = site_store.part(desk.store(), job.job_id, PART)
-            _begin(job, words, revision)
+    with changed:  # last, so that ticking off need not wait for the plan
+        _say_changes(job, hanging, words)
 
 
-def _begin(job: Job, words: Words, revision: int) -> None:
+def _begin(job: Job, words: Words) -> None:
     st.write(words("hanging.begin_how"))
     if st.button(words("hanging.begin"), type="primary"):
-        with st.spinner(words("wall.planning")):
-            found = site_plan(desk.store(), job)
-            if not found.plan.sheets:
-                st.info(words("order.nothing"))
-                return
-            stacks = kept_stacks(desk.store(), job, found).plan
-        begin_hanging(desk.store(), job.job_id, found, stacks, revision)
-        st.rerun()
+        _keep_as_now(job, words, 0)
+
+
+def _keep_as_now(job: Job, words: Words, revision: int) -> None:
+    """Begin hanging by the plan as it is now."""
+    with st.spinner(words("wall.planning")):
+        found = site_plan(desk.store(), job)
+        if not found.plan.sheets:
+            st.info(words("order.nothing"))
+            return
+        stacks = kept_stacks(desk.store(), job, found).plan
+    begin_hanging(desk.store(), job.job_id, found, stacks, revision)
+    st.rerun()
+
+
+def _say_changes(job: Job, hanging: Hanging, words: Words) -> None:
+    """A notice where the walls or boards are others now than those being hung, and what to do about it."""
+    found = site_plan(desk.store(), job)
+    changes = surface_changes(hanging.plan, hanging.names, found.plan, found.names)
+    begun = bool(hanging.progress.ids)
+    # once boards are taken from the stacks their number is on the signs: only before can it be another
+    moved = not begun and stacks_by_surface(kept_stacks(desk.store(), job, found).plan) != hanging.stacks
+    if not changes and not moved:
+        return
+    parts = [
+        words(f"hanging.{what}", names=look.plain(", ".join(names)))
+        for what, names in (("gone", changes.gone), ("new", changes.new), ("changed", changes.changed))
+        if names
+    ]
+    if moved and not changes:
+        parts = [words("hanging.stacks_moved")]
+    what_to_do = words("hanging.changed_begun" if begun else "hanging.changed_not_begun")
+    st.warning(words("hanging.plan_changed") + f" {' '.join(parts)}\n\n{what_to_do}")
+    if not begun and st.button(words("hanging.anew"), type="primary"):
+        _, revision = site_store.part(desk.store(), job.job_id, PART)
+        _keep_as_now(job, words, revision)
 
 
 def _extra_sheets(hanging: Hanging, words: Words, style: str) -> None:
