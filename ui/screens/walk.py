@@ -28,6 +28,7 @@ from ui.portions import portion
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of
 from ui.screens.order import board_style, units
 from ui.screens.wishes_part import wishes
+from ui.slips import Slip, length_slip, opening_slip
 from ui.store import Job, Surface
 from ui.words import Words
 from ui.work import planned_boards
@@ -189,6 +190,12 @@ def _form(job: Job, words: Words, style: str) -> None:
             else openings_from_text(openings, unit),
             hand.members if hand and spacing == "taken" else (),
         )
+        sides = ((length, hand.length_in if hand else None), (height, hand.height_in if hand else None))
+        slip = _slip(entered, sides, style)
+        if slip is not None:
+            shown = {name: look.plain(text) for name, text in slip.values.items()}
+            _refuse(changed, typed, words(f"walk.{slip.code}", **shown))
+            return
         framing_by_hand(entered, "A")
     except OpeningTextError as fault:
         _refuse(changed, typed, words("walk.opening_odd", part=look.plain(fault.part)))
@@ -218,6 +225,16 @@ def _form(job: Job, words: Words, style: str) -> None:
         desk.say_later(words("walk.changed", name=look.plain(changed.name)))
         del st.session_state["walk_changes"]
     st.rerun()
+
+
+def _slip(entered: ByHand, sides: tuple[tuple[str, float | None], ...], style: str) -> Slip | None:
+    """What to ask before this is believed; a side that was only shown and not touched is not asked about."""
+    for text, before_in in sides:
+        untouched = before_in is not None and text == format_length(before_in, style)
+        slip = None if untouched else length_slip(text, style)
+        if slip is not None:
+            return slip
+    return opening_slip(entered.openings, style)
 
 
 def _refuse(changed: Surface | None, typed: dict[str, str], why: str) -> None:

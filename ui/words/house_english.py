@@ -96,6 +96,11 @@ HOUSE_ENGLISH: dict[str, str] = {
     "wishes.member": "{n} at {place}",
     "walk.length_wanted": "Type the length first, such as 12 ft 4 or 148 1/2.",
     "walk.opening_odd": "“{part}” cannot be read. Write: door 34 x 82 1/2 at 40, window 32 x 44 at 56 up 36, or box at 30 up 12; part several with a semicolon.",
+    "walk.which_unit": "Is that {text} feet or {text} inches? Write {text} ft or {text} in.",
+    "walk.which_unit_mm": "Is that {text} metres or {text} millimetres? Write {text} m or {text} mm.",
+    "walk.too_long": "{text} without a unit would be {length}. Write the unit too, such as {text} mm.",
+    "walk.opening_small": "“{part}” would be only {side} wide or high. Write inches, or the unit: door 34 at 40, door 3 ft at 6 ft.",
+    "walk.openings_overlap": "These two lie over each other: {one} and {other}. Measure again from the left end.",
     "walk.cannot": "This cannot be boarded: {reason}",
     # --- the app in the local network ---
     "share.page_title": "Open the job on this device",

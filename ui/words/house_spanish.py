@@ -96,6 +96,11 @@ HOUSE_SPANISH: dict[str, str] = {
     "wishes.member": "{n} en {place}",
     "walk.length_wanted": "Escriba primero el largo, por ejemplo 12 ft 4 o 148 1/2.",
     "walk.opening_odd": "“{part}” no se entiende. Escriba: puerta 34 x 82 1/2 a 40, ventana 32 x 44 a 56 sobre 36, o caja a 30 sobre 12; separe varias con punto y coma.",
+    "walk.which_unit": "¿Son {text} pies o {text} pulgadas? Escriba {text} ft o {text} in.",
+    "walk.which_unit_mm": "¿Son {text} metros o {text} milímetros? Escriba {text} m o {text} mm.",
+    "walk.too_long": "{text} sin unidad serían {length}. Escriba también la unidad, como {text} mm.",
+    "walk.opening_small": "«{part}» tendría solo {side} de ancho o de alto. Escriba pulgadas, o la unidad: puerta 34 a 40, puerta 3 ft a 6 ft.",
+    "walk.openings_overlap": "Estos dos se montan uno sobre otro: {one} y {other}. Mida otra vez desde el extremo izquierdo.",
     "walk.cannot": "Esto no se puede repartir: {reason}",
     # --- the app in the local network ---
     "share.page_title": "Abrir la obra en este aparato",
