@@ -12,6 +12,7 @@ from ui import photos
 from ui.bridge import NoWallError
 from ui.job_plan import framing_of, hand_framing_of, plan_names
 from ui.store import Job, Surface
+from ui.wall_photos import WholeWall
 from ui.work import WorkStopped
 from vision import ReadingError
 
@@ -30,6 +31,8 @@ class Framed:
         False when its photo was not read yet.
     guessed : bool
         True when its scale is a guess: no length is known.
+    proposed : int
+        Openings and boxes found in the photo that nobody has accepted yet.
     """
 
     surface: Surface
@@ -37,6 +40,7 @@ class Framed:
     doubtful: int = 0
     read: bool = True
     guessed: bool = False
+    proposed: int = 0
 
 
 MOST_FRAMED = 4_000
@@ -70,6 +74,11 @@ def framed(surface: Surface, plan_name: str, *, read_now: bool = False) -> Frame
     return made
 
 
+def photographed(surface: Surface, framing: BoardedSurface, wall: WholeWall) -> Framed:
+    """A surface with the framing that its photos give."""
+    return Framed(surface, framing, wall.doubtful, guessed=wall.guessed, proposed=len(wall.proposed))
+
+
 def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
     try:
         by_hand = hand_framing_of(surface, plan_name)
@@ -83,8 +92,7 @@ def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
         reading = wall.whole.reading
         if reading.refused or reading.wall is None:
             return Framed(surface, None)
-        framing = framing_of(surface, reading, plan_name)
-        return Framed(surface, framing, wall.doubtful, guessed=wall.guessed)
+        return photographed(surface, framing_of(surface, reading, plan_name), wall)
     except WorkStopped:
         return Framed(surface, None, read=False)
     except (ReadingError, NoWallError, JobError):

@@ -59,9 +59,19 @@ class WholeWall:
         return any(each.code == "assumed_spacing" for each in self.whole.reading.warnings)
 
     @property
+    def proposed(self) -> tuple[Opening, ...]:
+        """Doors, windows and boxes that the photos propose and nobody has accepted yet."""
+        return proposed_openings(self.whole)
+
+    @property
     def doubtful(self) -> int:
         """What the user should look at: studs that are not sure, photos that are not joined."""
         return sum(not m.sure for m in self.whole.reading.members) + (self.fault is not None)
+
+
+def proposed_openings(wall: CorrectedWall) -> tuple[Opening, ...]:
+    """Doors, windows and boxes that a photo proposes and nobody has accepted yet."""
+    return tuple(each for each in (*wall.reading.openings, *wall.reading.boxes) if not each.sure)
 
 
 def photos_of(surface: Surface) -> tuple[Surface, ...]:

@@ -52,6 +52,34 @@ def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
     assert app.page.get_by_text("There is no page at that address.").count() == 0
 
 
+@at("phone")
+def test_boxes_found_in_the_photo_are_announced_and_accepted_one_by_one(app):
+    app.open("/walls")
+    app.page.wait_for_selector('.editor, [data-testid="stFileUploader"]', timeout=60_000)
+    app.settle()
+    if app.page.get_by_text("Wall D", exact=True).count() == 0:
+        pytest.skip("no sample photos are installed")
+    app.open_wall_named("Wall A")
+    app.wait_for_editor()
+    announced = app.page.get_by_text("electrical boxes were found in the photo and are not cut out yet")
+    announced.wait_for()
+    found = int(announced.inner_text().split()[0])
+    app.press("opening")
+    for left in range(found - 1, -1, -1):
+        if left == found - 1:
+            app.press("next-opening")  # after each the next is shown
+        app.press("keep")
+        app.settle_edit()
+        if left > 1:
+            assert announced.inner_text().startswith(f"{left} ")
+    assert app.step_open("Openings") is None  # nothing of it is left to do
+    assert app.page.get_by_text("not cut out yet").count() == 0
+    for _ in range(found):
+        app.press("undo")
+        app.settle_edit()
+    assert announced.inner_text().startswith(f"{found} ")
+
+
 # The desk takes as long again: SEAMWRIGHT_EVERY_SIZE=1 runs it too; the whole job by keyboard is at a desk.
 @at(*(("phone", "desk") if os.environ.get("SEAMWRIGHT_EVERY_SIZE") else ("phone",)))
 def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app, wall_photo, browser):

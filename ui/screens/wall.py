@@ -16,7 +16,7 @@ from ui.corrections import CorrectedWall, Corrections
 from ui.edge import faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
-from ui.framed import Framed, framed
+from ui.framed import Framed, framed, photographed
 from ui.job_plan import boards_job, framing_of, lacks_lengths, plan_names, stock_of
 from ui.next_step import next_step
 from ui.screens import photos_part, wall_parts
@@ -184,6 +184,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         wall_parts.board_choices(job, surface, words, style)
         wall_parts.measured_height(surface, whole.reading, words, style)
         if rows is not None:
+            wall_parts.boxes_not_cut_out(whole, words)
             wall_parts.cuts(rows, words, style)
             wall_parts.why_seams(rows, words, style)
         framing = next((each.framing for each in seen.everything if each.surface == surface), None)
@@ -244,7 +245,7 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
         return replace(seen, problem=problem or words("buy.no_stock"))
     try:
         everything = tuple(
-            Framed(surface, framing_of(surface, reading, name), wall.doubtful, guessed=wall.guessed)
+            photographed(surface, framing_of(surface, reading, name), wall)
             if other.surface_id == surface.surface_id
             else framed(other, names[other.surface_id])
             for other in job.surfaces

@@ -17,6 +17,7 @@ from ui.rooms import room_of
 from ui.screens.order import board_style, say_notes
 from ui.screens.upload import taken, upload_key
 from ui.store import Job, Surface
+from ui.wall_photos import proposed_openings
 from ui.words import Words
 from vision import Reading
 
@@ -45,6 +46,9 @@ def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Wo
                 bool(doubtful) or not readable,
             )
         )
+        proposed = len(proposed_openings(wall))
+        if proposed:
+            items.append((words("wall.step_openings"), words("wall.to_check", n=proposed), True))
     boarded = rows is not None and bool(rows.rows)
     boards = boards_state(None if wall is None else wall.reading, boarded)
     items.append((words("wall.step_boards"), words(boards), boards != "wall.done"))
@@ -185,6 +189,13 @@ def measured_height(surface: Surface, reading: Reading, words: Words, style: str
         return
     desk.keep_settings(surface, height_text=text, height_in=height_in)
     st.rerun(scope="fragment")
+
+
+def boxes_not_cut_out(wall: CorrectedWall, words: Words) -> None:
+    """How many proposed boxes the boards have no hole for."""
+    count = sum(each.kind == "box" for each in proposed_openings(wall))
+    if count:
+        st.warning(words("wall.box_proposed") if count == 1 else words("wall.boxes_proposed", n=count))
 
 
 def cuts(rows: SurfacePlan, words: Words, style: str) -> None:

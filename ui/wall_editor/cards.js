@@ -80,7 +80,18 @@ class Cards {
       const text = open === 1 ? w.one_to_check : w.some_to_check.replace("{n}", open);
       return [{ text }, { button: "next", text: w.show_next, main: true, act: () => editor.showNextDoubt() }, add];
     }
+    if (editor.proposedOpenings().length) return [...this.proposed(), add];
     return [{ text: editor.view.studs.length ? w.studs_settled : w.no_studs }, add];
+  }
+
+  proposed() {
+    // openings and boxes that only the photo speaks of: nothing is cut out for a box before the user says so
+    const { editor } = this;
+    const w = editor.words;
+    const count = editor.proposedOpenings().length;
+    if (!count) return [];
+    const text = count === 1 ? w.one_opening : w.some_openings.replace("{n}", count);
+    return [{ text }, { button: "next-opening", text: w.show_next, main: true, act: () => editor.showNextOpening() }];
   }
 
   opening() {
@@ -90,13 +101,17 @@ class Cards {
     if (!editor.plane) return [{ text: w.corners_first }];
     if (!chosen) {
       return [
+        ...this.proposed(),
         { text: w.draw_box },
         { button: "box", text: w.box_in_middle, act: () => editor.addOpeningInMiddle() },
       ];
     }
     const parts = [{ text: chosen.text }];
     if (!chosen.sure && !chosen.yours) {
-      const act = () => editor.openingMoved(chosen, chosen.corners_px, chosen.kind);
+      const act = () => {
+        editor.openingMoved(chosen, chosen.corners_px, chosen.kind);
+        editor.showNextOpening();
+      };
       parts.push({ button: "keep", text: w.keep, main: true, act });
     }
     parts.push(

@@ -160,6 +160,9 @@ class WallEditor {
   doubtful() {
     return this.view.studs.filter((s) => !s.sure && !s.yours);
   }
+  proposedOpenings() {
+    return this.view.openings.filter((o) => !o.sure && !o.yours);
+  }
   studName(stud) {
     const name = this.words.stud_name.replace("{n}", stud.number);
     return stud.sure || stud.yours ? name : `${name}, ${this.words.doubtful}`;
@@ -255,6 +258,17 @@ class WallEditor {
     this.ghost = null;
     const bays = this.frame.paneWidth / Math.max(20, this.bayWidth() / this.frame.zoom);
     this.zoomTo(mid(next.bottom_px, next.top_px), Math.min(4, Math.max(1.5, bays / 3)));
+  }
+  showNextOpening() {
+    const list = this.proposedOpenings();
+    const next = list[(list.findIndex((o) => this.isChosen("opening", o.key)) + 1) % list.length];
+    if (!next) return;
+    if (this.tool !== "opening") this.setTool("opening");
+    this.chosen = { type: "opening", key: next.key };
+    // near enough to tell an electrical box from a knot
+    const [a, , c] = next.corners_px;
+    const wide = Math.max(1, distance(this.frame.toScreen(a), this.frame.toScreen(c)) / this.frame.zoom);
+    this.zoomTo(mid(a, c), Math.min(8, Math.max(1.5, 70 / wide)));
   }
 }
 Object.assign(WallEditor.prototype, framingActs, pointActs);

@@ -24,7 +24,7 @@ PHOTOS_SPANISH: dict[str, str] = {
     "photos.forget": "Retirar eso",
     "photos.wrong": "¿No es así? Diga qué montante sale en ambas",
     "photos.take_away": "Quitar la foto {n}",
-    "photos.first": "La foto {n} es la propia de la pared; se cambia en «Nombre, cuarto, foto, quitar».",
+    "photos.first": "La foto {n} es la propia de la pared; se cambia en “Nombre, cuarto, foto, quitar”.",
     "photos.scale_from_other": "Una longitud dada en otra foto de esta pared da la escala también aquí.",
     # --- a second known length ---
     "wall.second": "Segunda longitud: {length}.",

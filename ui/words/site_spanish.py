@@ -142,7 +142,7 @@ SITE_SPANISH: dict[str, str] = {
     "hanging.changed": "Las placas van ahora de otro modo: {names}.",
     "hanging.stacks_moved": "Las pilas están ahora en otro lugar.",
     "hanging.changed_not_begun": "Aún no hay nada marcado: tome las paredes y placas como están ahora.",
-    "hanging.changed_begun": "Lo cortado y montado queda como dicen las fichas. Sáltese las fichas de paredes que ya no están. Para paredes nuevas o cambiadas, haga una copia de la obra (Paredes, «Guardar, copiar, archivar») y móntelas con las fichas de la copia.",
+    "hanging.changed_begun": "Lo cortado y montado queda como dicen las fichas. Sáltese las fichas de paredes que ya no están. Para paredes nuevas o cambiadas, haga una copia de la obra (Paredes, “Guardar, copiar, archivar”) y móntelas con las fichas de la copia.",
     "hanging.drawings": "Dibujos",
     "hanging.missing": "Faltan en la obra: {n} de {size}. Haga que las traigan antes de empezar con sus trozos.",
     "hanging.legend": "Grueso: extremo de fábrica. A trazos: extremo cortado. Gris: recorte. Números grandes: trozos en orden de montaje.",
