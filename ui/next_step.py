@@ -31,12 +31,16 @@ class Step:
 
 
 def next_step(everything: Sequence[Framed]) -> Step:
-    """The first thing that is still open: a wall at all, photos to read, walls that need help, doubts."""
+    """The first thing that is still open: a wall at all, walls that need help or a known length, doubts,
+    proposed openings, photos to read. A known length comes before the studs that hang on it."""
     if not everything:
         return Step("first_wall", "job")
     for each in everything:
         if each.read and each.framing is None:
             return Step("help_wall", "wall", each.surface.surface_id, {"name": each.surface.name})
+    for each in everything:
+        if each.guessed:
+            return Step("length", "wall", each.surface.surface_id, {"name": each.surface.name})
     for each in everything:
         if each.doubtful:
             return Step(
@@ -45,6 +49,10 @@ def next_step(everything: Sequence[Framed]) -> Step:
                 each.surface.surface_id,
                 {"n": each.doubtful, "name": each.surface.name},
             )
+    for each in everything:
+        if each.proposed:
+            values: dict[str, object] = {"n": each.proposed, "name": each.surface.name}
+            return Step("openings", "wall", each.surface.surface_id, values)
     unread = [each.surface for each in everything if not each.read]
     if unread:
         return Step("read", "wall", unread[0].surface_id, {"n": len(unread), "name": unread[0].name})
