@@ -46,6 +46,10 @@ RULES = """
   [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: color-mix(in srgb, CanvasText 82%, Canvas) !important; }
   [data-testid="stBaseButton-tertiary"] p { text-decoration: underline; text-underline-offset: 4px; }
   [data-testid="stAlertContainer"] { border-left: 8px solid currentColor; }
+  /* why a file was refused: Streamlit says it to screen readers only */
+  [data-testid="stFileChip"][aria-invalid="true"] { flex-wrap: wrap; height: auto; }
+  [data-testid="stFileChip"][aria-invalid="true"] > [role="alert"] { position: static; clip: auto; clip-path: none;
+    width: auto; height: auto; margin: 0; padding: 4px 0 0; overflow: visible; white-space: normal; flex-basis: 100%; }
   .st-key-page-manners { position: absolute; width: 1px !important; height: 1px; overflow: hidden; }
   .st-key-page-manners * { width: 1px !important; }
   [data-testid="stNumberInput"] button, [data-testid="stSelectbox"] button,

@@ -215,6 +215,15 @@ def test_a_file_that_is_no_picture_is_refused_in_one_sentence(app, tmp_path):
     app.start_job()
     app.upload(fake)
     app.page.get_by_text("is not a JPEG, PNG, WebP or HEIC picture").wait_for(timeout=20_000)
+    # of another kind by its name: the browser itself refuses it, in words that can be read
+    for name in ("plan.pdf", "list.txt"):
+        (tmp_path / name).write_text("neither is this")
+        app.upload(tmp_path / name)
+        app.page.get_by_text("This file is no picture. Choose a photo").wait_for(timeout=20_000)
+    app.settle()
+    refused = app.page.locator('[data-testid="stFileChip"][aria-invalid="true"]')
+    assert refused.get_by_text("list.txt").count() == 1
+    assert refused.count() == 1  # the one before has made room
     assert "Traceback" not in app.page.inner_text("body")
     assert app.page.get_by_role("button", name="Open").count() == 0
 

@@ -26,5 +26,8 @@ def page_manners(words: Words) -> None:
         "upload": words("upload.choose"),
         "limit": words("upload.limit"),
         "picture": words("upload.picture"),
+        "no_picture": words("upload.no_picture"),
+        "not_taken": words("upload.not_taken"),
+        "too_big": words("upload.too_big"),
     }
     _mount(key="page-manners", data={"language": words.language, "said": said}, height=1)

@@ -180,6 +180,9 @@ ENGLISH: dict[str, str] = {
     # --- general ---
     "say.changed_elsewhere": "This wall was changed in another window. What is shown now is the newest; your last change was not kept.",
     "say.fault": "Something went wrong inside the program; your job is as it was. Reload the page and try again.",
+    "upload.no_picture": "This file is no picture. Choose a photo (JPEG, PNG or HEIC).",
+    "upload.not_taken": "This kind of file cannot be used here. Choose another.",
+    "upload.too_big": "This file is too big. Choose a smaller one.",
     "upload.choose": "Upload",
     "upload.limit": "up to $1 MB each",
     "upload.picture": "any picture",

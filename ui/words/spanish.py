@@ -180,6 +180,9 @@ SPANISH: dict[str, str] = {
     # --- general ---
     "say.changed_elsewhere": "Esta pared se cambió en otra ventana. Lo que se ve ahora es lo más nuevo; su último cambio no se guardó.",
     "say.fault": "Algo falló dentro del programa; su obra está como estaba. Vuelva a cargar la página e inténtelo otra vez.",
+    "upload.no_picture": "Este archivo no es una imagen. Elija una foto (JPEG, PNG o HEIC).",
+    "upload.not_taken": "Este tipo de archivo no sirve aquí. Elija otro.",
+    "upload.too_big": "Este archivo es demasiado grande. Elija uno más pequeño.",
     "upload.choose": "Elegir archivo",
     "upload.limit": "hasta $1 MB cada uno",
     "upload.picture": "cualquier imagen",
