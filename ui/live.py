@@ -11,9 +11,12 @@ from ui.store import Job
 PERIOD_S = 2.0
 
 
-def follow(job: Job) -> None:
-    """Draw the whole page anew when the job was changed elsewhere: for pages that list what there is."""
-    st.session_state["pulse"] = desk.store().changed_utc(job.job_id)
+def follow(job: Job, drawn: str = "") -> None:
+    """Draw the whole page anew when the job was changed elsewhere: for pages that list what there is.
+
+    `drawn` is the store's `changed_utc` from before the page was drawn, for a page that takes long.
+    """
+    st.session_state["pulse"] = drawn or desk.store().changed_utc(job.job_id)
     _follow(job.job_id)
 
 

@@ -68,6 +68,29 @@ def test_a_photo_taken_on_the_phone_arrives_on_the_laptop_without_a_reload(share
     assert phone.page.get_by_text("Use the phone").count() == 0
 
 
+def test_an_order_left_open_follows_the_walls(shared, window):
+    one = window("desk", f"http://127.0.0.1:{shared.port}")
+    one.start_job()
+    one.go("Walk-round")
+    measure(one, "12 ft")
+    other = window("desk", f"http://127.0.0.1:{shared.port}")
+    other.open("/order")  # the newest job
+    other.page.locator("table.plain").first.wait_for(timeout=WAIT_MS)
+    other.settle()
+    before = other.sheets_to_buy()
+    measure(one, "14 ft")
+    other.wait_for(lambda: other.sheets_to_buy() > before)
+
+
+def measure(app, length: str) -> None:
+    """Enter one more wall on the walk-round."""
+    count = app.page.get_by_role("button", name="Mirror").count()
+    app.page.get_by_label("Length", exact=True).fill(length)
+    app.page.get_by_role("button", name="Add it").click()
+    app.page.get_by_role("button", name="Mirror").nth(count).wait_for(timeout=WAIT_MS)
+    app.settle()
+
+
 def test_two_windows_on_one_wall_do_not_overwrite_each_other_silently(shared, window, wall_photo):
     one = window("desk", f"http://127.0.0.1:{shared.port}")
     one.start_job()

@@ -10,7 +10,7 @@ import streamlit as st
 
 from layout import Plan, PlanWarning, in_style
 from layout.order import Order, OrderRow
-from ui import desk, look
+from ui import desk, live, look
 from ui.buying import buying_of
 from ui.delivery_view import kind_name
 from ui.framed import framed_surfaces
@@ -32,9 +32,19 @@ def show() -> None:
     words = desk.words()
     job = desk.open_job()
     st.header(words("order.title"), anchor=False)
-    if job is None or not job.surfaces:
+    if job is None:
         st.info(words("order.nothing"))
         return
+    drawn = desk.store().changed_utc(job.job_id)
+    job = desk.store().job(job.job_id)  # not older than that
+    if job.surfaces:
+        _order(job, words)
+    else:
+        st.info(words("order.nothing"))
+    live.follow(job, drawn)  # an order is sent from here: it must not be that of an hour ago
+
+
+def _order(job: Job, words: Words) -> None:
     everything = framed_surfaces(job, read_now=True)
     walls = [each.framing for each in everything if each.framing is not None]
     left_out = [each.surface.name for each in everything if each.framing is None]
