@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from ui.screens.wall_parts import boards_state, lacks_scale, length_state
+from ui.screens.wall_parts import boards_state, height_contradicts, lacks_scale, length_state
 from vision import Reading, Reference
 from vision.advice import warning
+from vision.reading import Wall
 
 SPACING = Reference.on_centre(16.0)
 TAPE = Reference.tape(96.0, (100.0, 500.0), (900.0, 500.0))
@@ -42,3 +43,12 @@ def test_boards_on_a_guessed_length_are_not_called_done() -> None:
     assert boards_state(guessed, boarded=True) == "wall.on_a_guess"
     assert boards_state(_read(TAPE), boarded=True) == "wall.done"
     assert boards_state(_read(TAPE), boarded=False) == "wall.open"
+
+
+@pytest.mark.parametrize(("measured_in", "contradicts"), [(97.125, False), (95.5, False), (240.0, True)])
+def test_a_height_from_the_tape_that_the_photo_cannot_mean_is_spoken_of(
+    measured_in: float, contradicts: bool
+) -> None:
+    corners = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
+    wall = Wall(144.0, 0.3, 96.625, 0.38, corners, False, False)
+    assert height_contradicts(measured_in, wall) is contradicts

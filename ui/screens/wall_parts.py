@@ -16,12 +16,16 @@ from ui.plus_minus import along_wall, plus_minus
 from ui.rooms import room_of
 from ui.screens.order import board_style, say_notes
 from ui.screens.upload import taken, upload_key
+from ui.slips import length_slip
 from ui.store import Job, Surface
 from ui.wall_photos import proposed_openings
 from ui.words import Words
 from vision import Reading
+from vision.reading import Wall
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
+CONTRADICTS_SIGMAS, CONTRADICTS_IN = 4.0, 1.5
+"""A tape and a photo this far apart do not speak of the same wall (one in 16,000 by chance; by judgement)."""
 DISAGREE = "references_disagree"
 LACKS_SCALE = frozenset({"no_layout", "loose_scale"})
 """Codes of refusals that a tape length cures."""
@@ -166,6 +170,12 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
         st.warning(words("wall.no_lengths"))
 
 
+def height_contradicts(measured_in: float, wall: Wall) -> bool:
+    """Whether a height from a tape is too far from the photo's for both to be right."""
+    apart_in = abs(measured_in - wall.height_in)
+    return apart_in > max(CONTRADICTS_SIGMAS * wall.height_sigma_in, CONTRADICTS_IN)
+
+
 def measured_height(surface: Surface, reading: Reading, words: Words, style: str) -> None:
     """The wall's height from a tape: a quarter inch decides whether two rows reach or a strip is needed."""
     if reading.wall is None:
@@ -179,11 +189,18 @@ def measured_height(surface: Surface, reading: Reading, words: Words, style: str
         key=f"height-{surface.surface_id}",
     ).strip()
     if text == before:
+        kept_in = surface.settings.get("height_in")
+        if kept_in and height_contradicts(float(kept_in), reading.wall):
+            typed = format_length(float(kept_in), style)
+            st.warning(words("wall.height_contradicts", typed=typed, read=read))
         return
     try:
         height_in = parse_length_in(text, "mm" if style == "mm" else "in") if text else None
+        slip = length_slip(text, style) if text else None
+        if slip is not None:
+            raise LengthError(words(f"walk.{slip.code}", **slip.values))
         if height_in is not None and not SHORTEST_WALL_IN <= height_in <= TALLEST_WALL_IN:
-            raise LengthError(words("wall.height_odd", text=text))
+            raise LengthError(words("wall.height_odd", text=format_length(height_in, style)))
     except LengthError as fault:
         st.warning(look.plain(words.said(str(fault))))
         return

@@ -97,6 +97,7 @@ ENGLISH: dict[str, str] = {
     "wall.no_lengths": "Tick at least one length you can buy: without one this wall gets no boards.",
     "wall.height": "Height, if you measured it (the photo says {read})",
     "wall.height_hint": "8 ft 1 in, 97 1/8 or 2467 mm",
+    "wall.height_contradicts": "You typed {typed}, but the photo says {read}: one of them is wrong. The boards go by what you typed. Measure again, or empty the box to go by the photo.",
     "wall.height_odd": "A wall {text} high is not one to board here: measure from the underside of the bottom plate to the top of the top plate.",
     "wall.known_length": "Known length",
     "wall.known_tape": "A length I measured",

@@ -97,6 +97,7 @@ SPANISH: dict[str, str] = {
     "wall.no_lengths": "Marque al menos un largo que pueda comprar: sin ninguno esta pared no lleva placas.",
     "wall.height": "Altura, si la midió (la foto dice {read})",
     "wall.height_hint": "8 ft 1 in, 97 1/8 o 2467 mm",
+    "wall.height_contradicts": "Usted escribió {typed}, pero la foto dice {read}: uno de los dos está mal. Las placas siguen lo que usted escribió. Mida otra vez, o vacíe la casilla para seguir la foto.",
     "wall.height_odd": "Una pared de {text} de alto no se puede repartir aquí: mida desde la cara inferior de la solera inferior hasta la cara superior de la solera superior.",
     "wall.known_length": "Longitud conocida",
     "wall.known_tape": "Una longitud que medí",
