@@ -5,8 +5,10 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import NoReturn
 
 import streamlit as st
+from streamlit.errors import StreamlitInvalidLayoutContextError
 
 from ui import look
 from ui.desk import words
@@ -32,3 +34,15 @@ def faults_said() -> Iterator[None]:
             raise
         log.exception("a part of a page failed")
         st.error(words()("say.fault"))
+
+
+def draw_again() -> NoReturn:
+    """Draw the part of the page that is being drawn anew (stops this run).
+
+    A press that comes while the whole page is being drawn is answered by a run of the whole page, in which
+    Streamlit refuses to draw a part anew: then all of it is.
+    """
+    try:
+        st.rerun(scope="fragment")
+    except StreamlitInvalidLayoutContextError:
+        st.rerun()

@@ -7,6 +7,7 @@ import re
 import streamlit as st
 
 from ui import desk, look
+from ui.edge import draw_again
 from ui.first_job import make_sample_job
 from ui.job_archive import ArchiveError, pack_job, unpack_job
 from ui.sharing import share_at_hand
@@ -74,7 +75,7 @@ def _way_in(job_id: str) -> None:
         st.write(words("share.in", n=count))
         if st.button(words("share.end")):
             share.door.end_all()
-            st.rerun(scope="fragment")
+            draw_again()
 
 
 def keep_and_carry(job: Job, words: Words) -> None:

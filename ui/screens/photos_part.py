@@ -6,6 +6,7 @@ import streamlit as st
 
 from layout import format_length
 from ui import desk, look, photos
+from ui.edge import draw_again
 from ui.plus_minus import along_wall, plus_minus
 from ui.screens.upload import taken, upload_key
 from ui.store import MOST_PHOTOS, Surface
@@ -97,7 +98,7 @@ def _ask(surface: Surface, wall: WholeWall, pair: int, words: Words, style: str)
     if st.button(words("photos.say"), disabled=len(chosen) < 2, key=f"join-{surface.surface_id}-{pair}"):
         settings = telling(surface, pair, (chosen[0], chosen[1]))
         desk.keep_settings(outer_of(surface, pair), same=settings["same"])
-        st.rerun(scope="fragment")
+        draw_again()
 
 
 def where_joined(surface: Surface, wall: WholeWall, words: Words, style: str) -> None:

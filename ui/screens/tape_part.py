@@ -9,6 +9,7 @@ import streamlit as st
 from layout import LengthError, format_length, parse_length_in
 from ui import desk, look
 from ui.corrections import CorrectedWall
+from ui.edge import draw_again
 from ui.plus_minus import along_wall, plus_minus
 from ui.store import Surface
 from ui.tape_readings import TapeReading, stud_to_measure
@@ -60,4 +61,4 @@ def _keep(surface: Surface, taken: tuple[TapeReading, ...]) -> None:
     mine = desk.bench(surface)
     desk.keep_corrections(surface.surface_id, replace(surface.corrections, tape_readings=taken))
     mine.revision += 1
-    st.rerun(scope="fragment")
+    draw_again()

@@ -13,7 +13,7 @@ from ui import desk, live, look, photos, places
 from ui.bridge import NoWallError, board_shapes_px
 from ui.by_hand import SETTING
 from ui.corrections import CorrectedWall, Corrections
-from ui.edge import faults_said
+from ui.edge import draw_again, faults_said
 from ui.editor_view import EditRefused, editor_view, reference_problem, take_edit
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed, photographed
@@ -189,7 +189,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
             wall_parts.why_seams(rows, words, style)
         framing = next((each.framing for each in seen.everything if each.surface == surface), None)
         if wishes(surface, framing, rows, words, style):
-            st.rerun(scope="fragment")
+            draw_again()
     wall_parts.known_length(seen.photo, seen.view.reading, words, style)
     if seen.wall.fault is None or seen.photo is surface:
         one_more_reading(seen.photo, seen.view, words, style)

@@ -10,6 +10,7 @@ from layout import LengthError, Plan, SurfacePlan, format_length, in_style, pars
 from ui import desk, look, photos, places
 from ui.buying import buying_of
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
+from ui.edge import draw_again
 from ui.editor_view import SPACINGS_IN
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
 from ui.plus_minus import along_wall, plus_minus
@@ -147,7 +148,7 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
     )
     if width and width != now:
         desk.keep_settings(surface, board_width=width)
-        st.rerun(scope="fragment")
+        draw_again()
     supplier = buying_of(job.settings).supplier
     if supplier is not None:
         st.caption(look.plain(words("prices.lengths_from", supplier=supplier.name)))
@@ -165,7 +166,7 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
     if tuple(sorted(chosen)) != tuple(sorted(bought)):
         kept = dict(job.settings.get("lengths_in") or {})
         desk.keep_job_settings(job, lengths_in={**kept, now: list(chosen)})
-        st.rerun(scope="fragment")
+        draw_again()
     if not chosen:
         st.warning(words("wall.no_lengths"))
 
@@ -205,7 +206,7 @@ def measured_height(surface: Surface, reading: Reading, words: Words, style: str
         st.warning(look.plain(words.said(str(fault))))
         return
     desk.keep_settings(surface, height_text=text, height_in=height_in)
-    st.rerun(scope="fragment")
+    draw_again()
 
 
 def boxes_not_cut_out(wall: CorrectedWall, words: Words) -> None:
@@ -295,7 +296,7 @@ def known_length(surface: Surface, reading: Reading, words: Words, style: str) -
             st.info(words("wall.known_tape_how"))
         elif chosen != now:
             _keep_reference(surface, chosen)
-            st.rerun(scope="fragment")
+            draw_again()
         if reference is not None and reference.kind == "tape" and reference.from_px is not None:
             _where_marks_lie(surface, reference, words("wall.marks_where"), words)
         second = surface.corrections.second_for_reading()
@@ -330,7 +331,7 @@ def _where_marks_lie(
         after = replace(before, second=marked) if second else replace(before, reference=marked)
         desk.keep_corrections(surface.surface_id, after)
         mine.revision += 1
-        st.rerun(scope="fragment")
+        draw_again()
 
 
 def _keep_reference(surface: Surface, chosen: str) -> None:
