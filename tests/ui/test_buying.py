@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from layout import Board, JobError
+from layout import Board, JobError, Plan, SurfacePlan
 from layout.access import Corner, Gap, Stairs, Way
 from layout.accessories import Corners
 from layout.order import SpareRule
@@ -18,8 +18,10 @@ from ui.by_hand import ByHand
 from ui.job_archive import ArchiveError, unpack_job, write_packed
 from ui.job_plan import boards_on_sale, stock_of
 from ui.rooms import add_by_hand
+from ui.screens.order_parts import why_nothing
 from ui.site_plan import site_plan
 from ui.store import Store
+from ui.words import Words
 
 YARD = Supplier(
     "Yard <b>", (Board("regular", 0.5, 48.0, 96.0, 14.0), Board("regular", 0.5, 48.0, 144.0, 21.0)), 75.0
@@ -188,3 +190,20 @@ def test_where_no_board_gets_in_that_is_said_and_the_other_rooms_are_planned(kep
     found = site_plan(store, store.job(job_id))
     assert {surface.id for surface in found.plan.surfaces if surface.rows} == {"North", "Ceiling"}
     assert found.plan.sheets
+
+
+def test_why_there_is_nothing_to_buy_is_said_by_its_cause(kept) -> None:
+    store, job_id = kept
+    words = Words("en")
+    choose(store, job_id, replace(ALL, chosen="", ways=()))
+    job = store.job(job_id)
+    plan = Plan(surfaces=(SurfacePlan("North", ()),))
+    assert "add a wall" in why_nothing(replace(job, surfaces=()), Plan(), words)
+    none_ticked = replace(job, settings={**job.settings, "lengths_in": {"48in": []}})
+    assert "tick a length" in why_nothing(none_ticked, Plan(), words)
+    narrow = replace(ALL, chosen="", ways=(Way("hole", (Gap("w", 20.0, 24.0),)),))
+    choose(store, job_id, narrow)
+    assert "gets in" in why_nothing(store.job(job_id), Plan(), words)
+    choose(store, job_id, replace(ALL, chosen="", ways=()))
+    assert "No board for: North." in why_nothing(store.job(job_id), plan, words)
+    assert "need your help" in why_nothing(store.job(job_id), Plan(), words)

@@ -19,6 +19,7 @@ from ui.delivery_view import (
     size_text,
 )
 from ui.screens.order import units
+from ui.screens.order_parts import why_nothing
 from ui.site_changes import line_changes, places_changed
 from ui.site_plan import site_plan
 from ui.site_printing import delivery_pdf
@@ -115,7 +116,7 @@ def _take_order_along(job: Job, words: Words, revision: int) -> None:
         found = site_plan(desk.store(), job)
     order = found.plan.order
     if not order:
-        st.info(words("order.nothing"))
+        st.info(why_nothing(job, found.plan, words, found.names))
         return
     look.table(
         (words("order.buy"), words("order.sheet"), words("delivery.kind")),

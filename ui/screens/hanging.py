@@ -14,6 +14,7 @@ from ui.hanging_site import PART, Hanging, begin_hanging, hanging_of, stacks_by_
 from ui.hanging_view import hanging_view, sheet_text
 from ui.paper import paper_size
 from ui.screens.order import board_style, units
+from ui.screens.order_parts import why_nothing
 from ui.site_changes import surface_changes
 from ui.site_plan import site_plan
 from ui.site_printing import CAUTIONS, cards_pdf
@@ -73,7 +74,7 @@ def _keep_as_now(job: Job, words: Words, revision: int) -> None:
     with st.spinner(words("wall.planning")):
         found = site_plan(desk.store(), job)
         if not found.plan.sheets:
-            st.info(words("order.nothing"))
+            st.info(why_nothing(job, found.plan, words, found.names))
             return
         stacks = kept_stacks(desk.store(), job, found).plan
     begin_hanging(desk.store(), job.job_id, found, stacks, revision)

@@ -18,7 +18,15 @@ from ui.job_plan import boards_job, boards_on_sale, plan_names, stock_of
 from ui.order_papers import caution_lines, money, run_text, size_of, totals_lines
 from ui.order_sheet import bought
 from ui.paper import paper_size
-from ui.screens.order_parts import goes_with, kinds_of_board, send, spares_and_bundles, turned_away
+from ui.screens.order_parts import (
+    goes_with,
+    kinds_of_board,
+    send,
+    spares_and_bundles,
+    turned_away,
+    unboarded,
+    why_nothing,
+)
 from ui.site_plan import room_of
 from ui.store import Job
 from ui.words import Words
@@ -56,7 +64,7 @@ def _order(job: Job, words: Words) -> None:
     buying = buying_of(job.settings)
     on_sale = boards_on_sale(job)
     if not stock_of(job):
-        st.warning(words("buy.no_stock" if on_sale else "buy.none_on_sale"))
+        st.warning(why_nothing(job, Plan(), words))
         kinds_of_board(job, words, style)
         return
     boards = boards_job(job, tuple(walls))
@@ -71,9 +79,13 @@ def _order(job: Job, words: Words) -> None:
     if all_of_it.guessed:
         st.warning(words("buy.guessed", names=look.plain(", ".join(all_of_it.guessed))))
     turned_away(all_of_it, words, style)
-    unboarded = [each.name or each.id for each in plan.surfaces if not each.rows]
-    if unboarded:
-        st.warning(words("buy.incomplete", names=look.plain(", ".join(unboarded))))
+    if not all_of_it.order.count:  # nothing to send, nothing proved, no compound to buy
+        st.warning(why_nothing(job, plan, words))
+        kinds_of_board(job, words, style)
+        return
+    bare = unboarded(plan)
+    if bare:
+        st.warning(words("buy.incomplete", names=look.plain(", ".join(bare))))
     rows_table(all_of_it.order, words, style)
     lines = totals_lines(all_of_it, words, style)
     st.markdown("**" + "  \n".join(look.plain(line) for line in lines) + "**")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 
 import streamlit as st
 
-from layout import LengthError, format_length, mm_to_in, parse_length_in
+from layout import LengthError, Plan, format_length, mm_to_in, parse_length_in
 from layout.accessories import Corners
 from layout.order import SPARE_RULES, SpareRule
 from layout.prices import KINDS
@@ -15,13 +16,22 @@ from ui import desk, look
 from ui.buying import SETTING, Buying, board_choice, buying_to_json
 from ui.by_hand import by_hand_of
 from ui.delivery_view import kind_name
-from ui.job_plan import THICKNESS_IN
+from ui.job_plan import THICKNESS_IN, boards_on_sale, stock_of
 from ui.order_papers import accessory_lines, order_csv, order_pdf, order_text, run_text, size_of
 from ui.order_sheet import Bought
 from ui.store import Job, Surface
 from ui.words import Words
 
-__all__ = ["goes_with", "keep_buying", "kinds_of_board", "send", "spares_and_bundles", "turned_away"]
+__all__ = [
+    "goes_with",
+    "keep_buying",
+    "kinds_of_board",
+    "send",
+    "spares_and_bundles",
+    "turned_away",
+    "unboarded",
+    "why_nothing",
+]
 
 THICKNESSES_IN = (0.375, 0.5, mm_to_in(15.0), 0.625)
 MOST_NAMED = 6
@@ -31,6 +41,23 @@ def keep_buying(job: Job, buying: Buying) -> None:
     """Keep changed choices and draw the page anew."""
     desk.keep_job_settings(job, **{SETTING: buying_to_json(buying)})
     st.rerun()
+
+
+def unboarded(plan: Plan, names: Mapping[str, str] | None = None) -> tuple[str, ...]:
+    """What the user calls the surfaces of a plan that got no board."""
+    return tuple((names or {}).get(each.id, each.name or each.id) for each in plan.surfaces if not each.rows)
+
+
+def why_nothing(job: Job, plan: Plan, words: Words, names: Mapping[str, str] | None = None) -> str:
+    """Why there is no board to buy: no surface, no board on sale, none that gets in, or none that fits."""
+    if not job.surfaces:
+        return words("order.nothing")
+    if not boards_on_sale(job):
+        return words("buy.none_on_sale")
+    if not stock_of(job):
+        return words("buy.no_stock")
+    bare = unboarded(plan, names)
+    return words("buy.incomplete", names=look.plain(", ".join(bare))) if bare else words("order.no_boards")
 
 
 def turned_away(all_of_it: Bought, words: Words, style: str) -> None:

@@ -15,8 +15,10 @@ from layout.weights import LIVE_LOADS_PSF, floor_load_text, weight_text
 from ui import desk, look
 from ui.delivery_view import kind_name
 from ui.hanging_view import sheet_text
+from ui.job_plan import stock_of
 from ui.paper import paper_size
 from ui.screens.order import board_style, units
+from ui.screens.order_parts import why_nothing
 from ui.screens.stacks_ways import keep, stud_in_the_way, ways_and_floor
 from ui.site_plan import SitePlan, site_plan
 from ui.site_printing import lean_sentence, signs_pdf
@@ -36,10 +38,10 @@ def show() -> None:
         return
     with st.spinner(words("wall.planning")):
         found = site_plan(desk.store(), job)
-    for sentence in found.left_out:
+    for sentence in found.left_out if stock_of(job) else ():  # else the same would be said twice
         st.warning(look.plain(words.said(sentence)))
     if not found.plan.sheets:
-        st.info(words("order.nothing"))
+        st.warning(why_nothing(job, found.plan, words, found.names))
         return
     with st.spinner(words("stacks.working")):
         kept = kept_stacks(desk.store(), job, found)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from layout import JobError, LengthError, format_length, mm_to_in, parse_length_in
+from layout import JobError, LengthError, Plan, format_length, mm_to_in, parse_length_in
 from layout import Surface as BoardedSurface
 from ui import desk, live, look, places
 from ui.by_hand import (
@@ -27,6 +27,7 @@ from ui.plus_minus import along_wall
 from ui.portions import portion
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of
 from ui.screens.order import board_style, units
+from ui.screens.order_parts import why_nothing
 from ui.screens.wishes_part import wishes
 from ui.slips import Slip, length_slip, opening_slip
 from ui.store import Job, Surface
@@ -283,8 +284,10 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
     st.subheader(words("walk.so_far"), anchor=False)
     framings = tuple(each.framing for each in everything if each.framing is not None)
     missing = [each.surface.name for each in everything if each.framing is None]
-    if not framings or not stock_of(job):
+    if not framings:
         st.caption(words("walk.so_far_none"))
+    elif not stock_of(job):
+        st.warning(why_nothing(job, Plan(), words))
     else:
         plan = planned_boards(boards_job(job, framings))
         kinds = {line.kind for line in plan.order}
@@ -358,7 +361,8 @@ def _line(job: Job, each: Framed, words: Words, style: str) -> None:
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
         with st.container(width="stretch"):
             st.markdown(f"**{look.plain(surface.name)}**")
-            st.caption(_size(framing, words, style) if framing else words("job.not_looked"))
+            unread = words("job.not_read" if each.read else "job.not_looked")
+            st.caption(_size(framing, words, style) if framing else unread)
         if SETTING in surface.settings:
             if st.button(words("walk.change"), key=f"change-{surface.surface_id}"):
                 st.session_state["walk_changes"] = surface.surface_id

@@ -173,6 +173,7 @@ ENGLISH: dict[str, str] = {
     "order.count": "Needed",
     "order.buy": "Buy",
     "order.nothing": "Nothing to buy yet: add a wall.",
+    "order.no_boards": "No boards are planned yet: the walls need your help first. Open Walls.",
     "order.size": "{thickness} × {width} × {length}",
     "order.proved": "No other layout under the same rules costs less: this is proved.",
     "order.not_proved": "A better layout may exist, at most {percent} % cheaper.",

@@ -173,6 +173,7 @@ SPANISH: dict[str, str] = {
     "order.count": "Hacen falta",
     "order.buy": "Comprar",
     "order.nothing": "Aún no hay nada que comprar: añada una pared.",
+    "order.no_boards": "Aún no hay placas planeadas: las paredes necesitan antes su ayuda. Abra Paredes.",
     "order.size": "{thickness} × {width} × {length}",
     "order.proved": "Ningún otro plan con las mismas reglas cuesta menos: está demostrado.",
     "order.not_proved": "Puede haber un plan mejor, a lo sumo un {percent} % más barato.",
