@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from ui.screens.wall_parts import boards_state, height_contradicts, lacks_scale, length_state
+from ui.screens.wall_parts import boards_state, height_contradicts, lacks_scale, length_state, sorted_warnings
 from vision import Reading, Reference
 from vision.advice import warning
 from vision.reading import Wall
@@ -52,3 +52,23 @@ def test_a_height_from_the_tape_that_the_photo_cannot_mean_is_spoken_of(
     corners = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
     wall = Wall(144.0, 0.3, 96.625, 0.38, corners, False, False)
     assert height_contradicts(measured_in, wall) is contradicts
+
+
+def _codes(warnings) -> tuple[str, ...]:
+    return tuple(each.code for each in warnings)
+
+
+def test_a_phone_that_moved_is_spoken_of_before_the_tape_that_cannot_cure_it() -> None:
+    said = sorted_warnings(_read(SPACING, "moved", "none_sure", "loose_scale", refused=True))
+    assert _codes(said.errors) == ("moved", "loose_scale")
+    assert _codes(said.folded) == ("none_sure",)
+
+
+def test_a_smear_in_a_photo_that_was_read_is_not_under_the_fold() -> None:
+    said = sorted_warnings(_read(TAPE, "moved", "focal_unknown"))
+    assert (_codes(said.errors), _codes(said.open), _codes(said.folded)) == (
+        (),
+        ("moved",),
+        ("focal_unknown",),
+    )
+    assert sorted_warnings(_read(TAPE)).folded == ()

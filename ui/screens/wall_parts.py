@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import streamlit as st
 
@@ -22,12 +22,12 @@ from ui.store import Job, Surface
 from ui.wall_photos import proposed_openings
 from ui.words import Words
 from vision import Reading
-from vision.reading import Wall
+from vision.reading import Wall, Warning
 
 SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
 CONTRADICTS_SIGMAS, CONTRADICTS_IN = 4.0, 1.5
 """A tape and a photo this far apart do not speak of the same wall (one in 16,000 by chance; by judgement)."""
-DISAGREE = "references_disagree"
+DISAGREE, MOVED = "references_disagree", "moved"
 LACKS_SCALE = frozenset({"no_layout", "loose_scale"})
 """Codes of refusals that a tape length cures."""
 PROUD_IN = (0.0, 0.25, 0.5, 1.0)
@@ -83,22 +83,43 @@ def lacks_scale(reading: Reading) -> bool:
 
 
 def say_warnings(reading: Reading, words: Words) -> None:
-    """What the reading doubts, with the advice; a refusal stands out."""
-    if not reading.warnings:
+    """What the reading doubts, with the advice; what must be done first stands out."""
+    said = sorted_warnings(reading)
+    for warning in said.errors:
+        st.error(f"**{words.said(warning.message)}** {words.said(warning.advice)}")
+    for warning in said.open:
+        st.warning(f"**{words.said(warning.message)}** {words.said(warning.advice)}")
+    if not said.folded:
         return
-    if reading.refused:
-        decisive = reading.warnings[-1]  # the reader stops at what made it refuse
-        st.error(f"**{words.said(decisive.message)}** {words.said(decisive.advice)}")
-    others = reading.warnings[:-1] if reading.refused else reading.warnings
-    for warning in others:
-        if warning.code == DISAGREE:
-            st.warning(f"**{words.said(warning.message)}** {words.said(warning.advice)}")
-    others = tuple(warning for warning in others if warning.code != DISAGREE)
-    if not others:
-        return
-    with st.expander(words("wall.notes", n=len(others))):
-        for warning in others:
+    with st.expander(words("wall.notes", n=len(said.folded))):
+        for warning in said.folded:
             st.markdown(f"- {words.said(warning.message)} {words.said(warning.advice)}")
+
+
+@dataclass(frozen=True)
+class SortedWarnings:
+    """What a reading doubts: `errors` make it refuse, `open` ones are shown, the rest is under a fold."""
+
+    errors: tuple[Warning, ...] = ()
+    open: tuple[Warning, ...] = ()
+    folded: tuple[Warning, ...] = ()
+
+
+def sorted_warnings(reading: Reading) -> SortedWarnings:
+    """The warnings of a reading by how loudly they are said.
+
+    The reader stops at what made it refuse, the last one. Where the phone moved, that comes before: a tape
+    length laid over a smeared photo cures nothing.
+    """
+    last = reading.warnings[-1:] if reading.refused else ()
+    others = reading.warnings[: len(reading.warnings) - len(last)]
+    moved = tuple(each for each in others if each.code == MOVED)
+    others = tuple(each for each in others if each.code != MOVED)
+    return SortedWarnings(
+        (*moved, *last) if reading.refused else (),
+        (*(() if reading.refused else moved), *(each for each in others if each.code == DISAGREE)),
+        tuple(each for each in others if each.code != DISAGREE),
+    )
 
 
 def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:

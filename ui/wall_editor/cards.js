@@ -174,8 +174,10 @@ class Cards {
     const second = editor.slot === "second";
     const back = second ? [{ button: "first", text: w.second_back, act: () => editor.measure("reference") }] : [];
     if (!tape) {
-      const text = editor.tape?.from_px ? w.tap_second : second ? w.second_tap : w.tap_first;
+      // where a spacing was stated already (and refused, perhaps) there is none to choose: only a tape helps
       const spacings = editor.tape?.from_px || editor.view.corrections.reference ? [] : editor.view.spacings;
+      const first = spacings.length ? `${w.tap_first} ${w.or_spacing}` : w.tap_first;
+      const text = editor.tape?.from_px ? w.tap_second : second ? w.second_tap : first;
       return [
         { text, className: "wide" },
         ...back,
