@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from typing import Any
 
-from layout import format_length
 from layout.delivery import (
     TAPS,
     Delivery,
@@ -19,6 +18,7 @@ from layout.lots import size_name
 from layout.plan_types import OrderLine
 from layout.stack_types import StackPlan
 from ui import site_store, site_taps
+from ui.board_size import board_size
 from ui.store import Store
 from ui.words import Words
 
@@ -130,13 +130,8 @@ def delivery_view(
 
 
 def size_text(line: OrderedLine, style: str) -> str:
-    """A board's size as it is called out: length, width, thickness."""
-    small = "mm" if style == "mm" else "inches"
-    long = "mm" if style == "mm" else "feet_inches"
-    return (
-        f"{format_length(line.length_in, long)} × {format_length(line.width_in, small)} × "
-        f"{format_length(line.thickness_in, small, 1 / 32)}"
-    )
+    """A board's size as it is called out."""
+    return board_size(line.length_in, line.width_in, style, line.thickness_in)
 
 
 def kind_name(kind: str, words: Words) -> str:

@@ -10,6 +10,7 @@ from layout.hanging import SAWN_IN, Hole, PieceCard, SurfaceCard
 from layout.lifting import LOAD_CONSTANT_LB, TWO_PEOPLE_LB
 from layout.screws import screw_length_in
 from layout.weights import weight_text
+from ui.board_size import board_size
 from ui.delivery_view import kind_name
 from ui.hanging_site import Hanging
 from ui.site_plan import called
@@ -87,12 +88,8 @@ def sheet_text(
     kind: str, thickness_in: float, width_in: float, length_in: float, words: Words, style: str
 ) -> str:
     """A sheet as it is called: length, width, thickness, kind."""
-    small = "mm" if style == "mm" else "inches"
-    long = "mm" if style == "mm" else "feet_inches"
-    return (
-        f"{unbroken(length_in, long)} × {unbroken(width_in, small)} × "
-        f"{unbroken(thickness_in, small, 1 / 32)} {kind_name(kind, words)}"
-    )
+    size = board_size(length_in, width_in, style, thickness_in, space="\u00a0")
+    return f"{size} {kind_name(kind, words)}"
 
 
 def _card(card: SurfaceCard, hanging: Hanging, stacks: dict[int, int], words: Words, style: str) -> CardText:

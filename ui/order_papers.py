@@ -12,6 +12,7 @@ from layout.accessories import TAPE_ROLL_FT, Accessories
 from layout.order import OrderRow
 from layout.prices import plain_cell
 from layout.weights import weight_text
+from ui.board_size import board_size
 from ui.delivery_view import kind_name
 from ui.order_sheet import Bought
 from ui.paper import Paper
@@ -57,14 +58,8 @@ def area_text(area_sqft: float, style: str, words: Words) -> str:
 
 
 def size_of(row: OrderRow, style: str) -> str:
-    """A board's size: thickness, width, length as boards are spoken of."""
-    if style == "mm":
-        sizes = (row.thickness_in, row.width_in, row.length_in)
-        return " × ".join(format_length(at, "mm") for at in sizes).replace("\u00a0mm ×", " ×")
-    return (
-        f"{format_length(row.thickness_in, 'inches', to=1 / 32)} × {format_length(row.width_in, 'inches')} × "
-        f"{format_length(row.length_in, 'feet_inches')}"
-    )
+    """A board's size as it is called out."""
+    return board_size(row.length_in, row.width_in, style, row.thickness_in)
 
 
 def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = True) -> str:

@@ -156,7 +156,7 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
     app.wait_for(lambda: app.editor().locator(".board").count() >= 2)
     app.shot("5-boards")
     list_before = app.sheet_list()
-    used = next(length for length in ("12'", "10'", "8'") if f"4' × {length}" in list_before)
+    used = next(length for length in ("12'", "10'", "8'") if f'{length} × 48"' in list_before)
     app.choose("54 in")
     app.wait_for(lambda: "4' 6\"" in app.sheet_list())
     app.settle()
@@ -164,7 +164,7 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
     app.wait_for(lambda: app.sheet_list() == list_before)
     app.settle()  # the list stands before the lengths of the other width are gone
     app.choose(used)  # this length cannot be bought
-    app.wait_for(lambda: f"4' × {used}" not in app.sheet_list())
+    app.wait_for(lambda: f'{used} × 48"' not in app.sheet_list())
     app.settle()
     app.choose(used)
     app.wait_for(lambda: app.sheet_list() == list_before)

@@ -22,6 +22,7 @@ from layout.access import (
 from ui import desk, look
 from ui.buying import Buying, buying_of
 from ui.job_plan import boards_on_sale, stock_of
+from ui.plain_faults import plain_fault
 from ui.rooms import rooms_of
 from ui.screens.order import board_style, units
 from ui.screens.order_parts import keep_buying
@@ -149,7 +150,7 @@ def _add(job: Job, buying: Buying, words: Words, style: str) -> None:
         at = {field: parse_length_in(text, unit) for field, text in given.items()}
         passage = _made(kind, name.strip(), at, pad)
     except (LengthError, JobError) as fault:
-        st.error(look.plain(words.said(fault.message if isinstance(fault, JobError) else str(fault))))
+        st.error(look.plain(plain_fault(fault, words, board_style(style))))
         return
     ways = list(buying.ways)
     if target is not None and target < len(ways):

@@ -13,6 +13,7 @@ from layout.accessories import Corners
 from layout.order import SPARE_RULES, SpareRule
 from layout.prices import KINDS
 from ui import desk, look
+from ui.board_size import board_size
 from ui.buying import SETTING, Buying, board_choice, buying_to_json
 from ui.by_hand import by_hand_of
 from ui.delivery_view import kind_name
@@ -66,10 +67,7 @@ def turned_away(all_of_it: Bought, words: Words, style: str) -> None:
         return
     sizes = []
     for board, passage in all_of_it.turned_away:
-        long = "mm" if style == "mm" else "feet_inches"
-        size = f"{format_length(board.width_in, 'mm' if style == 'mm' else 'inches')} × " + format_length(
-            board.length_in, long
-        )
+        size = board_size(board.length_in, board.width_in, style)
         sizes.append(words("buy.stopped_by", size=size, passage=passage))
     sizes = list(dict.fromkeys(sizes))
     shown = ", ".join(sizes[:MOST_NAMED]) + (" …" if len(sizes) > MOST_NAMED else "")
@@ -137,7 +135,7 @@ def goes_with(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: 
             if bead.strip():
                 extra_in = parse_length_in(bead, "mm" if style == "mm" else "ft")
         except LengthError as fault:
-            st.error(look.plain(str(fault)))
+            st.error(look.plain(words.said(str(fault))))
             return
         told = buying.corners.inside is not None or inside != found.inside_corners
         now = Corners(int(outside), int(inside) if told else None, extra_in)

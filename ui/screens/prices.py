@@ -14,7 +14,8 @@ from ui.framed import framed_surfaces
 from ui.job_plan import boards_job, boards_on_sale, plan_names, room_of, stock_of
 from ui.order_papers import money, run_text
 from ui.order_sheet import offers_for
-from ui.screens.order import units
+from ui.plain_faults import plain_fault
+from ui.screens.order import board_style, units
 from ui.screens.order_parts import keep_buying
 from ui.store import Job
 from ui.words import Words
@@ -169,7 +170,7 @@ def _lists(job: Job, buying: Buying, words: Words, style: str) -> None:
         for each in found:
             after = after.with_supplier(replace(each, delivery_price=float(delivery), bundle=int(bundle)))
     except JobError as fault:
-        st.error(look.plain(words.said(fault.message)))
+        st.error(look.plain(plain_fault(fault, words, board_style(style))))
         return
     desk.say_later(words("prices.saved"))
     keep_buying(job, replace(after, chosen=after.chosen or found[0].name))

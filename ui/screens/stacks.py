@@ -6,17 +6,19 @@ from dataclasses import replace
 
 import streamlit as st
 
-from layout import LengthError, format_length, parse_length_in
+from layout import JobError, LengthError, format_length, parse_length_in
 from layout.lifting import HEAVY_LB, LOAD_CONSTANT_LB, lifts_of
 from layout.stack_drawing import stacks_svg
 from layout.stack_types import Lot, Moved, Site, Stack
 from layout.stacks import room_load_psf, sign_text
 from layout.weights import LIVE_LOADS_PSF, floor_load_text, weight_text
 from ui import desk, look
+from ui.board_size import board_size
 from ui.delivery_view import kind_name
 from ui.hanging_view import sheet_text
 from ui.job_plan import stock_of
 from ui.paper import paper_size
+from ui.plain_faults import plain_fault
 from ui.screens.order import board_style, units
 from ui.screens.order_parts import why_nothing
 from ui.screens.stacks_ways import keep, stud_in_the_way, ways_and_floor
@@ -39,7 +41,7 @@ def show() -> None:
     with st.spinner(words("wall.planning")):
         found = site_plan(desk.store(), job)
     for sentence in found.left_out if stock_of(job) else ():  # else the same would be said twice
-        st.warning(look.plain(words.said(sentence)))
+        st.warning(look.plain(plain_fault(sentence, words, board_style(units(job)))))
     if not found.plan.sheets:
         st.warning(why_nothing(job, found.plan, words, found.names))
         return
@@ -229,24 +231,17 @@ def _move(job: Job, stack: Stack, kept: KeptStacks, found: SitePlan, words: Word
         if st.button(words("stacks.move_now"), key=f"move-{kept.revision}-{stack.number}"):
             try:
                 left_in = parse_length_in(left, "mm" if style == "mm" else "in")
-            except LengthError as fault:
-                st.error(look.plain(str(fault)))
+                moved = Moved("", str(wall), left_in, str(standing))
+            except (LengthError, JobError) as fault:
+                st.error(look.plain(plain_fault(fault, words, board_style(style))))
                 return
-            keep(
-                job,
-                kept,
-                with_move(kept.choices, lots, Moved("", str(wall), left_in, str(standing))),
-            )
+            keep(job, kept, with_move(kept.choices, lots, moved))
         if stack.moved and st.button(words("stacks.unmove"), key=f"unmove-{kept.revision}-{stack.number}"):
             keep(job, kept, with_move(kept.choices, stack.lots, None))
 
 
 def _size(lot: Lot, style: str) -> str:
-    small = "mm" if style == "mm" else "inches"
-    return (
-        f"{format_length(lot.length_in, board_style(style))} × {format_length(lot.width_in, small)} × "
-        f"{format_length(lot.thickness_in, small, 1 / 32)}"
-    )
+    return board_size(lot.length_in, lot.width_in, style, lot.thickness_in)
 
 
 def _sign_line(lot: Lot, words: Words, style: str) -> str:

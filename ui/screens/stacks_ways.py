@@ -6,9 +6,13 @@ from dataclasses import replace
 
 import streamlit as st
 
-from layout import LengthError, format_length, parse_length_in
+from layout import JobError, LengthError, format_length, parse_length_in
+from layout.checks import finite
+from layout.framing import MAX_SPAN_IN
 from layout.walkway import way_through
 from ui import desk, look
+from ui.plain_faults import plain_fault
+from ui.screens.order import board_style
 from ui.site_plan import SitePlan
 from ui.site_stacks import KeptStacks, StackChoices, keep_choices
 from ui.store import Job
@@ -70,7 +74,7 @@ def ways_and_floor(job: Job, kept: KeptStacks, found: SitePlan, words: Words, st
                 unit = "mm" if style == "mm" else "in"
                 ends = sorted((parse_length_in(start, unit), parse_length_in(end, unit)))
             except LengthError as fault:
-                st.error(look.plain(str(fault)))
+                st.error(look.plain(words.said(str(fault))))
                 return
             _add_way(job, kept, wall, *ends)
         _corner(job, kept, found, wall, words)
@@ -82,8 +86,9 @@ def ways_and_floor(job: Job, kept: KeptStacks, found: SitePlan, words: Words, st
         if st.button(words("stacks.depth_keep"), key=f"depth-keep-{kept.revision}"):
             try:
                 deep = parse_length_in(depth, "mm" if style == "mm" else "in")
-            except LengthError as fault:
-                st.error(look.plain(str(fault)))
+                finite("depth_in", deep, 0.0, MAX_SPAN_IN)  # kept, it would stop every later plan of stacks
+            except (LengthError, JobError) as fault:
+                st.error(look.plain(plain_fault(fault, words, board_style(style))))
                 return
             keep(job, kept, replace(kept.choices, depths_in={**kept.choices.depths_in, wall: deep}))
 

@@ -7,6 +7,7 @@ import streamlit as st
 from layout import JobError, LengthError, Plan, format_length, mm_to_in, parse_length_in
 from layout import Surface as BoardedSurface
 from ui import desk, live, look, places
+from ui.board_size import board_size
 from ui.by_hand import (
     FRAMINGS,
     SETTING,
@@ -23,6 +24,7 @@ from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
 from ui.job_plan import boards_job, plan_names, stock_of
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
+from ui.plain_faults import plain_fault
 from ui.plus_minus import along_wall
 from ui.portions import portion
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of
@@ -205,7 +207,8 @@ def _form(job: Job, words: Words, style: str) -> None:
         _refuse(changed, typed, look.plain(words.said(str(fault))))
         return
     except JobError as fault:
-        _refuse(changed, typed, words("walk.cannot", reason=look.plain(words.said(fault.message))))
+        reason = look.plain(plain_fault(fault, words, board_style(style)))
+        _refuse(changed, typed, words("walk.cannot", reason=reason))
         return
     if changed is None:
         if st.session_state.pop("walk_refused", None):
@@ -296,12 +299,7 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
             [
                 (
                     str(line.count),
-                    words(
-                        "order.size",
-                        thickness=format_length(line.thickness_in, board_style(style), to=1 / 32),
-                        width=format_length(line.width_in, board_style(style)),
-                        length=format_length(line.length_in, board_style(style)),
-                    )
+                    board_size(line.length_in, line.width_in, style, line.thickness_in)
                     + (f" {kind_name(line.kind, words)}" if len(kinds) > 1 else ""),
                 )
                 for line in plan.order

@@ -19,9 +19,10 @@ from ui.first_job import make_sample_job
 from ui.framed import Framed, framed, photographed
 from ui.job_plan import boards_job, framing_of, lacks_lengths, plan_names, stock_of
 from ui.next_step import next_step
+from ui.plain_faults import plain_fault
 from ui.screens import photos_part, wall_parts
 from ui.screens.next_thing import what_next
-from ui.screens.order import units
+from ui.screens.order import board_style, units
 from ui.screens.tape_part import one_more_reading
 from ui.screens.wishes_part import wishes
 from ui.store import Job, Surface
@@ -253,7 +254,7 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
         boards = boards_job(job, tuple(each.framing for each in everything if each.framing is not None))
         return replace(seen, boards=boards, everything=everything)
     except (NoWallError, JobError) as fault:
-        return replace(seen, problem=problem or words.said(str(fault)))
+        return replace(seen, problem=problem or plain_fault(fault, words, board_style(units(job))))
 
 
 def _bare_if_unreadable(photo: Surface) -> Surface:

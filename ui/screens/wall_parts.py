@@ -8,6 +8,7 @@ import streamlit as st
 
 from layout import LengthError, Plan, SurfacePlan, format_length, in_style, parse_length_in
 from ui import desk, look, photos, places
+from ui.board_size import board_size
 from ui.buying import buying_of
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
 from ui.edge import draw_again
@@ -141,19 +142,14 @@ def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:
             [
                 (
                     str(count),
-                    words(
-                        "order.size",
-                        thickness=format_length(thickness, board_style(style), to=1 / 32),
-                        width=format_length(width, board_style(style)),
-                        length=format_length(length, board_style(style)),
-                    ),
+                    board_size(length, width, style, thickness),
                 )
                 for (thickness, width, length), count in sorted(counts.items())
             ],
             classes=("count", ""),
         )
         if shared:
-            st.caption(words("wall.shared", n=shared))
+            st.caption(words("wall.shared_one") if shared == 1 else words("wall.shared", n=shared))
     say_notes([note for note in plan.warnings if note.surface in ("", rows.id)], words, style)
 
 

@@ -1,0 +1,33 @@
+"""How a board is written: in one way on every screen, paper and card."""
+
+from __future__ import annotations
+
+from layout import format_length
+
+__all__ = ["board_size"]
+
+
+def board_size(
+    length_in: float, width_in: float, style: str, thickness_in: float | None = None, space: str = " "
+) -> str:
+    """A board as it is called out: length, width, thickness.
+
+    Feet for its length and inches for the rest, since 48 in and 54 in boards lie side by side; millimetres
+    for all of it in that style. `space` stands within a length: one that does not break keeps it on one line.
+
+    Examples
+    --------
+    >>> board_size(144.0, 48.0, "inches", 0.5)
+    '12\\' × 48" × 1/2"'
+    >>> board_size(94.5, 47.25, "mm", 0.5)
+    '2400 × 1200 × 13 mm'
+    """
+    small = "mm" if style == "mm" else "inches"
+    sizes = [
+        format_length(length_in, "mm" if style == "mm" else "feet_inches"),
+        format_length(width_in, small),
+        *([] if thickness_in is None else [format_length(thickness_in, small, 1 / 32)]),
+    ]
+    if style == "mm":
+        sizes = [*(size.removesuffix("mm").strip() for size in sizes[:-1]), sizes[-1]]
+    return " × ".join(size.replace(" ", space) for size in sizes)
