@@ -121,7 +121,9 @@ def _before(card: SurfaceCard, words: Words, style: str) -> tuple[str, ...]:
                 row=mark.row,
                 at=unbroken(mark.position_in, style),
                 back=unbroken(mark.from_right_in, style),
-                member=mark.member_id,
+                member=words(
+                    "hanging.stud_n" if card.kind == "wall" else "hanging.joist_n", n=mark.member_id
+                ),
             )
         )
     thick = {piece.thickness_in for piece in card.pieces}

@@ -70,7 +70,7 @@ def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = Tr
         lines.append(words("buy.to", supplier=all_of_it.supplier))
     lines.append("")
     for row in order.rows:
-        line = f"{row.count:>3} × {size_of(row, style)}  {kind_name(row.kind, words)}"
+        line = f"{row.count:>3} - {size_of(row, style)}  {kind_name(row.kind, words)}"
         if prices:
             line += f"  @ {money(row.price)} = {money(row.cost)}"
         lines.append(line)

@@ -141,7 +141,7 @@ def test_from_the_price_list_to_the_order_that_is_sent(browser, den, size) -> No
     assert sum(int(row[0]) for row in rows[1:] if row[0]) == boards
     text = download(app, "Plain text").decode()
     assert "Alder Street <basement>" in text
-    assert re.search(rf"{boards} × .* @ 14\.20 = {boards * 14.20:,.2f}", text)
+    assert re.search(rf"{boards} - .* @ 14\.20 = {boards * 14.20:,.2f}", text)
     assert download(app, "To print (PDF)").startswith(b"%PDF-")
     context.close()
 

@@ -386,6 +386,9 @@ def remove(surface: Surface) -> None:
 
 
 def _size(framing: BoardedSurface, words: Words, style: str) -> str:
+    if framing.kind == "wall":
+        size = {"length": along_wall(framing.width_in, style), "height": along_wall(framing.height_in, style)}
+        return words("job.line", studs=len(framing.members), **size)
     return words(
         "walk.line",
         length=along_wall(framing.width_in, style),
