@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from layout.bands import Band
+from layout.bands import Band, across_in
 from layout.framing import Box, Opening
-from layout.lengths import format_length, from_grid, to_grid
+from layout.lengths import format_length, from_grid
 from layout.markets import Prefs, Rules
 from layout.plan_types import (
     Cut,
@@ -24,9 +24,9 @@ from layout.plan_types import (
     Sheet,
     SurfacePlan,
 )
-from layout.rows import Segment, Span, SurfaceRows
+from layout.rows import Segment, Span, SurfaceRows, place_in
 from layout.rules import ceilings_before_walls
-from layout.stock import Board
+from layout.stock import Board, steps_of
 
 __all__ = ["Placement", "UsedSheet", "assemble"]
 
@@ -87,9 +87,9 @@ def assemble(
                 rows.surface.id,
                 segment.row,
                 from_grid(placement.start),
-                from_grid(placement.end),
+                min(from_grid(placement.end), sheets[number].board.length_in),
                 from_grid(placement.low),
-                from_grid(placement.high),
+                min(from_grid(placement.high), sheets[number].board.width_in),
                 turned,
             )
         )
@@ -115,47 +115,35 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
     span = placement.span
     first, last = segment.stations[span.first], segment.stations[span.last]
     at_start, at_end = span.first == 0, span.last == len(segment.stations) - 1
-    spare = last.at - first.at - span.length
+    spare = max(0, last.at - first.at - span.length)
     left = first.at + (min(spare, segment.gap_start) if at_start else 0)
-    right = left + span.length
+    right = min(last.at, left + span.length) if at_end else last.at
+    length, width = steps_of(board)
     if rows.upright:
-        near, far = placement.low == 0, placement.high == to_grid(board.width_in, "down")
+        near, far = placement.low == 0, placement.high == width
     else:
-        near, far = placement.start == 0, placement.end == to_grid(board.length_in, "down")
+        near, far = placement.start == 0, placement.end == length
     # `near` and `far` say whether the ends on the sheet are factory ends; a half turn
     # swaps them, and is made when the seam would otherwise get the cut end.
     turned = near != far and ((not at_start and at_end and far) or (at_start and not at_end and near))
     left_factory, right_factory = (far, near) if turned else (near, far)
     band = rows.bands[segment.row]
-    low, high = band.low, band.high
+    low_in, high_in = band.low_in, band.high_in
     if span.height != band.height:
         parts = [s.parts for s in segment.slabs if s.start < last.at and s.end > first.at]
         low, high = min(p[0][0] for p in parts), max(p[-1][1] for p in parts)
+        low_in = low_in if low == band.low else across_in(rows.surface, rows.frame, low)
+        high_in = high_in if high == band.high else across_in(rows.surface, rows.frame, high)
     piece = Piece(
-        _along_in(rows, left),
-        _along_in(rows, right),
+        place_in(rows.surface, rows.frame, left),
+        place_in(rows.surface, rows.frame, right),
         "factory" if left_factory else "cut",
         "factory" if right_factory else "cut",
         0,
-        bottom_in=_across_in(rows, low),
-        top_in=_across_in(rows, high),
+        bottom_in=low_in,
+        top_in=high_in,
     )
     return replace(piece, cutouts=_cutouts(rows, band, piece)), turned
-
-
-def _along_in(rows: SurfaceRows, at: int) -> float:
-    """Inches along the row, as measured where the place is an end or a member's centre."""
-    surface = rows.surface
-    if at == rows.frame.s_span:
-        return surface.width_in if rows.frame.s_is_x else surface.height_in
-    measured = (m.centre_in for m in surface.members if to_grid(m.centre_in) == at)
-    return next(measured, from_grid(at))
-
-
-def _across_in(rows: SurfaceRows, at: int) -> float:
-    """Inches across the row; a wall is measured down from its ceiling line."""
-    height_in = rows.surface.height_in if rows.frame.s_is_x else rows.surface.width_in
-    return from_grid(at) + (height_in - from_grid(rows.frame.t_span))
 
 
 def _cutouts(rows: SurfaceRows, band: Band, piece: Piece) -> tuple[CutOut, ...]:
@@ -203,9 +191,9 @@ def _surface_plan(
         laid = pieces.get((number, band.index), [])
         made.append(
             Row(
-                _across_in(rows, band.low),
-                _across_in(rows, band.high),
-                from_grid(rows.width),
+                band.low_in,
+                band.high_in,
+                rows.boards[0].width_in,
                 tuple(piece for piece, _ in laid),
                 _seams(rows, laid),
                 "x" if rows.frame.s_is_x else "y",
@@ -228,7 +216,7 @@ def _seams(rows: SurfaceRows, laid: list[tuple[Piece, Placement]]) -> tuple[Seam
         member = rows.surface.members[station.member].id if station.member >= 0 else ""
         seams.append(
             Seam(
-                _along_in(rows, station.at),
+                place_in(rows.surface, rows.frame, station.at),
                 member,
                 station.sure,
                 from_grid(station.bearing),

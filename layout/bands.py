@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from layout.framing import Surface
-from layout.lengths import to_grid
+from layout.lengths import from_grid, to_grid
 from layout.markets import Rules
 
-__all__ = ["Band", "Frame", "Slab", "Void", "frame_of", "slabs_of", "stack_bands", "voids_of"]
+__all__ = ["Band", "Frame", "Slab", "Void", "across_in", "frame_of", "slabs_of", "stack_bands", "voids_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,20 +29,21 @@ class Frame:
 class Band:
     """One course: from `low` to `high` across, hung as number `index`.
 
-    `tapered_low` and `tapered_high` tell which long edges keep their taper; `joined` is how
-    many of its edges meet another course.
+    `height` is what it takes of a board: the whole of it for a full course, though between
+    its rounded edges there may be one step less.  `tapered_low` and `tapered_high` tell which
+    long edges keep their taper; `joined` is how many of its edges meet another course.
+    `low_in` and `high_in` are the edges in inches, not rounded where courses are full.
     """
 
     index: int
     low: int
     high: int
+    height: int
     tapered_low: bool
     tapered_high: bool
     joined: int
-
-    @property
-    def height(self) -> int:
-        return self.high - self.low
+    low_in: float
+    high_in: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ def frame_of(surface: Surface) -> Frame:
 
 
 def stack_bands(
-    surface: Surface, rules: Rules, frame: Frame, width: int, lengths: tuple[int, ...] = ()
+    surface: Surface, rules: Rules, frame: Frame, width_in: float, lengths_in: tuple[float, ...] = ()
 ) -> tuple[tuple[Band, ...], int, int]:
     """Courses of a surface in hanging order, and the boarded span (low, high) across.
 
@@ -91,9 +92,9 @@ def stack_bands(
 
     Parameters
     ----------
-    width : int
+    width_in : float
         Size across of a full course: the board's width, or its length when upright.
-    lengths : tuple of int
+    lengths_in : tuple of float
         Lengths of upright boards: one that stands whole from floor gap to ceiling is taken
         as it is.
     """
@@ -108,43 +109,67 @@ def stack_bands(
         sides = ("bottom", "top") if frame.s_is_x else ("left", "right")
         covered = sum(to_grid(getattr(surface, f"covered_{side}_in")) for side in sides)
         aim, least, most = 0, 0, max(covered, to_grid(rules.end_gap_in))
-    width = next((n for n in lengths if least <= high - n <= most), width)
-    count, gap = divmod(high, width)
-    if count and least <= gap <= most:
-        heights = [width] * count
-    else:
-        aim = min(aim, max(high - 1, 0))
-        gap = aim
-        count = -(-(high - aim) // width)
-        last = high - aim - (count - 1) * width
-        heights = [width] * (count - 1) + [last]
-        short = to_grid(rules.min_strip_in) - last
-        if count > 1 and short > 0:
-            heights[0] -= short
-            heights[-1] += short
+    width_in = next((n for n in lengths_in if least <= high - to_grid(n) <= most), width_in)
+    full = to_grid(width_in, "up")
+    # Edges of full courses are rounded from where they are, so that metric widths do not add up to an error.
+    count = int(from_grid(high) / width_in) + 1
+    edges = [0, *(edge for n in range(1, count + 1) if (edge := to_grid(n * width_in)) <= high)]
+    gap = high - edges[-1]
+    heights = [full] * (len(edges) - 1)
+    if not heights or not least <= gap <= most:
+        gap = min(aim, max(high - 1, 0))
+        edges = [edge for edge in edges if edge < high - gap]
+        whole = high - gap == to_grid(len(edges) * width_in)
+        last = full if whole else high - gap - edges[-1]
+        short = to_grid(rules.min_strip_in) - last if len(edges) > 1 else 0
+        if short > 0:
+            edges = [0, *(edge - short for edge in edges[1:])]
+            last += short
+        heights = [full] * (len(edges) - 1) + [last]
+        if short > 0:
+            heights[0] = edges[1]
+        edges.append(high - gap)
     from_top = surface.rows_from == "top" or (surface.rows_from == "auto" and surface.kind == "wall")
+    start_in = across_in(surface, frame, high if from_top else gap)
     bands = []
-    edge = high if from_top else gap
     for index, height in enumerate(heights):
-        low = edge - height if from_top else edge
+        near, far = edges[index], edges[index + 1]
+        low, band_high = (high - far, high - near) if from_top else (gap + near, gap + far)
         first, last_row = index == 0, index == len(heights) - 1
         # A ripped edge goes where no course meets it: the first course's at the ceiling
         # line, the last one's at the floor.
-        start_tapered = not (first and height < width and not last_row)
-        end_tapered = not (last_row and height < width)
+        start_tapered = not (first and height < full and not last_row)
+        end_tapered = not (last_row and height < full)
         joined = (not first) + (not last_row)
+        near_in, far_in = (
+            start_in + (-1 if from_top else 1) * n * width_in
+            if edges[n] == to_grid(n * width_in)
+            else across_in(surface, frame, edge)
+            for n, edge in (
+                (index, band_high if from_top else low),
+                (index + 1, low if from_top else band_high),
+            )
+        )
         bands.append(
             Band(
                 index,
                 low,
-                low + height,
+                band_high,
+                height,
                 end_tapered if from_top else start_tapered,
                 start_tapered if from_top else end_tapered,
                 joined,
+                max(0.0, min(near_in, far_in)),
+                max(near_in, far_in),
             )
         )
-        edge = low if from_top else low + height
     return tuple(bands), gap, high
+
+
+def across_in(surface: Surface, frame: Frame, at: int) -> float:
+    """Inches across the rows; a wall is measured down from its ceiling line."""
+    span_in = surface.height_in if frame.s_is_x else surface.width_in
+    return from_grid(at) + (span_in - from_grid(frame.t_span)) if at > 0 else 0.0
 
 
 def voids_of(surface: Surface, frame: Frame) -> tuple[Void, ...]:

@@ -9,6 +9,7 @@ planes (Kelley 1960) on the weights.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,12 +17,12 @@ from scipy.optimize import linprog
 from scipy.sparse import coo_array, csc_array, vstack
 
 from layout.lanes import Floats
-from layout.lengths import to_grid
 from layout.linear import GrowingProgram
 from layout.master import Master
 from layout.patterns import Group
 from layout.relaxation import Relaxed, values_of
 from layout.rows import SurfaceRows
+from layout.stock import steps_of
 
 __all__ = ["area_bound", "joint_bound"]
 
@@ -35,7 +36,7 @@ def area_bound(rows: SurfaceRows) -> float:
 
     Gaps at the ends that need no board are left out.
     """
-    rate = min(b.price / (to_grid(b.length_in, "up") * to_grid(b.width_in, "up")) for b in rows.boards)
+    rate = min(b.price / math.prod(steps_of(b)) for b in rows.boards)
     area = 0
     for segment in rows.segments:
         stretch = sum((slab.end - slab.start) * slab.boarded for slab in segment.slabs)

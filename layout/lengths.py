@@ -133,9 +133,10 @@ def to_grid(length_in: float, toward: str = "nearest") -> int:
     length_in : float
         Length in inches.
     toward : {"nearest", "down", "up"}
-        Which way a length between two steps goes.  Boards go "down", spans to be
-        covered go "nearest".  A millionth of a step is forgiven either way, so that
-        a float such as 48.6 - 0.6 does not lose a step.
+        Which way a length between two steps goes.  Boards go "up"
+        (`layout.stock.steps_of`), places on the framing "nearest", what may not be
+        exceeded "down".  A millionth of a step is forgiven either way, so that a float
+        such as 48.6 - 0.6 does not lose a step.
     """
     steps = length_in * GRID_PER_IN
     if toward == "down":

@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from layout.assemble import Placement, UsedSheet
-from layout.lengths import to_grid
 from layout.rows import Span
-from layout.stock import Board
+from layout.stock import Board, steps_of
 
 __all__ = ["LaidLane", "LaidPiece", "laid", "run_and_room", "sheet_cost"]
 
@@ -34,7 +33,7 @@ class LaidLane:
 
 def run_and_room(board: Board, upright: bool) -> tuple[int, int]:
     """(length of a lane, room for lanes) of a board, thirty-seconds of an inch."""
-    length, width = to_grid(board.length_in, "down"), to_grid(board.width_in, "down")
+    length, width = steps_of(board)
     return (width, length) if upright else (length, width)
 
 

@@ -17,8 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.lanes import EPS, Flags, Floats, Ints, Lane, fill_lane
-from layout.lengths import to_grid
-from layout.stock import Board
+from layout.stock import Board, steps_of
 
 __all__ = ["Group", "LaneCut", "Pattern", "all_patterns", "best_patterns", "is_real", "single_patterns"]
 
@@ -70,8 +69,7 @@ class Group:
 
     def sizes(self, board: int) -> tuple[int, int]:
         """(length of a lane, room for lanes) of a board."""
-        length = to_grid(self.boards[board].length_in, "down")
-        width = to_grid(self.boards[board].width_in, "down")
+        length, width = steps_of(self.boards[board])
         return (width, length) if self.upright else (length, width)
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from layout.bands import Band, Frame, Slab, Void, frame_of, slabs_of, stack_bands, voids_of
 from layout.framing import Surface
-from layout.lengths import GRID_PER_IN, to_grid
+from layout.lengths import GRID_PER_IN, from_grid, to_grid
 from layout.markets import Prefs, Rules
 from layout.rules import (
     allowance_in,
@@ -19,9 +19,9 @@ from layout.rules import (
     seam_bears_on_member,
     seam_keeps_clear_of_openings,
 )
-from layout.stock import Board
+from layout.stock import Board, steps_of
 
-__all__ = ["Refusal", "Segment", "Span", "Station", "SurfaceRows", "rows_of"]
+__all__ = ["Refusal", "Segment", "Span", "Station", "SurfaceRows", "place_in", "rows_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +46,9 @@ class Span:
     """A piece from one station to another.
 
     `length` is what it is cut to (a little less than the distance where a gap is covered
-    and a whole board serves), `height` what it is ripped to, `seams` how many of its ends
-    are at seams, `tapers` how many of its edges meet another course.
+    and a whole board serves; a step more where the rounded distance falls short of a whole
+    board that fits), `height` what it is ripped to, `seams` how many of its ends are at
+    seams, `tapers` how many of its edges meet another course.
     """
 
     first: int
@@ -127,18 +128,18 @@ def rows_of(
         nothing else works; the plan then says that backing has to be put in.
     """
     frame = frame_of(surface)
-    width = to_grid(boards[0].width_in, "down")
-    longest = to_grid(boards[-1].length_in, "down")
-    course = longest if upright else width
-    upright_lengths = tuple(to_grid(b.length_in, "down") for b in boards) if upright else ()
-    bands, low, high = stack_bands(surface, rules, frame, course, upright_lengths)
+    _, width = steps_of(boards[0])
+    course_in = boards[-1].length_in if upright else boards[0].width_in
+    upright_lengths_in = tuple(b.length_in for b in boards) if upright else ()
+    bands, low, high = stack_bands(surface, rules, frame, course_in, upright_lengths_in)
     voids = voids_of(surface, frame)
     segments: list[Segment] = []
     refusals: list[Refusal] = []
     forced = dict(surface.wishes.row_lengths)
     for band in bands:
         slabs = slabs_of(band, voids, frame)
-        lengths = _lengths(boards, width, upright, forced.get(band.index))
+        wholes = _wholes(boards, upright, forced.get(band.index))
+        lengths = tuple(steps for steps, _ in wholes)
         for start, end, stretch in _stretches(slabs):
             gaps = _gaps(surface, frame, rules, start, end)
             stations, refused = _stations(surface, rules, prefs, band, voids, stretch, start, end, upright)
@@ -154,7 +155,7 @@ def rows_of(
                     *gaps,
                     stretch,
                     stations,
-                    _spans(stations, band, stretch, lengths, gaps, rules, surface, upright),
+                    _spans(stations, band, stretch, wholes, gaps, rules, surface, frame, upright),
                     0 if band.index not in forced else lengths[0],
                 )
             )
@@ -174,18 +175,26 @@ def rows_of(
     )
 
 
-def _lengths(
-    boards: tuple[Board, ...], width: int, upright: bool, forced_in: float | None
-) -> tuple[int, ...]:
-    """Lengths that a piece can be whole in, along the row."""
+def place_in(surface: Surface, frame: Frame, at: int) -> float:
+    """Inches along the row, as measured where the place is an end or a member's centre."""
+    if at == frame.s_span:
+        return surface.width_in if frame.s_is_x else surface.height_in
+    measured = (m.centre_in for m in surface.members if to_grid(m.centre_in) == at)
+    return next(measured, from_grid(at))
+
+
+def _wholes(
+    boards: tuple[Board, ...], upright: bool, forced_in: float | None
+) -> tuple[tuple[int, float], ...]:
+    """Lengths that a piece can be whole in, along the row: (thirty-seconds, inches)."""
     if upright:
-        return (width,)
-    lengths = tuple(to_grid(board.length_in, "down") for board in boards)
+        return ((steps_of(boards[0])[1], boards[0].width_in),)
+    wholes = tuple((steps_of(board)[0], board.length_in) for board in boards)
     if forced_in is not None:
-        wanted = tuple(n for n in lengths if abs(n - to_grid(forced_in)) <= 2)
+        wanted = tuple(w for w in wholes if abs(w[0] - to_grid(forced_in)) <= 2)
         # A forced length that is not sold leaves no span at all: reported as a wish.
-        return wanted or (0,)
-    return lengths
+        return wanted or ((0, 0.0),)
+    return wholes
 
 
 def _stretches(slabs: tuple[Slab, ...]) -> list[tuple[int, int, tuple[Slab, ...]]]:
@@ -315,19 +324,29 @@ def _with_shifts(
     return tuple(sorted((*stations, *added), key=lambda station: station.at))
 
 
+TRIM_IN = 1 / 64
+"""A board this much longer than its place is not trimmed: half of what a tape shows."""
+
+
 def _spans(
     stations: tuple[Station, ...],
     band: Band,
     stretch: tuple[Slab, ...],
-    lengths: tuple[int, ...],
+    wholes: tuple[tuple[int, float], ...],
     gaps: tuple[int, int],
     rules: Rules,
     surface: Surface,
+    frame: Frame,
     upright: bool,
 ) -> tuple[Span, ...]:
-    """Pieces that a board can make between two stations, under the smallest-piece rule."""
+    """Pieces that a board can make between two stations, under the smallest-piece rule.
+
+    Between two places a board apart there may be a step less than in the board, since each is
+    rounded by itself; whether it fits is then asked of the lengths as measured.
+    """
+    places_in = [place_in(surface, frame, station.at) for station in stations]
     shortest = to_grid(rules.min_piece_in) if rules.on("no_sliver_at_a_seam") else 1
-    longest = max(lengths)
+    longest = max(steps for steps, _ in wholes)
     last = len(stations) - 1
     spans: list[Span] = []
     for first, left in enumerate(stations[:-1]):
@@ -339,7 +358,12 @@ def _spans(
                 break
             seams = (first > 0) + (number < last)
             if not (seams and distance < shortest):
-                whole = [n for n in lengths if distance - gap <= n <= distance]
+                room_in = places_in[number] - places_in[first] + TRIM_IN + 1e-9
+                whole = [
+                    steps
+                    for steps, length_in in wholes
+                    if distance - gap <= steps <= distance or (steps == distance + 1 and length_in <= room_in)
+                ]
                 length = whole[-1] if whole else distance
                 height, tapers = _ripped(band, stretch, left.at, right.at)
                 spans.append(Span(first, number, length, height, seams, 0 if upright else tapers))

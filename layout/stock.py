@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layout.checks import JobError, finite, text
-from layout.lengths import mm_to_in
+from layout.lengths import mm_to_in, to_grid
 
-__all__ = ["METRIC_STOCK", "US_STOCK", "Board", "boards_for", "check_stock", "stock_for"]
+__all__ = ["METRIC_STOCK", "US_STOCK", "Board", "boards_for", "check_stock", "steps_of", "stock_for"]
 
 PRICE_PER_SQFT = 0.50
 """Dollars per square foot that the default lists use: a round placeholder, no source; edit it."""
@@ -43,6 +43,23 @@ class Board:
         finite("width_in", self.width_in, 6.0, 120.0)
         finite("length_in", self.length_in, 12.0, 480.0)
         finite("price", self.price, 0.0, 1e6, "")
+
+
+def steps_of(board: Board) -> tuple[int, int]:
+    """(length, width) of a board as the planner works with them: whole thirty-seconds of an inch.
+
+    A size between two steps is the next one up, at most 0.8 mm more than the board has: metric centres
+    lie between steps too, and between two that are one board apart there may be the longer of two numbers
+    of steps.  In steps every 100 mm is 126 then, so that pieces of 600, 900 and 1200 mm fill their boards.
+
+    Examples
+    --------
+    >>> steps_of(Board("regular", 0.5, 48.0, 96.0, 16.0))
+    (3072, 1536)
+    >>> steps_of(Board("regular", mm_to_in(12.5), mm_to_in(1200.0), mm_to_in(2400.0), 16.0))
+    (3024, 1512)
+    """
+    return to_grid(board.length_in, "up"), to_grid(board.width_in, "up")
 
 
 def _imperial(

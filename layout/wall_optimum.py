@@ -13,9 +13,9 @@ import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layout.lengths import to_grid
 from layout.markets import Prefs
 from layout.rows import Segment, Span, SurfaceRows
+from layout.stock import steps_of
 
 __all__ = ["RowChoice", "best_rows", "span_cost"]
 
@@ -41,7 +41,7 @@ def span_cost(rows: SurfaceRows, span: Span, prefs: Prefs, forced_length: int = 
     """
     best: float | None = None
     for board in rows.boards:
-        length, width = to_grid(board.length_in, "down"), rows.width
+        length, width = steps_of(board)
         along, across = (span.height, span.length) if rows.upright else (span.length, span.height)
         if along > length or across > width or (forced_length and length != forced_length):
             continue

@@ -288,8 +288,7 @@ def _one_cut(
     length, height = piece["right_in"] - piece["left_in"], piece["top_in"] - piece["bottom_in"]
     if abs((run[1] - run[0]) - length) > TOL or abs((side[1] - side[0]) - height) > TOL:
         found.append(f"piece {cut['piece']} is not the size that is cut for it")
-    # A metric board is worked with up to 1/32 in shorter than it is.
-    ends = [run[0] < 1e-6, run[2] - run[1] < 1 / 32 - 1e-9]
+    ends = [run[0] < 1e-6, run[2] - run[1] < 1e-6]
     if cut["turned"]:
         ends.reverse()
     for name, factory in zip(("left_end", "right_end"), ends, strict=True):
