@@ -59,6 +59,7 @@ def assemble(
     prefs: Prefs,
 ) -> tuple[tuple[SurfacePlan, ...], tuple[Sheet, ...], Score, tuple[PlanWarning, ...]]:
     """Surfaces, sheets, score (without its bound) and warnings of a choice."""
+    sheets = tuple(_roomy(sheet, all_rows[sheet.placements[0].surface].upright) for sheet in sheets)
     order = sorted(range(len(all_rows)), key=lambda i: (ceilings_before_walls(all_rows[i].surface.kind), i))
     rank = {surface: place for place, surface in enumerate(order)}
     flat = [(placement, number) for number, sheet in enumerate(sheets) for placement in sheet.placements]
@@ -110,14 +111,50 @@ def assemble(
     return surfaces, made, score, _seam_warnings(surfaces)
 
 
+def _roomy(sheet: UsedSheet, upright: bool) -> UsedSheet:
+    """The sheet with its pieces as long as their places, where it has the room.
+
+    Pieces are planned as short as the gaps at their corners allow; no gap is left for nothing.
+    """
+    if not any(p.span.give for p in sheet.placements):
+        return sheet
+    length, width = steps_of(sheet.board)
+    run = width if upright else length
+    lanes: list[list[tuple[int, int, int, int, Placement]]] = []
+    for p in sheet.placements:
+        along, across = (p.start, p.end), (p.low, p.high)
+        if upright:
+            along, across = across, along
+        beside = (o for o in lanes if any(across[0] < high and low < across[1] for _, _, low, high, _ in o))
+        lane = next(beside, None)
+        if lane is None:
+            lanes.append(lane := [])
+        lane.append((*along, *across, p))
+    placements = []
+    for lane in lanes:
+        lane.sort(key=lambda entry: entry[0])
+        room = run - sum(end - start for start, end, *_ in lane)
+        at_far_end = lane[-1][1] == run
+        at = 0
+        for number, (start, end, low, high, p) in enumerate(lane, start=1):
+            size = end - start + min(p.span.give, room)
+            room -= size - (end - start)
+            at = run - size if number == len(lane) and at_far_end else at
+            side = (low, high, at, at + size) if upright else (at, at + size, low, high)
+            placements.append(Placement(p.surface, p.segment, p.span, *side))
+            at += size
+    return UsedSheet(sheet.board, tuple(placements))
+
+
 def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Board) -> tuple[Piece, bool]:
     """The piece with its ends and cut-outs, and whether its sheet is turned half round."""
     span = placement.span
     first, last = segment.stations[span.first], segment.stations[span.last]
     at_start, at_end = span.first == 0, span.last == len(segment.stations) - 1
-    spare = max(0, last.at - first.at - span.length)
+    cut_to = placement.high - placement.low if rows.upright else placement.end - placement.start
+    spare = max(0, last.at - first.at - cut_to)
     left = first.at + (min(spare, segment.gap_start) if at_start else 0)
-    right = min(last.at, left + span.length) if at_end else last.at
+    right = min(last.at, left + cut_to) if at_end else last.at
     length, width = steps_of(board)
     if rows.upright:
         near, far = placement.low == 0, placement.high == width

@@ -45,10 +45,11 @@ class Station:
 class Span:
     """A piece from one station to another.
 
-    `length` is what it is cut to (a little less than the distance where a gap is covered
-    and a whole board serves; a step more where the rounded distance falls short of a whole
-    board that fits), `height` what it is ripped to, `seams` how many of its ends are at
-    seams, `tapers` how many of its edges meet another course.
+    `length` is what it takes of a board: the distance less the gap allowed at a corner, a
+    whole board where one lies between the two, or a step more where the rounded distance
+    falls short of a whole board that fits.  `give` is how much longer it may be cut where
+    its sheet has the room.  `height` is what it is ripped to, `seams` how many of its ends
+    are at seams, `tapers` how many of its edges meet another course.
     """
 
     first: int
@@ -57,6 +58,7 @@ class Span:
     height: int
     seams: int
     tapers: int
+    give: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,9 +366,10 @@ def _spans(
                     for steps, length_in in wholes
                     if distance - gap <= steps <= distance or (steps == distance + 1 and length_in <= room_in)
                 ]
-                length = whole[-1] if whole else distance
+                length = whole[-1] if whole else max(1, distance - gap)
                 height, tapers = _ripped(band, stretch, left.at, right.at)
-                spans.append(Span(first, number, length, height, seams, 0 if upright else tapers))
+                give = max(0, distance - length)
+                spans.append(Span(first, number, length, height, seams, 0 if upright else tapers, give))
             if right.pinned:
                 break
     return tuple(spans)
