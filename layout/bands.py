@@ -88,7 +88,8 @@ def stack_bands(
     A wall is boarded from the ceiling line (its height less the ceiling board) down.  When
     whole boards leave a floor gap between the least and the most allowed, nothing is
     ripped; else the last course is ripped to leave the gap aimed at.  The gap is computed
-    from the measured height, never from a nominal stud.
+    from the measured height, never from a nominal stud.  On a ceiling or soffit the gap lies
+    at both sides, as the walls' boards cover it.
 
     Parameters
     ----------
@@ -106,9 +107,8 @@ def stack_bands(
             least, most = min(least, aim), max(most, aim)
     else:
         high = frame.t_span
-        sides = ("bottom", "top") if frame.s_is_x else ("left", "right")
-        covered = sum(to_grid(getattr(surface, f"covered_{side}_in")) for side in sides)
-        aim, least, most = 0, 0, max(covered, to_grid(rules.end_gap_in))
+        sides = side_gaps(surface, rules, ("bottom", "top") if frame.s_is_x else ("left", "right"))
+        aim, least, most = 0, 0, sum(allowed for _, allowed in sides)
     width_in = next((n for n in lengths_in if least <= high - to_grid(n) <= most), width_in)
     full = to_grid(width_in, "up")
     # Edges of full courses are rounded from where they are, so that metric widths do not add up to an error.
@@ -129,6 +129,9 @@ def stack_bands(
         if short > 0:
             heights[0] = edges[1]
         edges.append(high - gap)
+    elif surface.kind != "wall":
+        at_low = _spread(gap, sides)
+        high, gap = high - (gap - at_low), at_low
     from_top = surface.rows_from == "top" or (surface.rows_from == "auto" and surface.kind == "wall")
     start_in = across_in(surface, frame, high if from_top else gap)
     bands = []
@@ -164,6 +167,23 @@ def stack_bands(
             )
         )
     return tuple(bands), gap, high
+
+
+def side_gaps(surface: Surface, rules: Rules, sides: tuple[str, str]) -> list[tuple[int, int]]:
+    """For each of two sides (covered, allowed): the gap a neighbour covers there, and what may be left."""
+    gaps = []
+    for side in sides:
+        covered = to_grid(getattr(surface, f"covered_{side}_in"))
+        least = max(covered, to_grid(rules.end_gap_in))
+        gaps.append((covered, least if rules.on("covered_gap_counts_as_covered") else 0))
+    return gaps
+
+
+def _spread(gap: int, sides: list[tuple[int, int]]) -> int:
+    """The low side's part of a gap: as the two are covered, and no more on either than is allowed."""
+    (covered, allowed), (other, other_allowed) = sides
+    both = covered + other
+    return min(allowed, max(gap * covered // both if both else gap, gap - other_allowed))
 
 
 def across_in(surface: Surface, frame: Frame, at: int) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from layout.bands import Band, Frame, Slab, Void, frame_of, slabs_of, stack_bands, voids_of
+from layout.bands import Band, Frame, Slab, Void, frame_of, side_gaps, slabs_of, stack_bands, voids_of
 from layout.framing import Surface
 from layout.lengths import GRID_PER_IN, from_grid, to_grid
 from layout.markets import Prefs, Rules
@@ -216,13 +216,9 @@ def _stretches(slabs: tuple[Slab, ...]) -> list[tuple[int, int, tuple[Slab, ...]
 
 def _gaps(surface: Surface, frame: Frame, rules: Rules, start: int, end: int) -> tuple[int, int]:
     """Gaps allowed at the two ends: covered by a neighbour at a corner, else a small one."""
-    low_side, high_side = ("left", "right") if frame.s_is_x else ("bottom", "top")
-    free = to_grid(rules.end_gap_in)
-    gaps = []
-    for at, edge, side in ((start, 0, low_side), (end, frame.s_span, high_side)):
-        covered = to_grid(getattr(surface, f"covered_{side}_in")) if at == edge else 0
-        gaps.append(max(covered, free) if rules.on("covered_gap_counts_as_covered") else 0)
-    return gaps[0], gaps[1]
+    free = to_grid(rules.end_gap_in) if rules.on("covered_gap_counts_as_covered") else 0
+    low, high = side_gaps(surface, rules, ("left", "right") if frame.s_is_x else ("bottom", "top"))
+    return low[1] if start == 0 else free, high[1] if end == frame.s_span else free
 
 
 def _stations(

@@ -95,12 +95,6 @@ def _coverage(job: Job, surface: Surface, laid: dict[str, Any]) -> list[str]:
             surface.width_in + 1, surface.height_in + 1,
         ),
     }  # fmt: skip
-    if surface.kind != "wall":
-        # Courses begin at one side, so both covered gaps may add up at the other.
-        both = surface.covered_bottom_in + surface.covered_top_in
-        sides["top2"] = box(-1, surface.height_in - both, surface.width_in + 1, surface.height_in + 1)
-        both = surface.covered_left_in + surface.covered_right_in
-        sides["right2"] = box(surface.width_in - both, -1, surface.width_in + 1, surface.height_in + 1)
     for name, strip in sides.items():
         sides[name] = strip.buffer(TOL)
     allowed = unary_union(list(sides.values()))

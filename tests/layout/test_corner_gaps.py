@@ -6,7 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from layout import US_STOCK, Job, Plan, Rules, Surface, members_at, plan_job, plan_to_json
+from layout import (
+    US_STOCK,
+    Job,
+    Plan,
+    Rules,
+    Surface,
+    members_at,
+    members_on_spacing,
+    plan_job,
+    plan_to_json,
+)
 from tests.layout.checker import complaints
 from tests.layout.common import EIGHT_FOOT_FRAME_IN, sixteen_in_wall
 
@@ -58,3 +68,37 @@ def test_no_gap_is_left_at_a_corner_where_the_board_has_the_length(length_in: fl
     for row in plan.surfaces[0].rows:
         assert row.pieces[0].left_in == 0.0 or row.pieces[0].sheet in whole
         assert row.pieces[-1].right_in == length_in or row.pieces[-1].sheet in whole
+
+
+@pytest.mark.parametrize(
+    ("depth_in", "covered_bottom_in", "covered_top_in", "edges_in"),
+    [
+        (97.0, 0.5, 0.5, (0.5, 96.5)),
+        (96.5, 0.5, 0.5, (0.25, 96.25)),
+        (96.5, 0.0, 0.5, (0.0, 96.0)),
+        (96.5, 0.5, 0.0, (0.5, 96.5)),
+        (96.25, 0.0, 0.0, (0.125, 96.125)),
+        (96.6, 0.5, 0.0, (0.5, 96.5)),
+    ],
+)
+def test_a_ceilings_gap_lies_at_both_walls_and_only_as_wide_as_their_boards_cover(
+    depth_in: float, covered_bottom_in: float, covered_top_in: float, edges_in: tuple[float, float]
+) -> None:
+    """Two courses of 48 in; 1/2 in board on the walls covers 1/2 in, and 1/8 in is left anywhere."""
+    ceiling = Surface(
+        "C", 120.0, depth_in, members_on_spacing(120.0, 16.0), kind="ceiling",
+        covered_bottom_in=covered_bottom_in, covered_top_in=covered_top_in,
+    )  # fmt: skip
+    rows = _sound(ceiling).surfaces[0].rows
+    assert (rows[0].bottom_in, rows[-1].top_in) == pytest.approx(edges_in, abs=1 / 32)
+    assert [row.top_in - row.bottom_in for row in rows] == [48.0, 48.0]
+
+
+def test_a_ceilings_gap_that_is_not_to_count_is_boarded() -> None:
+    rules = Rules(switched_off=("covered_gap_counts_as_covered",))
+    ceiling = Surface(
+        "C", 120.0, 97.0, members_on_spacing(120.0, 16.0), kind="ceiling",
+        covered_bottom_in=0.5, covered_top_in=0.5,
+    )  # fmt: skip
+    rows = _sound(ceiling, rules=rules).surfaces[0].rows
+    assert (rows[0].bottom_in, rows[-1].top_in) == (0.0, 97.0)
