@@ -147,7 +147,7 @@ def rows_of(
             stations, refused = _stations(surface, rules, prefs, band, voids, stretch, start, end, upright)
             refusals += refused
             if backing:
-                stations = _with_backing(stations, start, end)
+                stations = _with_backing(rules, prefs, band, voids, stretch, stations, upright)
             stations = _with_shifts(surface, rules, stations, lengths, start, end)
             segments.append(
                 Segment(
@@ -259,9 +259,8 @@ def _stations(
             refused.append(Refusal(band.index, at, index, rule, member.id in pinned))
             if member.id not in pinned:
                 continue
-        length = sum(high - low for low, high in parts)
+        length, price = _joint(parts, prefs, upright)
         sure = member.sure and allowance_in(member, rules) >= -1e-9
-        price = 0.0 if upright else prefs.joint_price_per_ft * length / GRID_PER_IN / 12.0
         if not sure:
             price += prefs.unsure_seam_charge
         stations.append(
@@ -275,17 +274,36 @@ BACKING_STEP = 2 * GRID_PER_IN
 BACKING_PRICE = 10_000.0
 
 
-def _with_backing(stations: tuple[Station, ...], start: int, end: int) -> tuple[Station, ...]:
+def _with_backing(
+    rules: Rules,
+    prefs: Prefs,
+    band: Band,
+    voids: tuple[Void, ...],
+    stretch: tuple[Slab, ...],
+    stations: tuple[Station, ...],
+    upright: bool,
+) -> tuple[Station, ...]:
     """Stations where a seam needs new backing, at a price nobody pays gladly.
 
-    Every 2 in, or wider apart on a long surface.
+    Every 2 in, or wider apart on a long surface, and clear of openings: backing goes anywhere.
     """
+    start, end = stations[0].at, stations[-1].at
     step = max(BACKING_STEP, (end - start) // 150)
     taken = {station.at for station in stations}
-    added = [
-        Station(at, -2, BACKING_PRICE, 0, False) for at in range(start + step, end, step) if at not in taken
-    ]
+    added = []
+    for at in range(start + step, end, step):
+        clear = seam_keeps_clear_of_openings(at, band.low, band.high, voids, rules)
+        if at in taken or (rules.on("seam_keeps_clear_of_openings") and not clear):
+            continue
+        length, price = _joint(_parts_at(stretch, at), prefs, upright)
+        added.append(Station(at, -2, BACKING_PRICE + price, length, False))
     return tuple(sorted((*stations, *added), key=lambda station: station.at))
+
+
+def _joint(parts: tuple[tuple[int, int], ...], prefs: Prefs, upright: bool) -> tuple[int, float]:
+    """Length of a seam and what it costs; upright boards meet at their tapered edges."""
+    length = sum(high - low for low, high in parts)
+    return length, 0.0 if upright else prefs.joint_price_per_ft * length / GRID_PER_IN / 12.0
 
 
 def _with_shifts(

@@ -36,6 +36,8 @@ HEADER_REACH = 12 * GRID_PER_IN
 PLATE_REACH = 4 * GRID_PER_IN + 20
 """Three plates of 1 1/2 in and the tape's error: what a cripple may stop short of the edge."""
 EDGE_REACH = GRID_PER_IN // 2
+TOUCHES = 2
+"""Course line and opening are rounded each by itself: 1/16 in apart they are taken for one line."""
 
 F = TypeVar("F", bound=Callable[..., object])
 
@@ -138,12 +140,16 @@ def member_reaches(
 def seam_keeps_clear_of_openings(
     at: int, band_low: int, band_high: int, voids: tuple[Void, ...], rules: Rules
 ) -> bool:
-    """No seam within 6 in of the edge of an opening; over its middle part is allowed."""
+    """No seam within 6 in of the edge of an opening; over its middle part is allowed.
+
+    An opening that ends on the course line counts for both courses: a seam of the other one
+    would run into its corner.
+    """
     clear = to_grid(rules.opening_clearance_in)
     return not any(
         void.opening >= 0
-        and void.t_low < band_high
-        and void.t_high > band_low
+        and void.t_low <= band_high + TOUCHES
+        and void.t_high >= band_low - TOUCHES
         and min(abs(at - void.s_low), abs(at - void.s_high)) < clear
         for void in voids
     )

@@ -165,11 +165,11 @@ def _seams(job: Job, surface: Surface, laid: dict[str, Any], eased: set[tuple[st
                 edges = (
                     (opening.left_in, opening.right_in) if along_x else (opening.bottom_in, opening.top_in)
                 )
-                beside = low < row["top_in"] - TOL and high > row["bottom_in"] + TOL
+                beside = low < row["top_in"] + 1e-3 and high > row["bottom_in"] - 1e-3
                 near_edge = any(abs(at - e) < rules.opening_clearance_in - TOL for e in edges)
                 if asked and (name, "pinned opening") in eased:
                     continue
-                if beside and near_edge and not eased & {(name, "opening"), (name, "member")}:
+                if beside and near_edge and (name, "opening") not in eased:
                     found.append(f"{name} row {number}: the seam at {at:.3f} is near an opening's edge")
             for piece in (left, right):
                 short = piece["right_in"] - piece["left_in"] < rules.min_piece_in - TOL - 1.0
