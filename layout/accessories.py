@@ -167,18 +167,30 @@ def accessories_of(
 def joints_of(
     plan: Plan, corners: Corners | None = None, rooms: Mapping[str, str] | None = None
 ) -> tuple[Joints, int]:
-    """Lengths of the joints by kind, and how many inside corners were taken."""
+    """Lengths of the joints by kind, and how many inside corners were taken.
+
+    Upright boards meet at their long edges along a course, and end to end between two courses.
+    """
     told = corners or Corners()
     tapered_in = mixed_in = butt_in = 0.0
     for surface in plan.surfaces:
         rows = surface.rows
-        butt_in += sum(seam.length_in for row in rows for seam in row.seams)
+        for row in rows:
+            for seam in row.seams:
+                if not row.upright:
+                    butt_in += seam.length_in
+                elif seam.factory_ends == 2:
+                    tapered_in += seam.length_in
+                else:
+                    mixed_in += seam.length_in
         for below in rows:
             for above in rows:
                 if below is above or abs(below.top_in - above.bottom_in) > 0.25:
                     continue
                 shared_in = _shared_in(below, above)
-                if below.top_edge == "tapered" and above.bottom_edge == "tapered":
+                if below.upright:
+                    butt_in += shared_in
+                elif below.top_edge == "tapered" and above.bottom_edge == "tapered":
                     tapered_in += shared_in
                 else:
                     mixed_in += shared_in

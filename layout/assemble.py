@@ -107,7 +107,7 @@ def assemble(
         )
         for number in sheet_ids
     )
-    score = _score(surfaces, made, prefs)
+    score = _score(all_rows, surfaces, made, prefs)
     return surfaces, made, score, _seam_warnings(surfaces)
 
 
@@ -265,10 +265,18 @@ def _seams(rows: SurfaceRows, laid: list[tuple[Piece, Placement]]) -> tuple[Seam
     return tuple(seams)
 
 
-def _score(surfaces: tuple[SurfacePlan, ...], sheets: tuple[Sheet, ...], prefs: Prefs) -> Score:
+def _score(
+    all_rows: tuple[SurfaceRows, ...],
+    surfaces: tuple[SurfacePlan, ...],
+    sheets: tuple[Sheet, ...],
+    prefs: Prefs,
+) -> Score:
     rows = [row for surface in surfaces for row in surface.rows]
     seams = [seam for row in rows for seam in row.seams]
-    joint_ft = sum(s.length_in for row in rows if not row.upright for s in row.seams) / 12.0
+    # Upright boards meet at their tapered edges along a course, and end to end between two courses.
+    ends = (segment.stations[-1].seam_length for one in all_rows for segment in one.segments)
+    joint_in = sum(s.length_in for row in rows if not row.upright for s in row.seams) + from_grid(sum(ends))
+    joint_ft = joint_in / 12.0
     cut_ends = sum(2 - seam.factory_ends for seam in seams)
     unsure = sum(1 for seam in seams if seam.member_id and not seam.sure)
     cost = sum(sheet.price for sheet in sheets)

@@ -106,7 +106,8 @@ class Seam:
 class Row:
     """One course of boards.  Rows stand in hanging order.
 
-    `bottom_edge` and `top_edge` are "tapered" or "ripped".
+    `bottom_edge` and `top_edge` are "tapered" or "ripped"; in an upright row the boards' ends
+    lie there, and "ripped" says that they are cut.
     """
 
     bottom_in: float

@@ -29,7 +29,9 @@ class Station:
     """An end of a segment, or a place in it where a seam is allowed.
 
     `member` is the index in `Surface.members`, -1 at the ends of the segment and -2 where
-    new backing would have to be put in.  `price` is what a seam here costs.
+    new backing would have to be put in.  `price` is what a seam here costs.  The last end of
+    an upright course bears length and price of the joint with the course hung before it:
+    their boards meet there end to end.
     """
 
     at: int
@@ -146,6 +148,12 @@ def rows_of(
             gaps = _gaps(surface, frame, rules, start, end)
             stations, refused = _stations(surface, rules, prefs, band, voids, stretch, start, end, upright)
             refusals += refused
+            if upright and band.index:
+                before = bands[band.index - 1]
+                line = band.high if before.low == band.high else band.low
+                length = _meeting(stretch, slabs_of(before, voids, frame), line)
+                last = replace(stations[-1], seam_length=length, price=_price(length, prefs))
+                stations = (*stations[:-1], last)
             if backing:
                 stations = _with_backing(rules, prefs, band, voids, stretch, stations, upright)
             stations = _with_shifts(surface, rules, stations, lengths, start, end)
@@ -300,10 +308,25 @@ def _with_backing(
     return tuple(sorted((*stations, *added), key=lambda station: station.at))
 
 
+def _meeting(one: tuple[Slab, ...], two: tuple[Slab, ...], line: int) -> int:
+    """How long two courses have board on both sides of the line between them."""
+    return sum(
+        max(0, min(a.end, b.end) - max(a.start, b.start))
+        for a in one
+        for b in two
+        if any(line in part for part in a.parts) and any(line in part for part in b.parts)
+    )
+
+
 def _joint(parts: tuple[tuple[int, int], ...], prefs: Prefs, upright: bool) -> tuple[int, float]:
     """Length of a seam and what it costs; upright boards meet at their tapered edges."""
     length = sum(high - low for low, high in parts)
-    return length, 0.0 if upright else prefs.joint_price_per_ft * length / GRID_PER_IN / 12.0
+    return length, 0.0 if upright else _price(length, prefs)
+
+
+def _price(length: int, prefs: Prefs) -> float:
+    """What a butt joint of this many thirty-seconds costs."""
+    return prefs.joint_price_per_ft * length / GRID_PER_IN / 12.0
 
 
 def _with_shifts(

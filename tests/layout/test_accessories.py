@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from layout import Job, Surface, members_on_spacing, plan_job
+from layout import Job, Opening, Prefs, Surface, members_on_spacing, plan_job
 from layout.accessories import (
     Corners,
     accessories_of,
@@ -90,6 +92,37 @@ def test_joints_of_a_wall_measured_by_hand() -> None:
         sum(s.length_in for r in plan.surfaces[0].rows for s in r.seams) / 12
     )
     assert joints_of(plan)[0].butt_ft == pytest.approx(8.0)
+
+
+def test_upright_boards_meet_at_tapered_edges_and_end_to_end_only_on_a_wall_higher_than_they_are() -> None:
+    """Four boards of 4 x 8 ft: 3 joints of 8 ft; on a wall of 10 ft, 16 ft of board ends above them."""
+    eight_foot = tuple(b for b in US_STOCK if b.length_in == 96.0)
+    wall = sixteen_in_wall(192.0, boards_run="parallel")
+    plan = plan_job(Job((wall,), eight_foot))
+    joints, _ = joints_of(plan)
+    assert (joints.tapered_ft, joints.mixed_ft, joints.butt_ft) == (24.0, 0.0, 0.0)
+    assert plan.score.butt_joint_ft == 0.0
+    plan = plan_job(Job((replace(wall, height_in=121.0),), eight_foot))
+    joints, _ = joints_of(plan)
+    assert joints.butt_ft == pytest.approx(16.0)
+    assert plan.score.butt_joint_ft == pytest.approx(16.0)
+    assert plan.score.total == pytest.approx(
+        plan.score.sheet_cost + 16.0 * Prefs().joint_price_per_ft
+        + plan.score.cut_ends_at_seams * Prefs().cut_end_charge
+    )  # fmt: skip
+    assert plan.score.lower_bound > plan.score.sheet_cost
+    long_joints_ft = sum(s.length_in for row in plan.surfaces[0].rows for s in row.seams) / 12.0
+    assert joints.tapered_ft + joints.mixed_ft == pytest.approx(long_joints_ft)
+    assert (joints.mixed_ft > 0.0) == (plan.score.cut_ends_at_seams > 0)
+
+
+def test_over_a_doorway_as_high_as_the_lower_course_upright_boards_meet_nothing_end_to_end() -> None:
+    """16 ft of wall, 3 ft of it over a doorway that ends where the courses meet: 13 ft of ends."""
+    door = Opening("door", 80.0, 116.0, 0.0, 120.5 - 96.0, "door")
+    wall = replace(sixteen_in_wall(192.0, openings=(door,), boards_run="parallel"), height_in=121.0)
+    plan = plan_job(Job((wall,), tuple(b for b in US_STOCK if b.length_in == 96.0)))
+    assert plan.score.butt_joint_ft == pytest.approx(13.0)
+    assert joints_of(plan)[0].butt_ft == pytest.approx(13.0, abs=0.05)
 
 
 def test_a_room_of_four_walls_has_four_corners_and_tape_along_its_ceiling() -> None:
