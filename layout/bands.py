@@ -211,8 +211,12 @@ def voids_of(surface: Surface, frame: Frame) -> tuple[Void, ...]:
     return tuple(voids)
 
 
-def slabs_of(band: Band, voids: tuple[Void, ...], frame: Frame) -> tuple[Slab, ...]:
-    """The band cut at every edge of a void, with what is boarded in each stretch."""
+def slabs_of(band: Band, voids: tuple[Void, ...], frame: Frame, free: int = 0) -> tuple[Slab, ...]:
+    """The band cut at every edge of a void, with what is boarded in each stretch.
+
+    A strip no wider than `free`, the gap that may be left at an opening, is left open: no board
+    is notched round a doorway for 1/8 in under the ceiling.
+    """
     inside = [v for v in voids if v.t_low < band.high and v.t_high > band.low]
     cuts = {0, frame.s_span}
     for void in inside:
@@ -230,7 +234,7 @@ def slabs_of(band: Band, voids: tuple[Void, ...], frame: Frame) -> tuple[Slab, .
                         (old_low, min(old_high, void.t_low)),
                         (max(old_low, void.t_high), old_high),
                     )
-                    if low < high
+                    if low + free < high
                 ]
         if slabs and slabs[-1].parts == tuple(parts):
             slabs[-1] = Slab(slabs[-1].start, end, tuple(parts))

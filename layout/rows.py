@@ -137,11 +137,12 @@ def rows_of(
     upright_lengths_in = tuple(b.length_in for b in boards) if upright else ()
     bands, low, high = stack_bands(surface, rules, frame, course_in, upright_lengths_in)
     voids = voids_of(surface, frame)
+    free = to_grid(rules.end_gap_in) if rules.on("covered_gap_counts_as_covered") else 0
     segments: list[Segment] = []
     refusals: list[Refusal] = []
     forced = dict(surface.wishes.row_lengths)
     for band in bands:
-        slabs = slabs_of(band, voids, frame)
+        slabs = slabs_of(band, voids, frame, free)
         wholes = _wholes(boards, upright, forced.get(band.index))
         lengths = tuple(steps for steps, _ in wholes)
         for start, end, stretch in _stretches(slabs):
@@ -151,7 +152,7 @@ def rows_of(
             if upright and band.index:
                 before = bands[band.index - 1]
                 line = band.high if before.low == band.high else band.low
-                length = _meeting(stretch, slabs_of(before, voids, frame), line)
+                length = _meeting(stretch, slabs_of(before, voids, frame, free), line)
                 last = replace(stations[-1], seam_length=length, price=_price(length, prefs))
                 stations = (*stations[:-1], last)
             if backing:

@@ -9,6 +9,7 @@ import pytest
 from layout import (
     US_STOCK,
     Job,
+    Opening,
     Plan,
     Rules,
     Surface,
@@ -102,3 +103,16 @@ def test_a_ceilings_gap_that_is_not_to_count_is_boarded() -> None:
     )  # fmt: skip
     rows = _sound(ceiling, rules=rules).surfaces[0].rows
     assert (rows[0].bottom_in, rows[-1].top_in) == (0.0, 97.0)
+
+
+@pytest.mark.parametrize(("strip_in", "boarded"), [(1 / 8, False), (3 / 16, True)])
+def test_no_board_is_notched_round_a_doorway_for_an_eighth_under_the_ceiling(
+    strip_in: float, boarded: bool
+) -> None:
+    """A gap of 1/8 in is left at an opening anyway; the strip would only carry a seam nobody can tape."""
+    top_in = EIGHT_FOOT_FRAME_IN - 0.5 - strip_in
+    wall = sixteen_in_wall(144.0, openings=(Opening("door", 40.0, 112.0, 0.0, top_in, "door"),))
+    plan = _sound(wall)
+    over_the_door = [p for row in plan.surfaces[0].rows for p in row.pieces if p.left_in < 76.0 < p.right_in]
+    assert bool(over_the_door) == boarded
+    assert bool([seam for row in plan.surfaces[0].rows for seam in row.seams]) == boarded
