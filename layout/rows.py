@@ -1,4 +1,4 @@
-"""Rows: for each stretch of a course, where a seam may be and which pieces can span.
+"""Rows: for each stretch of a course, which pieces can span it, from seam to seam.
 
 A `Segment` is a stretch of one course without interruption.  Its `stations` are the two
 ends and every place where a seam is allowed; its `spans` are the pieces that may lie
@@ -11,36 +11,29 @@ from dataclasses import dataclass, replace
 
 from layout.bands import Band, Frame, Slab, Void, frame_of, side_gaps, slabs_of, stack_bands, voids_of
 from layout.framing import Surface
-from layout.lengths import GRID_PER_IN, from_grid, to_grid
+from layout.lengths import from_grid, to_grid
 from layout.markets import Prefs, Rules
-from layout.rules import (
-    allowance_in,
-    member_reaches,
-    seam_bears_on_member,
-    seam_keeps_clear_of_openings,
+from layout.stations import (
+    BACKING_PRICE,
+    Refusal,
+    Station,
+    joint_price,
+    stations_of,
+    with_backing,
+    with_shifts,
 )
 from layout.stock import Board, steps_of
 
-__all__ = ["Refusal", "Segment", "Span", "Station", "SurfaceRows", "place_in", "rows_of"]
-
-
-@dataclass(frozen=True, slots=True)
-class Station:
-    """An end of a segment, or a place in it where a seam is allowed.
-
-    `member` is the index in `Surface.members`, -1 at the ends of the segment and -2 where
-    new backing would have to be put in.  `price` is what a seam here costs.  The last end of
-    an upright course bears length and price of the joint with the course hung before it:
-    their boards meet there end to end.
-    """
-
-    at: int
-    member: int
-    price: float = 0.0
-    seam_length: int = 0
-    sure: bool = True
-    bearing: int = 0
-    pinned: bool = False
+__all__ = [
+    "BACKING_PRICE",
+    "Refusal",
+    "Segment",
+    "Span",
+    "Station",
+    "SurfaceRows",
+    "place_in",
+    "rows_of",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,20 +69,6 @@ class Segment:
     stations: tuple[Station, ...]
     spans: tuple[Span, ...]
     forced_length: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """A place where a seam is not allowed in a row, and the rule that refuses it.
-
-    `pinned` where the user asked for a seam just there: it is kept against the rule.
-    """
-
-    row: int
-    at: int
-    member: int
-    rule: str
-    pinned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,17 +126,17 @@ def rows_of(
         lengths = tuple(steps for steps, _ in wholes)
         for start, end, stretch in _stretches(slabs):
             gaps = _gaps(surface, frame, rules, start, end)
-            stations, refused = _stations(surface, rules, prefs, band, voids, stretch, start, end, upright)
+            stations, refused = stations_of(surface, rules, prefs, band, voids, stretch, start, end, upright)
             refusals += refused
             if upright and band.index:
                 before = bands[band.index - 1]
                 line = band.high if before.low == band.high else band.low
                 length = _meeting(stretch, slabs_of(before, voids, frame, free), line)
-                last = replace(stations[-1], seam_length=length, price=_price(length, prefs))
+                last = replace(stations[-1], seam_length=length, price=joint_price(length, prefs))
                 stations = (*stations[:-1], last)
             if backing:
-                stations = _with_backing(rules, prefs, band, voids, stretch, stations, upright)
-            stations = _with_shifts(surface, rules, stations, lengths, start, end)
+                stations = with_backing(rules, prefs, band, voids, stretch, stations, upright)
+            stations = with_shifts(surface, rules, stations, lengths, start, end)
             segments.append(
                 Segment(
                     band.index,
@@ -230,85 +209,6 @@ def _gaps(surface: Surface, frame: Frame, rules: Rules, start: int, end: int) ->
     return low[1] if start == 0 else free, high[1] if end == frame.s_span else free
 
 
-def _stations(
-    surface: Surface,
-    rules: Rules,
-    prefs: Prefs,
-    band: Band,
-    voids: tuple[Void, ...],
-    stretch: tuple[Slab, ...],
-    start: int,
-    end: int,
-    upright: bool,
-) -> tuple[tuple[Station, ...], list[Refusal]]:
-    """Ends of the stretch and the members in it that may carry a seam of this course."""
-    stations = [Station(start, -1)]
-    refused: list[Refusal] = []
-    wishes = surface.wishes
-    pinned = {pin.member_id for pin in wishes.pins if pin.row == band.index}
-    for index, member in enumerate(surface.members):
-        at = to_grid(member.centre_in)
-        if not start < at < end:
-            continue
-        parts = _parts_at(stretch, at)
-        rule = ""
-        if member.id in wishes.forbidden_members:
-            rule = "forbidden"
-        elif rules.on("seam_bears_on_member") and not seam_bears_on_member(member, rules):
-            rule = "seam_bears_on_member"
-        elif rules.on("member_reaches") and not member_reaches(
-            member, parts, band.low, band.high, surface, s_is_x=surface.members_run == "up"
-        ):
-            rule = "member_reaches"
-        elif rules.on("seam_keeps_clear_of_openings") and not seam_keeps_clear_of_openings(
-            at, band.low, band.high, voids, rules
-        ):
-            rule = "seam_keeps_clear_of_openings"
-        if rule:
-            refused.append(Refusal(band.index, at, index, rule, member.id in pinned))
-            if member.id not in pinned:
-                continue
-        length, price = _joint(parts, prefs, upright)
-        sure = member.sure and allowance_in(member, rules) >= -1e-9
-        if not sure:
-            price += prefs.unsure_seam_charge
-        stations.append(
-            Station(at, index, price, length, sure, to_grid(member.face_in / 2), member.id in pinned)
-        )
-    stations.append(Station(end, -1))
-    return tuple(stations), refused
-
-
-BACKING_STEP = 2 * GRID_PER_IN
-BACKING_PRICE = 10_000.0
-
-
-def _with_backing(
-    rules: Rules,
-    prefs: Prefs,
-    band: Band,
-    voids: tuple[Void, ...],
-    stretch: tuple[Slab, ...],
-    stations: tuple[Station, ...],
-    upright: bool,
-) -> tuple[Station, ...]:
-    """Stations where a seam needs new backing, at a price nobody pays gladly.
-
-    Every 2 in, or wider apart on a long surface, and clear of openings: backing goes anywhere.
-    """
-    start, end = stations[0].at, stations[-1].at
-    step = max(BACKING_STEP, (end - start) // 150)
-    taken = {station.at for station in stations}
-    added = []
-    for at in range(start + step, end, step):
-        clear = seam_keeps_clear_of_openings(at, band.low, band.high, voids, rules)
-        if at in taken or (rules.on("seam_keeps_clear_of_openings") and not clear):
-            continue
-        length, price = _joint(_parts_at(stretch, at), prefs, upright)
-        added.append(Station(at, -2, BACKING_PRICE + price, length, False))
-    return tuple(sorted((*stations, *added), key=lambda station: station.at))
-
-
 def _meeting(one: tuple[Slab, ...], two: tuple[Slab, ...], line: int) -> int:
     """How long two courses have board on both sides of the line between them."""
     return sum(
@@ -317,51 +217,6 @@ def _meeting(one: tuple[Slab, ...], two: tuple[Slab, ...], line: int) -> int:
         for b in two
         if any(line in part for part in a.parts) and any(line in part for part in b.parts)
     )
-
-
-def _joint(parts: tuple[tuple[int, int], ...], prefs: Prefs, upright: bool) -> tuple[int, float]:
-    """Length of a seam and what it costs; upright boards meet at their tapered edges."""
-    length = sum(high - low for low, high in parts)
-    return length, 0.0 if upright else _price(length, prefs)
-
-
-def _price(length: int, prefs: Prefs) -> float:
-    """What a butt joint of this many thirty-seconds costs."""
-    return prefs.joint_price_per_ft * length / GRID_PER_IN / 12.0
-
-
-def _with_shifts(
-    surface: Surface,
-    rules: Rules,
-    stations: tuple[Station, ...],
-    lengths: tuple[int, ...],
-    start: int,
-    end: int,
-) -> tuple[Station, ...]:
-    """Add places a little off a member's centre that let a whole board reach it.
-
-    Only as far off as the bearing allows after the member's own uncertainty.
-    """
-    slack = {
-        index: to_grid(max(0.0, allowance_in(member, rules)), "down")
-        for index, member in enumerate(surface.members)
-    }
-    known = {station.at for station in stations}
-    real = [s for s in stations if s.member >= 0]
-    added: list[Station] = []
-    if not any(slack[s.member] for s in real):
-        return stations
-    for length in lengths:
-        for station in stations:
-            if station.member == -2:
-                continue
-            for at in (station.at + length, station.at - length):
-                for other in real:
-                    off = abs(at - other.at)
-                    if 0 < off <= slack[other.member] and at not in known:
-                        known.add(at)
-                        added.append(replace(other, at=at, bearing=other.bearing - off))
-    return tuple(sorted((*stations, *added), key=lambda station: station.at))
 
 
 TRIM_IN = 1 / 64
@@ -426,9 +281,3 @@ def _ripped(band: Band, stretch: tuple[Slab, ...], start: int, end: int) -> tupl
     if (low, high) == (band.low, band.high):
         return band.height, band.joined
     return high - low, min(1, band.joined)
-
-
-def _parts_at(stretch: tuple[Slab, ...], at: int) -> tuple[tuple[int, int], ...]:
-    """Boarded intervals at a place: the larger of the two sides when it is on an edge."""
-    found = [slab for slab in stretch if slab.start <= at <= slab.end]
-    return max(found, key=lambda slab: slab.boarded).parts
