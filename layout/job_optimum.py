@@ -124,7 +124,7 @@ def solve_job(
         bound = sum(part.bound for part in found)
     if progress is not None:
         progress(1.0)
-    return Found(sheets, cost, min(bound, cost), clock.over())
+    return Found(sheets, cost, bound, clock.over())
 
 
 def _step_of(progress: Callable[[float], None] | None, number: int, count: int) -> Callable[[float], None]:
@@ -220,7 +220,6 @@ class _Parts:
             steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
             chosen, cost, bound = _proved(master, relaxed, cost, bound, self.clock, self.gap, steps)
             best = chosen if chosen is not None else best
-        bound = min(bound, cost)
         if best is None:
             return self._merged(_PartFound(first.sheets, first.cost, bound, master, relaxed))
         sheets = tuple(_placed(master, number, tuple(cluster)) for number in best)
@@ -286,12 +285,14 @@ def _proved(
         if need <= max(gap * cost, 1e-6):
             break
         most = SMALL_COLUMNS if slack == np.inf else MOST_COLUMNS
-        _, _, complete = master.price_all(min(slack * scale, need + 1e-6), most)
+        # Reduced costs count from what the duals prove, which may be less than the bound.
+        reach = cost + 1e-6 - master.dual_value()
+        _, _, complete = master.price_all(min(slack * scale, reach), most)
         if slack == np.inf and not complete:
             continue
         # Columns of pieces alone are all there, so with every pattern within the gap
         # listed the integer program is exact.
-        exact = complete and slack * scale >= need
+        exact = complete and slack * scale >= reach
         found, reached, proved = master.choose(
             cost + 1e-6, clock.left(), 0.0 if exact else gap / 2, MOST_NODES
         )
@@ -302,7 +303,7 @@ def _proved(
             break
         if clock.over():
             break
-    return best, cost, min(bound, cost)
+    return best, cost, bound
 
 
 def _clusters_for(

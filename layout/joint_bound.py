@@ -52,6 +52,7 @@ class _Cluster:
     master: Master
     plain: list[Floats]
     factory: list[Floats]
+    whole: list[Floats]
     fixed: Floats
     alone: Floats
     matrix: csc_array
@@ -62,12 +63,14 @@ class _Cluster:
         """Least cost at averaged values, and its slope in every weight."""
         plain = sum(w * v for w, v in zip(weights, self.plain, strict=True))
         factory = sum(w * v for w, v in zip(weights, self.factory, strict=True))
-        costs = np.minimum(self.alone, np.minimum(plain, factory) + self.fixed)
+        whole = sum(w * v for w, v in zip(weights, self.whole, strict=True))
+        cheapest = np.minimum(np.minimum(plain, factory), whole)
+        costs = np.minimum(self.alone, cheapest + self.fixed)
         found = GrowingProgram(costs, self.matrix, self.low, self.high).solve()
         chosen_alone = self.alone <= costs + 1e-12
         slopes = []
-        for one, two in zip(self.plain, self.factory, strict=True):
-            by_value = np.where(plain <= factory, one, two) + self.fixed
+        for one, two, three in zip(self.plain, self.factory, self.whole, strict=True):
+            by_value = np.where(whole <= cheapest, three, np.where(plain <= factory, one, two)) + self.fixed
             slopes.append(float(np.where(chosen_alone, self.alone, by_value) @ found.x))
         return found.value, np.array(slopes)
 
@@ -109,18 +112,22 @@ def _cluster(master: Master, relaxed: list[Relaxed]) -> _Cluster:
     """Every piece of a master, with its value by each relaxation (infinite where it has none)."""
     plain: list[list[Floats]] = [[] for _ in relaxed]
     factory: list[list[Floats]] = [[] for _ in relaxed]
+    whole: list[list[Floats]] = [[] for _ in relaxed]
     fixed: list[Floats] = []
     alone: list[Floats] = []
     for number, group in enumerate(master.groups):
+        runs = [group.sizes(board)[0] for board in range(len(group.boards))]
         for at, one in enumerate(relaxed):
-            values, with_end = _values(group, one)
+            values, with_end, filled = _values(group, one)
             plain[at].append(values + group.cut_charge * group.seams)
             ends = with_end + group.cut_charge * (group.seams - 1)
             factory[at].append(np.where(group.seams > 0, ends, plain[at][-1]))
+            as_long = (group.seams > 1) & np.isin(group.length, runs)
+            whole[at].append(np.where(as_long, filled, factory[at][-1]))
         fixed.append(master.seam_price[number])
         alone.append(_alone_costs(master, number))
         # A piece of a forced length only comes from a board of its own.
-        for store in (*plain, *factory):
+        for store in (*plain, *factory, *whole):
             store[-1] = np.where(group.forced > 0, 1e12, store[-1])
     tail, head = np.concatenate(master.tail), np.concatenate(master.head)
     column = np.arange(len(tail))
@@ -134,6 +141,7 @@ def _cluster(master: Master, relaxed: list[Relaxed]) -> _Cluster:
         master,
         [np.concatenate(part) for part in plain],
         [np.concatenate(part) for part in factory],
+        [np.concatenate(part) for part in whole],
         np.concatenate(fixed),
         np.concatenate(alone),
         csc_array(vstack([leave - arrive, clash], format="csc")),
@@ -142,14 +150,15 @@ def _cluster(master: Master, relaxed: list[Relaxed]) -> _Cluster:
     )
 
 
-def _values(group: Group, relaxed: Relaxed) -> tuple[Floats, Floats]:
+def _values(group: Group, relaxed: Relaxed) -> tuple[Floats, Floats, Floats]:
     """Values of a group's pieces by a relaxation of other surfaces; nothing where it knows none."""
     program = relaxed.program
     assert program is not None  # every relaxation carries its program
     for kinds, known in zip(program.kinds, relaxed.kind_values, strict=True):
         if (kinds.group.boards, kinds.group.upright) == (group.boards, group.upright):
             return values_of(group, known)
-    return np.zeros(len(group.length)), np.zeros(len(group.length))
+    nothing = np.zeros(len(group.length))
+    return nothing, nothing, nothing
 
 
 def _alone_costs(master: Master, number: int) -> Floats:

@@ -137,7 +137,8 @@ class Master:
             worth = self.worth(number)
             plain = worth - group.cut_charge * group.seams
             factory = np.where(group.seams > 0, worth - group.cut_charge * (group.seams - 1), -np.inf)
-            patterns, _ = best_patterns(group, plain, factory, per_owner, slack)
+            whole = np.where(group.seams > 1, worth, -np.inf)
+            patterns, _ = best_patterns(group, plain, factory, per_owner, slack, whole=whole)
             if real:
                 patterns = [pattern for pattern in patterns if is_real(group, pattern)]
             added += sum(self.add(pattern) for pattern in patterns)
@@ -291,9 +292,10 @@ def _clashes(
                 if station.member != -1:
                     places.append((station.at, node[surface, segment, number]))
     for surface, rows in enumerate(all_rows):
+        apart = _least_apart(rows)
         for band in rows.bands[:-1]:
             one, two = seams.get((surface, band.index), []), seams.get((surface, band.index + 1), [])
-            sets += _windows(one, two, rows.stagger)
+            sets += _windows(one, two, rows.stagger, apart)
     for first, second in opposite:
         span = all_rows[second].frame.s_span
         for (surface, _), one in seams.items():
@@ -302,7 +304,8 @@ def _clashes(
             for (other, _), two in seams.items():
                 if other == second:
                     turned = [(span - at, index) for at, index in two]
-                    sets += _windows(one, turned, opposite_stagger)
+                    apart = min(_least_apart(all_rows[first]), _least_apart(all_rows[second]))
+                    sets += _windows(one, turned, opposite_stagger, apart)
     rows_, cols = [], []
     for number, members in enumerate(sets):
         rows_ += [number] * len(members)
@@ -311,16 +314,36 @@ def _clashes(
     return csc_array((np.ones(len(rows_)), (np.array(rows_, int), np.array(cols, int))), shape=shape)
 
 
-def _windows(one: list[tuple[int, int]], two: list[tuple[int, int]], stagger: int) -> list[list[int]]:
+def _least_apart(rows: SurfaceRows) -> int:
+    """Least distance of two seams of one course: its shortest piece, or across an opening."""
+    least = max((segment.end for segment in rows.segments), default=0)
+    last: dict[int, int] = {}
+    for segment in sorted(rows.segments, key=lambda s: s.start):
+        stations = segment.stations
+        for span in segment.spans:
+            if span.seams == 2:
+                least = min(least, stations[span.last].at - stations[span.first].at)
+        if len(stations) > 2:
+            if segment.row in last:
+                least = min(least, stations[1].at - last[segment.row])
+            last[segment.row] = stations[-2].at
+    return least
+
+
+def _windows(
+    one: list[tuple[int, int]], two: list[tuple[int, int]], stagger: int, apart: int
+) -> list[list[int]]:
     """Sets that forbid every pair (one of each course) closer than `stagger`.
 
     For each station: itself and all of the other course that are too close to it and at
     or to the right of it, together with its own course's stations at the same place or
     between: stations of one course in so short a stretch exclude each other anyway,
-    because a piece is longer than that; where it is not, pairs are used.
+    because its seams are at least `apart`; where they may be closer, pairs are used.
     """
     if stagger <= 0:
         return []
+    if apart < stagger:
+        return [[a, b] for at, a in one for to, b in two if abs(at - to) < stagger]
     merged = sorted([(at, 0, index) for at, index in one] + [(at, 1, index) for at, index in two])
     sets: list[list[int]] = []
     covered = -1

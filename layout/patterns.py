@@ -105,6 +105,7 @@ def best_patterns(
     per_owner: int = 2,
     slack: float = 0.0,
     most: int = 10_000,
+    whole: Floats | None = None,
 ) -> tuple[list[Pattern], float]:
     """Patterns that are worth more than their sheet costs, and the largest ratio of the two.
 
@@ -118,6 +119,9 @@ def best_patterns(
         Also give patterns that cost up to this much more than they are worth.
     most : int
         How many patterns to give in all, the best first.
+    whole : ndarray, shape (N,), or None
+        What a piece is worth that fills a lane from end to end, so that both its ends are
+        factory ends; minus infinity where that is worth no more than one.
 
     Returns
     -------
@@ -129,7 +133,7 @@ def best_patterns(
     free = group.forced == 0
     longest = max(group.sizes(board)[0] for board in range(len(group.boards)))
     rooms = {group.sizes(board)[1] for board in range(len(group.boards))}
-    lanes = _Lanes(group, plain, factory, free, longest)
+    lanes = _Lanes(group, plain, factory, whole, free, longest)
     ratio = 1.0
     splits = {room: _splits(group, free, room) for room in rooms}
     offers: list[_Offer] = []
@@ -137,7 +141,7 @@ def best_patterns(
         run, room = group.sizes(board)
         price = max(offer.price, 1e-6)
         for split in splits[room]:
-            value = sum(lanes.get(size, inner).best[2][run] for size, inner in split)
+            value = sum(lanes.value(size, inner, run) for size, inner in split)
             ratio = max(ratio, value / price)
             if value > price - slack + EPS:
                 offers.append(_offer(board, run, price, split, lanes))
@@ -162,12 +166,26 @@ def best_patterns(
 
 
 class _Lanes:
-    """Lanes by size, solved when first asked for."""
+    """Lanes by size, solved when first asked for.
 
-    def __init__(self, group: Group, plain: Floats, factory: Floats, free: Flags, run: int) -> None:
+    `least` is the worth up to which a piece is left out of them.
+    """
+
+    def __init__(
+        self,
+        group: Group,
+        plain: Floats,
+        factory: Floats,
+        whole: Floats | None,
+        free: Flags,
+        run: int,
+        least: float = EPS,
+    ) -> None:
         self._group, self._plain, self._factory = group, plain, factory
-        self._free, self._run = free, run
+        self.whole = np.full(len(group.length), -np.inf) if whole is None else whole
+        self._free, self._run, self._least = free, run, least
         self._made: dict[tuple[int, int], Lane] = {}
+        self._filled: dict[tuple[int, int, int], Ints] = {}
 
     def get(self, size: int, most_tapers: int) -> Lane:
         key = (size, most_tapers)
@@ -175,12 +193,39 @@ class _Lanes:
             group = self._group
             fits = self._free & (group.height <= size) & (group.tapers <= most_tapers)
             # A piece that is worth nothing never helps a filling.
-            fits &= np.maximum(self._plain, self._factory) > EPS
+            fits &= np.maximum(np.maximum(self._plain, self._factory), self.whole) > self._least
             items = np.flatnonzero(fits)
             self._made[key] = fill_lane(
                 items, group.length[items], self._plain[items], self._factory[items], self._run
             )
         return self._made[key]
+
+    def filling(self, size: int, most_tapers: int, run: int) -> Ints:
+        """Pieces that fill a lane of length `run` by themselves, the most worth first."""
+        key = (size, most_tapers, run)
+        if key not in self._filled:
+            items = self.get(size, most_tapers).items
+            items = items[(self._group.length[items] == run) & (self.whole[items] > self._least)]
+            self._filled[key] = items[np.argsort(-self.whole[items], kind="stable")]
+        return self._filled[key]
+
+    def value(self, size: int, most_tapers: int, run: int) -> float:
+        """Worth of the best lane of length `run`: of many pieces, or of one from end to end."""
+        best = float(self.get(size, most_tapers).best[2][run])
+        filling = self.filling(size, most_tapers, run)
+        return max(best, float(self.whole[filling[0]])) if len(filling) else best
+
+    def contents(self, size: int, most_tapers: int, run: int, taken: set[int]) -> list[tuple[int, int]]:
+        """Pieces of the best lane as (number, factory ends); see `Lane.contents`."""
+        lane, owner = self.get(size, most_tapers), self._group.owner
+        best = self.value(size, most_tapers, run)
+        if best <= float(lane.best[2][run]) + EPS:
+            return lane.contents(run, 2, owner, taken)
+        filling = self.filling(size, most_tapers, run)
+        good = filling[self.whole[filling] >= best - EPS].tolist()
+        pick = next((piece for piece in good if int(owner[piece]) not in taken), good[0])
+        taken.add(int(owner[pick]))
+        return [(pick, 2)]
 
 
 def _splits(group: Group, free: Flags, room: int) -> list[tuple[tuple[int, int], ...]]:
@@ -201,38 +246,44 @@ def _splits(group: Group, free: Flags, room: int) -> list[tuple[tuple[int, int],
 
 @dataclass(frozen=True)
 class _Offer:
-    """One board ripped one way: the gain of the best sheet with each piece in its first lane."""
+    """One board ripped one way: the gain of the best sheet with each piece in its first lane.
+
+    `ends` are the factory ends that the piece gets in it.
+    """
 
     board: int
     run: int
     split: tuple[tuple[int, int], ...]
     first: Lane
     gain: Floats
-    with_end: Flags
+    ends: Ints
     left: Ints
 
 
 def _offer(board: int, run: int, price: float, split: tuple[tuple[int, int], ...], lanes: _Lanes) -> _Offer:
     first = lanes.get(*split[0])
-    rest = sum(lanes.get(*lane).best[2][run] for lane in split[1:])
+    rest = sum(lanes.value(*lane, run) for lane in split[1:])
     fits = first.length <= run
     left = np.where(fits, run - first.length, 0)
     with_end = first.factory + first.best[1][left]
     without = first.plain + first.best[2][left]
-    gain = np.where(fits, np.maximum(with_end, without), -np.inf) + rest - price
-    return _Offer(board, run, split, first, gain, with_end >= without, left)
+    filled = np.where(first.length == run, lanes.whole[first.items], -np.inf)
+    value = np.maximum(with_end, without)
+    ends = np.where(filled > value + EPS, 2, with_end >= without)
+    gain = np.where(fits, np.maximum(value, filled), -np.inf) + rest - price
+    return _Offer(board, run, split, first, gain, ends, left)
 
 
 def _cut_out(group: Group, offer: _Offer, number: int, lanes: _Lanes) -> Pattern:
     """The best sheet of an offer that holds piece `number` of its first lane."""
     piece = int(offer.first.items[number])
-    end = int(offer.with_end[number])
+    ends = int(offer.ends[number])
     taken = {int(group.owner[piece])}
-    pieces = [(piece, end)]
-    pieces += offer.first.contents(int(offer.left[number]), 2 - end, group.owner, taken)
+    pieces = [(piece, ends)]
+    pieces += offer.first.contents(int(offer.left[number]), 2 - ends, group.owner, taken)
     cuts = [LaneCut(tuple(pieces), 0, offer.run, offer.split[0][0], 0)]
     for slot, lane in enumerate(offer.split[1:], start=1):
-        more = lanes.get(*lane).contents(offer.run, 2, group.owner, taken)
+        more = lanes.contents(*lane, offer.run, taken)
         if more:
             cuts.append(LaneCut(tuple(more), 0, offer.run, lane[0], slot))
     return Pattern(group.number, offer.board, tuple(cuts))
@@ -264,19 +315,19 @@ class _Search:
         charge = group.cut_charge
         plain = worth - charge * group.seams
         factory = np.where(group.seams > 0, worth - charge * (group.seams - 1), -np.inf)
+        whole = np.where(group.seams > 1, worth, -np.inf)
         boards = range(len(group.boards))
         longest = max(group.sizes(board)[0] for board in boards)
         self._group, self._slack, self._most = group, slack, most
         self._steps = 0
-        self._lanes = _Lanes(group, plain, factory, free, longest)
+        # A piece worth less than nothing may still be on a sheet within the slack.
+        self._lanes = _Lanes(group, plain, factory, whole, free, longest, EPS - max(slack, 0.0))
         self.found: list[Pattern] = []
         self.ratio = 1.0
         self.complete = True
         for board in boards:
             run, room = group.sizes(board)
             price = max(group.boards[board].price, 1e-6)
-            for piece in np.flatnonzero((group.length == run) & (group.seams == 2)):
-                self.ratio = max(self.ratio, float(worth[piece]) / price)
             for split in _splits(group, free, room):
                 if self.complete:
                     self._lane(board, price, split, 0, run, 2, 0, [], 0.0, [[]])
@@ -298,7 +349,7 @@ class _Search:
         group = self._group
         lane = self._lanes.get(*split[slot])
         run, room = group.sizes(board)
-        rest = sum(float(self._lanes.get(*s).best[2][run]) for s in split[slot + 1 :])
+        rest = sum(self._lanes.value(*s, run) for s in split[slot + 1 :])
         goal = price - self._slack - EPS
         self._steps += 1
         if self._steps > 6 * self._most or len(self.found) > self._most:
@@ -310,6 +361,16 @@ class _Search:
                 self.found.append(_pattern(group, board, split, lanes, run, room))
             if slot + 1 < len(split) and value + rest >= goal and lanes[-1]:
                 self._lane(board, price, split, slot + 1, run, 2, 0, chosen, value, [*lanes, []])
+        if not lanes[-1]:
+            for piece in self._lanes.filling(*split[slot], run).tolist():
+                more = value + float(self._lanes.whole[piece])
+                if more + rest < goal:
+                    break
+                if not any(_overlap(group, piece, other) for other in chosen):
+                    grown = [*lanes[:-1], [(piece, 2)]]
+                    self._lane(board, price, split, slot, 0, 0, 0, [*chosen, piece], more, grown)
+                if not self.complete:
+                    return
         # Plain pieces come after those with factory ends; `start` keeps each kind in order.
         fits = int(np.searchsorted(lane.length, left, "right"))
         after = left - lane.length[:fits]

@@ -16,7 +16,7 @@ from layout.job_optimum import GOOD_GAP, solve_job
 from layout.lengths import from_grid, to_grid
 from layout.markets import Prefs, Rules
 from layout.order import ordered
-from layout.plan_types import Plan, PlanWarning, SurfacePlan
+from layout.plan_types import Plan, PlanWarning, Score, SurfacePlan
 from layout.reasons import explained, pins_against_rules, wishes_for_nothing
 from layout.rows import BACKING_PRICE, Span, SurfaceRows
 from layout.stock import US_STOCK, Board
@@ -132,10 +132,7 @@ def plan_job(
         warnings += board_warnings(rows.surface, job.rules, rows.upright)
     backing = sum(1 for plan in surfaces for r in plan.rows for s in r.seams if not s.member_id)
     bound = max(0.0, solved.bound - backing * BACKING_PRICE)
-    bound = min(bound, score.total)
-    score = replace(
-        score, lower_bound=bound, proved_optimal=score.total - bound <= 1e-6 * max(1.0, score.total)
-    )
+    score = bounded(score, bound)
     surfaces = tuple(replace(plan, alternative=alternatives[plan.id]) for plan in surfaces)
     by_id = {plan.id: plan for plan in (*surfaces, *empty)}
     return Plan(
@@ -146,6 +143,19 @@ def plan_job(
         (*warnings, *seam_notes),
         solved.stopped,
     )
+
+
+def bounded(score: Score, bound: float) -> Score:
+    """A score with its bound.
+
+    A bound above the plan's own cost, by more than rounding, is none: nothing is then said
+    to be proved.
+    """
+    rounding = 1e-6 * max(1.0, score.total)
+    if bound > score.total + rounding:
+        return replace(score, lower_bound=0.0, proved_optimal=False)
+    bound = min(bound, score.total)
+    return replace(score, lower_bound=bound, proved_optimal=score.total - bound <= rounding)
 
 
 def _partners(job: Job, surface: Surface) -> tuple[str, ...]:

@@ -196,7 +196,8 @@ class Score:
 
     ``total = sheet_cost + butt_joint_ft * joint_price_per_ft + cut_ends_at_seams *
     cut_end_charge + unsure_seams * unsure_seam_charge``.  `lower_bound` is a proved bound:
-    no plan under the same rules costs less.
+    no plan of the same courses (boards of the same width, run the same way) under the same
+    rules, its sheets cut in the ways of `layout.patterns`, costs less; 0 where none is known.
     """
 
     sheet_cost: float = 0.0

@@ -1,10 +1,11 @@
 """Relaxation: the proved lower bound of a job, and what every piece is worth in it.
 
-Pieces are counted by kind only: length, height, tapers, and whether a factory end is
-wanted.  Sheets supply kinds, paths through the stations use them, and a longer piece may
-stand in for a shorter one.  That keeps the linear program small and lets all walls share
-its columns (Gilmore and Gomory 1961; the exchange of longer for shorter pieces is the dual
-cut of Valerio de Carvalho 2005), so that the column generation ends in a few rounds.
+Pieces are counted by kind only: length, height, tapers, and how many factory ends are
+wanted (two only where a board is just as long: the piece then fills its lane).  Sheets
+supply kinds, paths through the stations use them, and a longer piece may stand in for a
+shorter one.  That keeps the linear program small and lets all walls share its columns
+(Gilmore and Gomory 1961; the exchange of longer for shorter pieces is the dual cut of
+Valerio de Carvalho 2005), so that the column generation ends in a few rounds.
 It starts from the price of a piece by its area, at which no sheet can be worth more than
 it costs: a bound from the first moment.  New columns are sought between the best proved
 values and the newest ones (Wentges 1997).
@@ -14,7 +15,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.sparse import coo_array, csc_array
@@ -33,13 +34,18 @@ SMOOTHING = 0.3
 
 @dataclass(frozen=True)
 class KindValues:
-    """What pieces are worth: arrays of shape (K,), one entry for each kind of a group."""
+    """What pieces are worth: arrays of shape (K,), one entry for each kind of a group.
+
+    `plain`, `factory` and `whole` are with no, one and two factory ends at seams; `whole` is
+    minus infinity for kinds that no board is just as long as.
+    """
 
     length: Ints
     height: Ints
     tapers: Ints
     plain: Floats
     factory: Floats
+    whole: Floats
 
 
 @dataclass(frozen=True)
@@ -65,18 +71,32 @@ class _Kinds:
     def __init__(self, group: Group, first_row: int) -> None:
         self.group = group
         free = np.flatnonzero(group.forced == 0)
+        sizes = [group.sizes(board) for board in range(len(group.boards))]
+        # Pieces as long as some board are never rounded, so that they still fill a lane.
+        as_long = np.isin(group.length, [run for run, _ in sizes])
         grain = 1
         while True:
-            rounded = group.length[free] // grain * grain
+            rounded = np.where(as_long[free], group.length[free], group.length[free] // grain * grain)
             keys = np.stack([group.height[free], group.tapers[free], rounded], axis=1)
             kinds, inverse = np.unique(keys.reshape(-1, 3), axis=0, return_inverse=True)
-            if len(kinds) <= MOST_KINDS:
+            if len(kinds) <= MOST_KINDS or grain > group.length[free].max():
                 break
             grain *= 2
         self.count = len(kinds)
-        self.first_row = first_row
         self.kind_of = np.full(len(group.length), -1, dtype=np.int64)
         self.kind_of[free] = inverse.reshape(-1)
+        most = max(room for _, room in sizes) - group.height[free].min(initial=0)
+        shares = as_long & (group.seams > 1) & (group.height <= most) & (group.tapers <= 1)
+        self.fills = shares & (group.forced == 0)
+        """Pieces that fill a lane with room for another beside it.  Those that fill a sheet have a
+        column of their own, and once more here they would only make the rounding slower."""
+        self.whole = np.unique(self.kind_of[self.fills])
+        """Kinds that are wanted with two factory ends."""
+        every = np.arange(self.count)
+        self.rows = first_row + np.stack([2 * every, 2 * every + 1, np.full(self.count, -1)], axis=1)
+        """Row of each kind with no, one and two factory ends (-1 where it is never wanted so)."""
+        self.rows[self.whole, 2] = first_row + 2 * self.count + np.arange(len(self.whole))
+        self.row_count = 2 * self.count + len(self.whole)
         none = np.zeros(self.count, dtype=np.int64)
         self.as_group = Group(
             group.number,
@@ -95,12 +115,14 @@ class _Kinds:
         self.patterns: list[Pattern] = []
         self.sent = 0
         self._seen: set[Pattern] = set()
-        sizes = [group.sizes(board) for board in range(len(group.boards))]
         rate = min(b.price / (run * room) for b, (run, room) in zip(group.boards, sizes, strict=True))
         self.by_area = rate * kinds[:, 2] * kinds[:, 0]
 
-    def row(self, kind: Ints, factory: Ints | int) -> Ints:
-        return self.first_row + 2 * kind + factory
+    def values(self, of_rows: Floats) -> tuple[Floats, Floats, Floats]:
+        """Values of the program's rows as those of the kinds with no, one and two factory ends."""
+        whole = np.full(self.count, -np.inf)
+        whole[self.whole] = of_rows[self.rows[self.whole, 2]]
+        return of_rows[self.rows[:, 0]], of_rows[self.rows[:, 1]], whole
 
     def add(self, patterns: list[Pattern]) -> int:
         fresh = [pattern for pattern in patterns if pattern not in self._seen]
@@ -120,7 +142,7 @@ class RelaxedProgram:
         for group in master.groups:
             kinds = _Kinds(group, row)
             self.kinds.append(kinds)
-            row += 2 * kinds.count
+            row += kinds.row_count
         self.ub_rows = row
         self._costs: list[Floats] = []
         self._eq: list[tuple[Ints, Ints, Floats]] = []
@@ -157,7 +179,7 @@ class RelaxedProgram:
                 return
             ub: list[tuple[Ints, float]] = []
             if boards is None:
-                ub = [(kinds.row(kinds.kind_of[pieces], ends), 1.0)]
+                ub = [(kinds.rows[kinds.kind_of[pieces], ends], 1.0)]
                 boards = np.full(len(pieces), -1)
             columns = self._append(costs, [(tail[pieces], 1.0), (head[pieces], -1.0)], ub)
             told = (columns.tolist(), pieces.tolist(), ends.tolist(), boards.tolist())
@@ -170,8 +192,8 @@ class RelaxedProgram:
                     self._ub.append((pressed.row, columns[inner][pressed.col], np.ones(pressed.nnz)))
 
         free = group.forced == 0
-        for ends in (0, 1):
-            pieces = np.flatnonzero(free & (group.seams >= ends))
+        for ends in (0, 1, 2):
+            pieces = np.flatnonzero(kinds.fills if ends == 2 else free & (group.seams >= ends))
             enter(
                 pieces,
                 price[pieces] + charge * (group.seams[pieces] - ends),
@@ -190,16 +212,18 @@ class RelaxedProgram:
         enter(piece, prices[board] + price[piece] + charge * (group.seams[piece] - end), end, board)
 
     def _exchanges(self, kinds: _Kinds) -> None:
-        """A longer piece stands in for the next shorter, one with a factory end for one without."""
-        group, every = kinds.as_group, np.arange(kinds.count)
-        self._append(np.zeros(kinds.count), [], [(kinds.row(every, 1), 1.0), (kinds.row(every, 0), -1.0)])
+        """A longer piece stands in for the next shorter, one with more factory ends for one with fewer."""
+        group, rows = kinds.as_group, kinds.rows
+        self._append(np.zeros(kinds.count), [], [(rows[:, 1], 1.0), (rows[:, 0], -1.0)])
+        whole = rows[kinds.whole]
+        self._append(np.zeros(len(whole)), [], [(whole[:, 2], 1.0), (whole[:, 1], -1.0)])
         same = (group.height[1:] == group.height[:-1]) & (group.tapers[1:] == group.tapers[:-1])
         short = np.flatnonzero(same)
         for ends in (0, 1):
             self._append(
                 np.zeros(len(short)),
                 [],
-                [(kinds.row(short + 1, ends), 1.0), (kinds.row(short, ends), -1.0)],
+                [(rows[short + 1, ends], 1.0), (rows[short, ends], -1.0)],
             )
 
     def start(self) -> None:
@@ -227,8 +251,7 @@ class RelaxedProgram:
             rows: list[int] = []
             starts = [0]
             for pattern in fresh:
-                first = flow + kinds.first_row
-                rows += [first + 2 * kind + ends for kind, ends in pattern.pieces()]
+                rows += [flow + int(kinds.rows[kind, ends]) for kind, ends in pattern.pieces()]
                 starts.append(len(rows))
             matrix = csc_array(
                 (-np.ones(len(rows)), np.array(rows, dtype=np.int64), np.array(starts)),
@@ -272,9 +295,9 @@ class RelaxedProgram:
         found[:flow] = relaxed.duals
         found[flow : flow + self.clash_count] = relaxed.clash_duals
         for kinds, values in zip(self.kinds, relaxed.kind_values, strict=True):
-            first, last = flow + kinds.first_row, flow + kinds.first_row + 2 * kinds.count
-            found[first:last:2] = -values.plain
-            found[first + 1 : last : 2] = -values.factory
+            found[flow + kinds.rows[:, 0]] = -values.plain
+            found[flow + kinds.rows[:, 1]] = -values.factory
+            found[flow + kinds.rows[kinds.whole, 2]] = -values.whole[kinds.whole]
         return found
 
 
@@ -320,10 +343,8 @@ def relax(
             )
             ratio = 1.0
             for kinds in program.kinds:
-                own = -mid[1][kinds.first_row : kinds.first_row + 2 * kinds.count]
-                patterns, most = best_patterns(
-                    kinds.as_group, np.ascontiguousarray(own[0::2]), np.ascontiguousarray(own[1::2]), 1
-                )
+                plain, factory, whole = kinds.values(-mid[1])
+                patterns, most = best_patterns(kinds.as_group, plain, factory, 1, whole=whole)
                 ratio = max(ratio, most)
                 added += kinds.add(patterns)
             proved = _dual_value(program, mid) / ratio
@@ -342,8 +363,7 @@ def relax(
             k.as_group.length,
             k.as_group.height,
             k.as_group.tapers,
-            -inner[1][k.first_row : k.first_row + 2 * k.count : 2],
-            -inner[1][k.first_row + 1 : k.first_row + 2 * k.count : 2],
+            *k.values(-inner[1]),
         )
         for k in program.kinds
     )
@@ -356,11 +376,17 @@ def _dual_value(program: RelaxedProgram, duals: tuple[Floats, Floats]) -> float:
 
 def _whole_supply(kinds: _Kinds) -> list[Pattern]:
     """For every kind a sheet that yields it alone, so that the program always has an answer."""
-    return [pattern for _, pattern in single_patterns(kinds.as_group)]
+    found = [pattern for _, pattern in single_patterns(kinds.as_group)]
+    for pattern in list(found):
+        kind, _ = pattern.pieces()[0]
+        cut = pattern.lanes[0]
+        if kinds.rows[kind, 2] >= 0 and cut.end == kinds.as_group.length[kind]:
+            found.append(replace(pattern, lanes=(replace(cut, pieces=((kind, 2),)),)))
+    return found
 
 
-def values_of(group: Group, known: KindValues) -> tuple[Floats, Floats]:
-    """Worth (without, with factory end) of a group's pieces by the kinds of another job.
+def values_of(group: Group, known: KindValues) -> tuple[Floats, Floats, Floats]:
+    """Worth (with no, one, two factory ends) of a group's pieces by the kinds of another job.
 
     Each piece is worth as much as the best kind that can be cut from it.  So no sheet is
     worth more than its price, if that holds for the kinds.
@@ -378,4 +404,13 @@ def values_of(group: Group, known: KindValues) -> tuple[Floats, Floats]:
         for store, values in ((plain, known.plain), (factory, known.factory)):
             best = np.r_[0.0, np.maximum.accumulate(np.maximum(values[use], 0.0))]
             store[mine] = best[place]
-    return plain, np.maximum(plain, factory)
+    factory = np.maximum(plain, factory)
+    whole = factory.copy()
+    for kind in np.flatnonzero(known.whole > 0.0):
+        mine = np.flatnonzero(
+            (group.length == known.length[kind])
+            & (group.height >= known.height[kind])
+            & (group.tapers >= known.tapers[kind])
+        )
+        whole[mine] = np.maximum(whole[mine], known.whole[kind])
+    return plain, factory, whole

@@ -131,9 +131,11 @@ def _sheets_of(
         if slot_of is None:
             return None
         content: dict[tuple[int, int], list[tuple[int, int]]] = {}
-        for (piece, _), slot in zip(pieces, slot_of, strict=True):
+        for (piece, wanted), slot in zip(pieces, slot_of, strict=True):
             sheet, lane, _, ends = slots[slot]
-            content.setdefault((sheet, lane), []).append((piece, min(ends, int(group.seams[piece]))))
+            # Both ends of the sheet are those of a piece only where it is as long.
+            got = min(ends, int(group.seams[piece]), 2 if wanted == 2 else 1)
+            content.setdefault((sheet, lane), []).append((piece, got))
         for sheet, pattern in enumerate(mine):
             lanes = tuple(
                 replace(cut, pieces=tuple(content[sheet, lane]))
@@ -165,9 +167,10 @@ def _matched(
         & (group.height[piece][:, None] == kinds.height[kind][None, :])
         & (group.tapers[piece][:, None] == kinds.tapers[kind][None, :])
         & (wants[:, None] <= gives[None, :])
+        & ((wants[:, None] < 2) | (group.length[piece][:, None] == kinds.length[kind][None, :]))
     )
     # Of equally good slots the tightest is taken, so that long rests stay together.
-    order = np.argsort(kinds.length[kind] * 2 + gives, kind="stable")
+    order = np.argsort(kinds.length[kind] * 3 + gives, kind="stable")
     rows, cols = np.nonzero(fits[:, order])
     graph = coo_array((np.ones(len(rows)), (rows, cols)), shape=fits.shape).tocsr()
     match = maximum_bipartite_matching(graph, perm_type="column")

@@ -6,12 +6,17 @@ import functools
 import itertools
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from layout import Board, Job, Plan, Prefs, Surface, members_at, plan_job, plan_surface
 from layout.cutting_stock import cut_stock, first_fit_decreasing
+from layout.master import _windows
+from layout.patterns import Group, all_patterns, best_patterns
+from layout.plan import bounded
+from layout.plan_types import Score
 from tests.layout.common import sixteen_in_wall
 
 PRICES = {96: 16.0, 120: 20.0, 144: 24.0}
@@ -213,6 +218,72 @@ def test_a_mirrored_wall_costs_the_same(length_16: int, first: int) -> None:
         assert one.score.total == pytest.approx(two.score.total, abs=1e-6)
 
 
+def _six_foot_wall(length: float) -> Surface:
+    """Studs at 24 in from the left; under the course of whole boards one is ripped to 23 in."""
+    studs = [0.75, *(24.0 * n for n in range(1, 20) if 24 * n < length - 1.5), length - 0.75]
+    return Surface("A", length, 72.0, members_at(studs), ceiling_board_in=0.5)
+
+
+@pytest.mark.parametrize("length", [390.0, 400.0])
+def test_the_bound_of_a_ripped_course_holds_for_the_wall_in_a_mirror(length: float) -> None:
+    """A strip as long as its board keeps both factory ends: sheet_cost and bound both count two."""
+    wall = _six_foot_wall(length)
+    one, two = plan_job(Job((wall,))), plan_job(Job((_mirrored(wall),)))
+    assert one.score.total == pytest.approx(two.score.total)
+    # A bound that is none comes out as 0 and would fail here.
+    assert 0.98 * one.score.total < one.score.lower_bound <= two.score.total + 1e-6
+    assert 0.98 * one.score.total < two.score.lower_bound <= one.score.total + 1e-6
+    assert one.score.proved_optimal or length == 390.0
+
+
+def test_strips_as_long_as_their_board_are_worth_their_four_factory_ends() -> None:
+    """Two 8-ft strips with a seam at each end, ripped from one 4 x 8 board, have no cut end."""
+    whole = np.array([96, 96], dtype=np.int64) * 32
+    none = np.zeros(2, dtype=np.int64)
+    group = Group(
+        0, STOCK[:1], False, 4.0, whole, np.array([24, 20]) * 32, none + 2, none + 1, np.arange(2),
+        none, none, none + 1,
+    )  # fmt: skip
+    worth = np.array([7.6, 7.9])
+    plain, factory = worth - 8.0, worth - 4.0
+    patterns, _, complete = all_patterns(group, worth, 1.0, 100)
+    assert complete
+    assert {tuple(sorted(pattern.pieces())) for pattern in patterns} == {((0, 2), (1, 2))}
+    # 15.50 for 16.00 of board: within a slack of a dollar only when all four ends count.
+    best, ratio = best_patterns(group, plain, factory, slack=1.0, whole=worth)
+    assert ratio == 1.0
+    assert ((0, 2), (1, 2)) in {tuple(sorted(pattern.pieces())) for pattern in best}
+
+
+def test_a_sheet_near_the_best_may_hold_a_piece_worth_less_than_nothing() -> None:
+    """Else the list of sheets within a slack is not complete, and nothing is proved by it."""
+    none = np.zeros(2, dtype=np.int64)
+    group = Group(
+        0, STOCK[:1], False, 4.0, np.array([60, 30]) * 32, none + 48 * 32, none, none, np.arange(2),
+        none, none, none + 1,
+    )  # fmt: skip
+    patterns, _, complete = all_patterns(group, np.array([16.0, -0.5]), 1.0, 100)
+    assert complete
+    assert [sorted(p for p, _ in pattern.pieces()) for pattern in patterns] == [[0, 1]]
+
+
+def test_a_bound_above_the_plans_own_cost_proves_nothing() -> None:
+    score = Score(total=100.0)
+    assert bounded(score, 100.0 + 1e-9).proved_optimal
+    assert bounded(score, 100.0 + 1e-9).lower_bound == 100.0
+    assert bounded(score, 99.0).lower_bound == 99.0
+    assert not bounded(score, 99.0).proved_optimal
+    assert bounded(score, 101.0).lower_bound == 0.0
+    assert not bounded(score, 101.0).proved_optimal
+
+
+def test_seams_closer_than_the_stagger_in_one_course_exclude_each_other_in_no_set() -> None:
+    """Pieces of 12 in may end twice within 15 in: only a seam of the course below is too close."""
+    above, below = [(12 * 32, 0), (24 * 32, 1)], [(20 * 32, 2)]
+    assert sorted(map(sorted, _windows(above, below, 15 * 32, 24 * 32))) == [[0, 1, 2]]
+    assert sorted(map(sorted, _windows(above, below, 15 * 32, 12 * 32))) == [[0, 2], [1, 2]]
+
+
 @settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.integers(60 * 16, 250 * 16))
 def test_more_kinds_of_boards_never_cost_more(length_16: int) -> None:
@@ -256,7 +327,6 @@ def test_progress_is_told_from_start_to_end() -> None:
 
 
 def test_the_slow_way_of_the_linear_program_gives_the_same() -> None:
-    import numpy as np
     from scipy.sparse import csc_array
 
     from layout.linear import GrowingProgram
