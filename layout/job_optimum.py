@@ -40,22 +40,25 @@ GOOD_GAP = 0.004
 """Relative gap at which a plan is left as it is, unless another is asked for."""
 SMALL_SEGMENTS = 8
 """A wall or two, for which the optimum is proved."""
-ROUNDINGS = ((0.03, True, 1_000_000), (0.15, True, 60))
+REAL_SEGMENTS = 40
+"""Segments up to which a plan that roundings leave too dear is sought among real sheets."""
+ROUNDINGS = ((0.03, True, 0, 1_000_000), (0.15, True, REAL_SEGMENTS + 1, 60))
 """Roundings tried until one is good enough: columns within this part of a board's price, whether
-whole pieces are kept, and up to how many segments (a wider look takes much longer)."""
+whole pieces are kept, and from how many segments up to how many (a wider look takes much
+longer, and up to `REAL_SEGMENTS` real sheets gave plans as cheap without it)."""
 LARGE_SEGMENTS = 120
 LARGE_GAP = 0.007
 """From so many segments on, a first rounding looks at columns that cost no more than they are worth,
 and is good enough within this gap: the root of the wider one can take a minute and a half."""
-REAL_SEGMENTS = 40
-"""Segments up to which a plan that roundings leave too dear is sought among real sheets."""
 REAL_STEPS = 2
 """How many of `STEPS` are gone then, where no proof was asked for."""
 SMALL_COLUMNS = 2_500
 STEPS = ((0.05, False), (0.05, True), (0.3, False), (1.0, False), (3.0, False))
 """Columns listed up to which reduced cost (in dollars of a board that costs 32), and whether
 the bound is tightened before."""
-MOST_NODES = 2_000
+MOST_WORK = 300_000
+"""Nodes by columns of all choices among real sheets for one proof: a wall 33 ft long and 12 1/2 ft
+high of 8-ft boards at the lowest price took more than 8 minutes without it, 55 s with it."""
 MOST_SPANS = 25_000
 """Pieces to choose from above which a surface keeps its first plan, unproved (a stud every few
 inches for hundreds of feet: not framing that anybody boards)."""
@@ -206,9 +209,11 @@ class _Parts:
         cost = first.cost
         large = segments > LARGE_SEGMENTS and self.gap >= GOOD_GAP
         enough = max(self.gap, LARGE_GAP) if large else self.gap
-        for slack, keep, most in ((0.0, True, segments), *ROUNDINGS) if large else ROUNDINGS:
+        roundings = ((0.0, True, 0, segments), *ROUNDINGS) if large else ROUNDINGS
+        for slack, keep, above, most in roundings:
             need = cost - bound
-            if segments > most or small or need <= max(enough * cost, 1e-6) or self.clock.asked_to_stop():
+            good = small or need <= max(enough * cost, 1e-6)
+            if not above <= segments <= most or good or self.clock.asked_to_stop():
                 break
             patterns = rounded(master, relaxed, self.gap / 2, slack, keep, self.clock.left())
             found = None if patterns is None else _entered(master, patterns)
@@ -265,7 +270,7 @@ def _proved(
 ) -> tuple[list[int] | None, float, float]:
     """Whole choice of columns, its cost, and a bound: more columns until the gap is closed."""
     best: list[int] | None = None
-    cost = upper
+    cost, work = upper, MOST_WORK
     if cost - bound <= max(gap * cost, 1e-6):
         return best, cost, bound
     master.duals, master.clash_duals = relaxed.duals, relaxed.clash_duals
@@ -275,7 +280,8 @@ def _proved(
     small = int(master.starts.sum()) <= SMALL_SEGMENTS
     if small:
         # A choice among the columns at hand is near the best one, so that few are listed below.
-        found, reached, _ = master.choose(cost + 1e-6, clock.left(), 0.0, MOST_NODES)
+        found, reached, _, spent = master.choose(cost + 1e-6, clock.left(), 0.0, work)
+        work -= spent
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
     for slack, tighter in ((np.inf, False), *steps) if small else steps:
@@ -293,15 +299,16 @@ def _proved(
         # Columns of pieces alone are all there, so with every pattern within the gap
         # listed the integer program is exact.
         exact = complete and slack * scale >= reach
-        found, reached, proved = master.choose(
-            cost + 1e-6, clock.left(), 0.0 if exact else gap / 2, MOST_NODES
+        found, reached, proved, spent = master.choose(
+            cost + 1e-6, clock.left(), 0.0 if exact else gap / 2, work
         )
+        work -= spent
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
         if exact:
             bound = max(bound, min(proved, cost))
             break
-        if clock.over():
+        if clock.over() or work <= 0:
             break
     return best, cost, bound
 

@@ -38,6 +38,9 @@ from layout.rows import Span, SurfaceRows
 
 __all__ = ["Master", "build_master", "tighten"]
 
+LEAST_NODES = 20
+"""Nodes that a choice among many columns still gets."""
+
 
 @dataclass
 class Master:
@@ -158,24 +161,25 @@ class Master:
         return float(self.duals @ self.starts + self.clash_duals.sum())
 
     def choose(
-        self, cutoff: float, time_limit_s: float | None, gap: float, most_nodes: int
-    ) -> tuple[list[int] | None, float, float]:
+        self, cutoff: float, time_limit_s: float | None, gap: float, most_work: int
+    ) -> tuple[list[int] | None, float, float, int]:
         """Best whole choice among the columns that can be part of one below `cutoff`.
 
-        Returns the numbers of the columns (None when nothing was found), their cost, and a
-        proved bound for every choice of these columns.
+        Returns the numbers of the columns (None when nothing was found), their cost, a proved
+        bound for every choice of these columns, and the work: nodes by columns.
         """
         reduced = self.reduced_costs()
         # A column whose reduced cost exceeds the gap is in no plan below the cutoff.
         room = cutoff - self.dual_value()
         which = np.flatnonzero((reduced <= room + 1e-6) & self.distinct())
         if len(which) == 0:
-            return None, np.inf, cutoff
+            return None, np.inf, cutoff, 0
         flow, clash = self.matrices(which)
         rules = [LinearConstraint(flow, self.starts, self.starts)]
         if clash.shape[0]:
             rules.append(LinearConstraint(clash, -np.inf, np.ones(clash.shape[0])))
-        options: dict[str, float] = {"mip_rel_gap": gap, "node_limit": most_nodes}
+        nodes = max(LEAST_NODES, most_work // len(which))
+        options: dict[str, float] = {"mip_rel_gap": gap, "node_limit": nodes}
         if time_limit_s is not None:
             options["time_limit"] = max(time_limit_s, 0.01)
         found = milp(
@@ -187,10 +191,11 @@ class Master:
         )
         infeasible = found.status == 2
         proved = cutoff if infeasible else float(found.mip_dual_bound or 0.0)
+        work = int(found.mip_node_count or 0) * len(which)
         if found.x is None:
-            return None, np.inf, proved
+            return None, np.inf, proved, work
         chosen = [int(which[n]) for n in np.flatnonzero(found.x > 0.5)]
-        return chosen, float(sum(self.costs[n] for n in chosen)), proved
+        return chosen, float(sum(self.costs[n] for n in chosen)), proved, work
 
     def reduced_costs(self) -> Floats:
         """What each column costs above its worth at the present duals."""
