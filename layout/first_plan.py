@@ -6,17 +6,18 @@ The rules are eased one by one until there is a plan; every step is a warning.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from layout.framing import Surface, Wishes
 from layout.job import Job
 from layout.lengths import format_length, from_grid
 from layout.markets import Rules
-from layout.plan_types import PlanWarning
+from layout.plan_types import PlanWarning, Row, SurfacePlan
 from layout.rows import SurfaceRows, rows_of
 from layout.stock import Board, boards_for
 from layout.wall_optimum import RowChoice, best_rows
 
-__all__ = ["FirstPlan", "alternative", "first_plan"]
+__all__ = ["FirstPlan", "alternative", "first_plan", "made_use_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,8 +247,48 @@ def _stages(surface: Surface, rules: Rules) -> list[tuple[Rules, bool, list[Plan
         (unstaggered, False, [short, stagger]),
         (closer, False, [short, stagger, close]),
         (rules, True, []),
-        (closer, True, [stagger, close]),
+        (closer, True, [short, stagger, close]),
     ]
+
+
+CLOSE_IN = 1 / 16
+"""Two roundings to 1/32 in, by which a distance in inches may be less than the rule's."""
+
+
+def made_use_of(note: PlanWarning, surface: Surface, plan: SurfacePlan, rules: Rules) -> bool:
+    """Whether a finished plan needed what a note of an eased rule allowed it.
+
+    Rules are eased one on top of the other, so that a later one may have made an earlier
+    one needless.  Every other note stays.
+    """
+    if note.code == "short_piece":
+        return any(
+            piece.length_in < rules.min_piece_in - CLOSE_IN
+            and any(s.position_in in (piece.left_in, piece.right_in) for s in row.seams)
+            for row in plan.rows
+            for piece in row.pieces
+        )
+    if note.code == "seams_not_staggered":
+        return any(
+            abs(a.position_in - b.position_in) < rules.stagger_in - CLOSE_IN
+            for one, two in pairwise(plan.rows)
+            for a in one.seams
+            for b in two.seams
+        )
+    if note.code == "seam_near_opening":
+        return any(_near_opening(s.position_in, row, surface, rules) for row in plan.rows for s in row.seams)
+    return True
+
+
+def _near_opening(at_in: float, row: Row, surface: Surface, rules: Rules) -> bool:
+    """Whether a seam lies too close to the edge of an opening that its row meets."""
+    for opening in surface.openings:
+        edges = [(opening.left_in, opening.right_in), (opening.bottom_in, opening.top_in)]
+        along, across = edges if row.direction == "x" else reversed(edges)
+        meets = across[0] < row.top_in and across[1] > row.bottom_in
+        if meets and any(abs(at_in - edge) < rules.opening_clearance_in - CLOSE_IN for edge in along):
+            return True
+    return False
 
 
 def _facing_note(surface: Surface) -> PlanWarning:

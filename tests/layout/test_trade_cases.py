@@ -219,6 +219,25 @@ def test_a_wall_without_studs_gets_a_plan_that_asks_for_backing() -> None:
     assert plan.surfaces[0].rows[0].pieces
 
 
+def test_a_wall_without_a_short_piece_is_not_said_to_need_one() -> None:
+    """8-ft boards over a bay of 92 in: both courses must break at 384 in, and none has a short piece."""
+    studs = [0.75, *(16.0 * n for n in range(1, 19)), 384.0, 479.25]
+    wall = Surface("A", 480.0, 97.125, members_at(studs), ceiling_board_in=0.5)
+    plan = plan_surface(wall, tuple(b for b in US_STOCK if b.length_in == 96.0))
+    pieces = [piece for row in plan.surfaces[0].rows for piece in row.pieces]
+    assert min(piece.length_in for piece in pieces) >= Rules().min_piece_in
+    assert _codes(plan) & {"short_piece", "seams_not_staggered"} == {"seams_not_staggered"}
+
+
+def test_a_wall_that_needs_a_short_piece_says_so() -> None:
+    """8 ft, 8 ft and 20 in: studs where a longer last piece could end are missing."""
+    wall = Surface("A", 212.0, 47.0, members_at([0.75, 96.0, 192.0, 211.25]))
+    plan = plan_surface(replace(wall, boards_run="across"), tuple(b for b in US_STOCK if b.length_in == 96.0))
+    pieces = [piece for row in plan.surfaces[0].rows for piece in row.pieces]
+    assert min(piece.length_in for piece in pieces) < Rules().min_piece_in
+    assert "short_piece" in _codes(plan)
+
+
 @pytest.mark.parametrize("width_in", [6.0, 9.5, 14.0, 30.0])
 def test_returns_and_closets_down_to_six_inches_are_boarded(width_in: float) -> None:
     wall = sixteen_in_wall(width_in)
