@@ -9,8 +9,8 @@ from ui.words import Words
 
 __all__ = ["plain_fault"]
 
-_RANGE = re.compile(r"[\w.\[\]]*(_in|price): must be between (\S+) and (\S+) in, not (\S+)\.")
-"""`layout.checks.finite` speaks of inches as plain numbers, a million of them as 1e+06."""
+_RANGE = re.compile(r"[\w.\[\]]*(_in|price): must be between (\S+) and (\S+?)(?: in)?, not (\S+)\.")
+"""`layout.checks.finite` speaks of inches as plain numbers."""
 
 
 def plain_fault(fault: Exception | str, words: Words, style: str) -> str:
