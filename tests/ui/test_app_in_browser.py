@@ -158,7 +158,7 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
     list_before = app.sheet_list()
     used = next(length for length in ("12'", "10'", "8'") if f'{length} × 48"' in list_before)
     app.choose("54 in")
-    app.wait_for(lambda: "4' 6\"" in app.sheet_list())
+    app.wait_for(lambda: '× 54"' in app.sheet_list())
     app.settle()
     app.choose("48 in")
     app.wait_for(lambda: app.sheet_list() == list_before)
