@@ -183,7 +183,7 @@ def reading_warnings(
 ) -> tuple[list[Warning], bool]:
     """Warnings about a finished reading, and whether it must be refused."""
     codes: list[str] = []
-    refuse = False
+    wrong_length = False
     region = survey.region
     turn = max(abs(viewed.view.yaw_deg), abs(viewed.view.pitch_deg))
     if turn > OBLIQUE_DEG:
@@ -209,9 +209,7 @@ def reading_warnings(
         seen = (survey.face_seen or survey.face) / survey.face
         if _odd_spacing(members, wall.length_in):
             codes.append("odd_spacing")
-            if not FACE_SEEN_RANGE[0] < seen < FACE_SEEN_RANGE[1]:
-                codes.append("face_disagrees")
-                refuse = True
+            wrong_length = not FACE_SEEN_RANGE[0] < seen < FACE_SEEN_RANGE[1]
         else:
             low, high = _likely_faces(members)
             if not low < seen < high:
@@ -222,10 +220,14 @@ def reading_warnings(
     if full and all(not m.sure for m in full) and viewed.model:
         unclear = sum(bool(UNCLEAR & set(m.doubts)) for m in full)
         codes.append("sheet_over_faces" if unclear > 0.5 * len(full) else "none_sure")
-    if reference.kind == "on_centre" and placed.scale.relative_sigma > LOOSE_SCALE:
-        codes.append("loose_scale")  # what made it refuse is said last
-        refuse = refuse or not reference.assumed  # a guess is shown as one
-    return [warning(c) for c in dict.fromkeys(codes)], refuse
+    # What made it refuse is said last.
+    loose = reference.kind == "on_centre" and placed.scale.relative_sigma > LOOSE_SCALE
+    if loose:
+        codes.append("loose_scale")
+    if wrong_length:
+        codes.append("face_disagrees")
+    # A guess is shown as one.
+    return [warning(c) for c in dict.fromkeys(codes)], wrong_length or (loose and not reference.assumed)
 
 
 def _likely_faces(members: list[Member]) -> tuple[float, float]:

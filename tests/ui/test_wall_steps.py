@@ -19,11 +19,18 @@ def _read(reference: Reference, *codes: str, refused: bool = False) -> Reading:
     return Reading(1000, 800, reference, None, None, (), (), tuple(map(warning, codes)), refused)
 
 
-@pytest.mark.parametrize("code", ["loose_scale", "no_layout"])
-def test_a_spacing_too_loose_to_build_on_leaves_the_length_to_do(code: str) -> None:
+@pytest.mark.parametrize("code", ["loose_scale", "no_layout", "face_disagrees"])
+def test_a_length_that_nothing_can_be_built_on_leaves_the_length_to_do(code: str) -> None:
     read = _read(SPACING, "none_sure", code, refused=True)
     assert lacks_scale(read)
     assert length_state(read) == "wall.open"
+
+
+@pytest.mark.parametrize("code", ["face_doubtful", "odd_spacing"])
+def test_a_length_that_is_likely_wrong_is_spoken_of_above_the_fold(code: str) -> None:
+    said = sorted_warnings(_read(TAPE, "focal_unknown", code))
+    assert [warning.code for warning in said.open] == [code]
+    assert [warning.code for warning in said.folded] == ["focal_unknown"]
 
 
 def test_a_given_tape_is_done_even_where_the_wall_is_not_found() -> None:

@@ -29,7 +29,9 @@ SHORTEST_WALL_IN, TALLEST_WALL_IN = 12.0, 480.0
 CONTRADICTS_SIGMAS, CONTRADICTS_IN = 4.0, 1.5
 """A tape and a photo this far apart do not speak of the same wall (one in 16,000 by chance; by judgement)."""
 DISAGREE, MOVED = "references_disagree", "moved"
-LACKS_SCALE = frozenset({"no_layout", "loose_scale"})
+WRONG_LENGTH = frozenset({DISAGREE, "face_doubtful", "odd_spacing"})
+"""Codes that say a given length is likely wrong, and with it every place."""
+LACKS_SCALE = frozenset({"no_layout", "loose_scale", "face_disagrees"})
 """Codes of refusals that a tape length cures."""
 PROUD_IN = (0.0, 0.25, 0.5, 1.0)
 """How far marks usually stand in front of the faces: a hanging tape 1/4 to 1/2 in, a level held there 1 in
@@ -118,8 +120,8 @@ def sorted_warnings(reading: Reading) -> SortedWarnings:
     others = tuple(each for each in others if each.code != MOVED)
     return SortedWarnings(
         (*moved, *last) if reading.refused else (),
-        (*(() if reading.refused else moved), *(each for each in others if each.code == DISAGREE)),
-        tuple(each for each in others if each.code != DISAGREE),
+        (*(() if reading.refused else moved), *(each for each in others if each.code in WRONG_LENGTH)),
+        tuple(each for each in others if each.code not in WRONG_LENGTH),
     )
 
 
