@@ -44,7 +44,11 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         raise UnusableInput(_none_gets_in(on_sale, buying))
     fitted = replace(on_stock(job, stock, buying.ways, rooms), extra=buying.extra)
     plan = plan_boards(fitted) if fitted.surfaces else Plan()
-    all_of_it = bought(fitted, plan, buying, rooms, on_sale, left_out)
+    all_of_it = replace(
+        bought(fitted, plan, buying, rooms, on_sale, left_out),
+        guessed=() if kept_id is None else _guessed(kept_id),
+        placeholder=kept_id is not None and buying.supplier is None,
+    )
     ids = [row.id for row in all_of_it.order.rows]
     for size, _ in options.spares_of:
         if size not in ids:
@@ -138,6 +142,12 @@ def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         "turned_away": turned_away_json(stopped_boards(on_sale, buying, _rooms(job, rooms))),
     }
     return Answer(document, "\n".join(lines), b"")
+
+
+def _guessed(kept_id: str) -> tuple[str, ...]:
+    """What the user calls the walls of a kept job whose scale is a guess."""
+    found = site_plan(store := Store(), store.job(kept_id))
+    return tuple(found.names.get(surface, surface) for surface in found.guessed)
 
 
 def _given(

@@ -9,10 +9,12 @@ from pathlib import Path
 
 import pytest
 
+import sample_images
 from layout import Job, write_job
 from tests.layout.common import room, sixteen_in_wall
 from tests.ui.commands import refused
 from ui.command_line import main
+from ui.words import Words
 
 PRICES = """supplier,kind,thickness,width,length,price
 North yard,regular,1/2 in,48 in,8 ft,14.20
@@ -191,6 +193,25 @@ def test_what_cannot_be_used_is_said_in_one_line(files, capsys, arguments, said)
     fault = capsys.readouterr().err
     assert said in fault
     assert fault.count("\n") == 1
+
+
+def test_the_order_of_a_kept_job_names_walls_without_a_known_length_and_prices_nobody_gave(
+    tmp_path, monkeypatch, capsys
+) -> None:
+    monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path))
+    photo_file = str(sample_images.photo_path(sample_images.sample_names()[0]))
+    assert main(["new-job", "Den"]) == 0
+    assert main(["add-photo", "Den", photo_file, "--name", "North"]) == 0
+    capsys.readouterr()
+    assert main(["order", "Den", "--kept"]) == 0
+    said = capsys.readouterr().out
+    assert "North" in said
+    assert Words("en")("buy.guessed", names="North") in said
+    assert Words("en")("buy.placeholder") in said
+    assert main(["add-photo", "Den", photo_file, "--name", "South", "--on-centre", "16in"]) == 0
+    capsys.readouterr()
+    assert main(["order", "Den", "--kept"]) == 0
+    assert Words("en")("buy.guessed", names="North") in capsys.readouterr().out
 
 
 def test_choices_of_a_kept_job_are_kept_for_the_stacks_and_the_delivery(
