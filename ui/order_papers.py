@@ -211,7 +211,7 @@ def order_csv(all_of_it: Bought, words: Words) -> str:
     for line in accessory_lines(all_of_it.accessories, words, "feet_inches"):
         table.writerow(("", plain_cell(line), *[""] * 10))
     unboarded = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, "feet_inches")
-    for line in (*unboarded, *doubt_lines(all_of_it, words)):
+    for line in (*doubt_lines(all_of_it, words), *unboarded):
         table.writerow(("", plain_cell(line), *[""] * 10))
     return out.getvalue()
 
