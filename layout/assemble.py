@@ -320,7 +320,7 @@ def _seam_warnings(surfaces: tuple[SurfacePlan, ...]) -> tuple[PlanWarning, ...]
                         PlanWarning(
                             "check_with_tape",
                             f"The seam at {where} of {surface.id} is on member "
-                            f"{seam.member_id}, whose place is not known well enough for a seam.",
+                            f"{seam.member_id}: a seam wants its middle known more exactly than it is.",
                             "Check with a tape first: measure to that member's centre.",
                             surface.id,
                             "seam_bears_on_member",

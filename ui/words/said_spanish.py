@@ -100,7 +100,7 @@ SAID_SPANISH: dict[str, str] = {
     # --- what a plan wants the user to know ---
     "No member can carry the seam at {where} of {name}.": "Ninguna pieza puede llevar la junta en {where} de {name}.",
     "Put in a stud or solid backing there, at least {least} wide, before the board goes up.": "Ponga allí un montante o un refuerzo macizo, de al menos {least} de ancho, antes de colocar la placa.",
-    "The seam at {where} of {name} is on member {member}, whose place is not known well enough for a seam.": "La junta en {where} de {name} cae en la pieza {member}, cuyo lugar no se conoce con bastante exactitud para una junta.",
+    "The seam at {where} of {name} is on member {member}: a seam wants its middle known more exactly than it is.": "La junta en {where} de {name} cae en la pieza {member}: una junta pide conocer su medio con más exactitud.",
     "Check with a tape first: measure to that member's centre.": "Compruebe antes con cinta: mida hasta el centro de esa pieza.",
     "The members of {name} are up to {spacing} apart; this board {upright}is allowed {widest} ({source}).": "Las piezas de {name} están hasta a {spacing}; esta placa admite menos ({source}).",
     "The members of {name} are up to {spacing} apart; this board is allowed {widest} ({source}).": "Las piezas de {name} están hasta a {spacing}; esta placa admite menos ({source}).",
