@@ -217,9 +217,8 @@ def reading_warnings(
     if not viewed.model:
         codes.append("no_model")
     full = [m for m in members if m.kind == "full"]
-    if full and all(not m.sure for m in full) and viewed.model:
-        unclear = sum(bool(UNCLEAR & set(m.doubts)) for m in full)
-        codes.append("sheet_over_faces" if unclear > 0.5 * len(full) else "none_sure")
+    if viewed.model and full and not any(m.sure for m in full):
+        codes.append("sheet_over_faces" if _faces_hidden(members) else "none_sure")
     # What made it refuse is said last.
     loose = reference.kind == "on_centre" and placed.scale.relative_sigma > LOOSE_SCALE
     if loose:
@@ -230,9 +229,16 @@ def reading_warnings(
     return [warning(c) for c in dict.fromkeys(codes)], wrong_length or (loose and not reference.assumed)
 
 
+def _faces_hidden(members: list[Member]) -> bool:
+    """Whether no full-height member is sure, and most are unclear in the photo themselves."""
+    full = [m for m in members if m.kind == "full"]
+    unclear = sum(bool(UNCLEAR & set(m.doubts)) for m in full)
+    return not any(m.sure for m in full) and unclear > 0.5 * len(full)
+
+
 def _likely_faces(members: list[Member]) -> tuple[float, float]:
     """How wide faces may look, of their width, where the studs come out at the spacing they do."""
-    if not any(m.sure for m in members):
+    if _faces_hidden(members):
         return FACE_UNCLEAR_RANGE
     usual = np.array(USUAL_SPACINGS_IN)
     gap = _usual_gap_in(members)
