@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from layout import Plan, format_length, in_style, in_to_mm
 from layout.plan_types import Piece, Row, Sheet, SurfacePlan
+
+PLANNED_TO_IN = 1 / 16  # nearer than this, a place and what is cut for it are one size
 
 
 def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> str:
@@ -32,7 +34,8 @@ def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> st
     if not plan.order:
         lines.append("  none")
     lines += ["", "Cut list, pieces by their number in hanging order:"]
-    lines += [_cut_line(sheet, style) for sheet in plan.sheets]
+    hung = {piece.number: piece for surface in plan.surfaces for row in surface.rows for piece in row.pieces}
+    lines += [_cut_line(sheet, hung, style) for sheet in plan.sheets]
     score = plan.score
     lines += [
         "",
@@ -76,16 +79,25 @@ def _surface_lines(surface: SurfacePlan, style: str, known_in: tuple[float, ...]
     return lines
 
 
-def _cut_line(sheet: Sheet, style: str) -> str:
+def _cut_line(sheet: Sheet, hung: Mapping[int, Piece], style: str) -> str:
     """One sheet: the piece that is cut from it first, then those that its off-cut serves."""
     size = " x ".join(format_length(n, style) for n in (sheet.width_in, sheet.length_in))
     pieces = []
     for cut in sheet.cuts:
-        along, across = cut.end_in - cut.start_in, cut.high_in - cut.low_in
+        along, across = (
+            _as_hung(side_in, hung.get(cut.piece))
+            for side_in in (cut.end_in - cut.start_in, cut.high_in - cut.low_in)
+        )
         measures = f"{format_length(along, style)} x {format_length(across, style)}"
         pieces.append(f"piece {cut.piece} ({cut.surface} row {cut.row + 1}), {measures}")
     rest = f"; the off-cut gives {'; '.join(pieces[1:])}" if len(pieces) > 1 else ""
     return f"  sheet {sheet.id}, {size}: {pieces[0]}{rest}"
+
+
+def _as_hung(cut_in: float, piece: Piece | None) -> float:
+    """The side of a cut as its row gives it: the planner's own 1/32 in must not make two sizes of one."""
+    sides = () if piece is None else (piece.length_in, piece.height_in)
+    return next((side for side in sides if abs(side - cut_in) < PLANNED_TO_IN), cut_in)
 
 
 def _height(row: Row, style: str) -> str:

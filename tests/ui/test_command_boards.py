@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 import walls
 
+from layout import format_length
 from tests.ui.commands import Asked, refused
 from ui.command_line import main
 from vision.reading import Opening
@@ -62,6 +63,10 @@ def test_from_readings_to_the_sheet_list_of_the_16_ft_2_in_wall(
     for sheet in plan["sheets"]:
         for cut in sheet["cuts"]:
             assert f"piece {cut['piece']} (A row {cut['row'] + 1})" in table
+    for number, row in enumerate(plan["surfaces"][0]["rows"], start=1):
+        for piece in row["pieces"]:
+            size = format_length(piece["right_in"] - piece["left_in"])
+            assert f"piece {piece['number']} (A row {number}), {size} x" in table, "one size of one piece"
 
 
 def test_in_millimetres_no_seam_speaks_of_feet_and_inches(tmp_path: Path, capsys) -> None:
