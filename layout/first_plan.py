@@ -8,12 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from layout.bands import voids_of
 from layout.framing import Surface, Wishes
 from layout.job import Job
-from layout.lengths import format_length, from_grid
+from layout.lengths import format_length, from_grid, to_grid
 from layout.markets import Rules
-from layout.plan_types import PlanWarning, Row, SurfacePlan
+from layout.plan_types import PlanWarning, SurfacePlan
 from layout.rows import SurfaceRows, rows_of
+from layout.rules import seam_keeps_clear_of_openings
 from layout.stock import Board, boards_for
 from layout.wall_optimum import RowChoice, best_rows
 
@@ -255,7 +257,7 @@ CLOSE_IN = 1 / 16
 """Two roundings to 1/32 in, by which a distance in inches may be less than the rule's."""
 
 
-def made_use_of(note: PlanWarning, surface: Surface, plan: SurfacePlan, rules: Rules) -> bool:
+def made_use_of(note: PlanWarning, rows: SurfaceRows, plan: SurfacePlan, rules: Rules) -> bool:
     """Whether a finished plan needed what a note of an eased rule allowed it.
 
     Rules are eased one on top of the other, so that a later one may have made an earlier
@@ -276,19 +278,13 @@ def made_use_of(note: PlanWarning, surface: Surface, plan: SurfacePlan, rules: R
             for b in two.seams
         )
     if note.code == "seam_near_opening":
-        return any(_near_opening(s.position_in, row, surface, rules) for row in plan.rows for s in row.seams)
+        voids = voids_of(rows.surface, rows.frame)
+        return any(
+            not seam_keeps_clear_of_openings(to_grid(seam.position_in), band.low, band.high, voids, rules)
+            for band, row in zip(rows.bands, plan.rows, strict=True)
+            for seam in row.seams
+        )
     return True
-
-
-def _near_opening(at_in: float, row: Row, surface: Surface, rules: Rules) -> bool:
-    """Whether a seam lies too close to the edge of an opening that its row meets."""
-    for opening in surface.openings:
-        edges = [(opening.left_in, opening.right_in), (opening.bottom_in, opening.top_in)]
-        along, across = edges if row.direction == "x" else reversed(edges)
-        meets = across[0] < row.top_in and across[1] > row.bottom_in
-        if meets and any(abs(at_in - edge) < rules.opening_clearance_in - CLOSE_IN for edge in along):
-            return True
-    return False
 
 
 def _facing_note(surface: Surface) -> PlanWarning:

@@ -130,7 +130,7 @@ def plan_job(
     surfaces = tuple(explained(plan, rows, job.prefs) for plan, rows in zip(surfaces, prepared, strict=True))
     for rows in prepared:
         warnings += board_warnings(rows.surface, job.rules, rows.upright)
-    of_surface = {plan.id: (rows.surface, plan) for plan, rows in zip(surfaces, prepared, strict=True)}
+    of_surface = {plan.id: (rows, plan) for plan, rows in zip(surfaces, prepared, strict=True)}
     warnings = [
         note
         for note in warnings

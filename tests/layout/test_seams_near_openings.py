@@ -81,3 +81,15 @@ def test_a_seam_on_new_backing_is_a_joint_to_be_taped_like_any_other() -> None:
     seams = [seam for row in plan.surfaces[0].rows for seam in row.seams]
     assert {seam.member_id for seam in seams} == {""}
     assert plan.score.butt_joint_ft == pytest.approx(4.0 * len(seams))
+
+
+@pytest.mark.parametrize("top_in", [48.0, 48.625, 52.0])
+def test_a_seam_that_must_run_into_the_corner_of_a_door_is_spoken_of(top_in: float) -> None:
+    """8-ft boards over a 16-ft wall meet on the stud at 96 in and nowhere else, 1 1/2 in from the door."""
+    wall = Surface(
+        "A", 192.0, EIGHT_FOOT_FRAME_IN, members_at([0.75, 32.0, 64.0, 96.0, 191.25]), ceiling_board_in=0.5,
+        openings=(Opening("d", 97.5, 150.0, 0.0, top_in),),
+    )  # fmt: skip
+    plan = plan_job(Job((wall,), EIGHT_FOOT_BOARDS))
+    assert 96.0 in [seam.position_in for seam in plan.surfaces[0].rows[0].seams]
+    assert "seam_near_opening" in {warning.code for warning in plan.warnings}
