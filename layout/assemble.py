@@ -26,7 +26,7 @@ from layout.plan_types import (
 )
 from layout.rows import Segment, Span, SurfaceRows, place_in
 from layout.rules import ceilings_before_walls
-from layout.stock import Board, steps_of
+from layout.stock import Board, run_and_room
 
 __all__ = ["Placement", "UsedSheet", "assemble"]
 
@@ -118,8 +118,7 @@ def _roomy(sheet: UsedSheet, upright: bool) -> UsedSheet:
     """
     if not any(p.span.give for p in sheet.placements):
         return sheet
-    length, width = steps_of(sheet.board)
-    run = width if upright else length
+    run, _ = run_and_room(sheet.board, upright)
     lanes: list[list[tuple[int, int, int, int, Placement]]] = []
     for p in sheet.placements:
         along, across = (p.start, p.end), (p.low, p.high)
@@ -151,15 +150,13 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
     span = placement.span
     first, last = segment.stations[span.first], segment.stations[span.last]
     at_start, at_end = span.first == 0, span.last == len(segment.stations) - 1
-    cut_to = placement.high - placement.low if rows.upright else placement.end - placement.start
+    start, end = (placement.low, placement.high) if rows.upright else (placement.start, placement.end)
+    cut_to = end - start
     spare = max(0, last.at - first.at - cut_to)
     left = first.at + (min(spare, segment.gap_start) if at_start else 0)
     right = min(last.at, left + cut_to) if at_end else last.at
-    length, width = steps_of(board)
-    if rows.upright:
-        near, far = placement.low == 0, placement.high == width
-    else:
-        near, far = placement.start == 0, placement.end == length
+    run, _ = run_and_room(board, rows.upright)
+    near, far = start == 0, end == run
     # `near` and `far` say whether the ends on the sheet are factory ends; a half turn
     # swaps them, and is made when the seam would otherwise get the cut end.
     turned = near != far and ((not at_start and at_end and far) or (at_start and not at_end and near))
@@ -274,8 +271,8 @@ def _score(
     rows = [row for surface in surfaces for row in surface.rows]
     seams = [seam for row in rows for seam in row.seams]
     # Upright boards meet at their tapered edges along a course, and end to end between two courses.
-    ends = (segment.stations[-1].seam_length for one in all_rows for segment in one.segments)
-    joint_in = sum(s.length_in for row in rows if not row.upright for s in row.seams) + from_grid(sum(ends))
+    ends_in = from_grid(sum(one.end_joints for one in all_rows))
+    joint_in = sum(s.length_in for row in rows if not row.upright for s in row.seams) + ends_in
     joint_ft = joint_in / 12.0
     cut_ends = sum(2 - seam.factory_ends for seam in seams)
     unsure = sum(1 for seam in seams if seam.member_id and not seam.sure)

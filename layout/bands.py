@@ -169,14 +169,16 @@ def stack_bands(
     return tuple(bands), gap, high
 
 
+def free_gap(rules: Rules) -> int:
+    """What may be left at any end, covered or not."""
+    return to_grid(rules.end_gap_in) if rules.on("covered_gap_counts_as_covered") else 0
+
+
 def side_gaps(surface: Surface, rules: Rules, sides: tuple[str, str]) -> list[tuple[int, int]]:
     """For each of two sides (covered, allowed): the gap a neighbour covers there, and what may be left."""
-    gaps = []
-    for side in sides:
-        covered = to_grid(getattr(surface, f"covered_{side}_in"))
-        least = max(covered, to_grid(rules.end_gap_in))
-        gaps.append((covered, least if rules.on("covered_gap_counts_as_covered") else 0))
-    return gaps
+    counts = rules.on("covered_gap_counts_as_covered")
+    covers = [to_grid(getattr(surface, f"covered_{side}_in")) for side in sides]
+    return [(covered, max(covered, free_gap(rules)) if counts else 0) for covered in covers]
 
 
 def _spread(gap: int, sides: list[tuple[int, int]]) -> int:

@@ -90,7 +90,7 @@ def alternative(found: FirstPlan, job: Job) -> str:
 
 def _joint_ft(found: FirstPlan) -> float:
     if found.rows.upright:
-        return 0.0
+        return from_grid(found.rows.end_joints) / 12.0
     stations = [
         found.rows.segments[number].stations[span.last]
         for choice in found.chosen

@@ -296,11 +296,11 @@ def _clashes(
             for number, station in enumerate(stretch.stations):
                 if station.member != -1:
                     places.append((station.at, node[surface, segment, number]))
+    apart = [_least_apart(rows) for rows in all_rows]
     for surface, rows in enumerate(all_rows):
-        apart = _least_apart(rows)
         for band in rows.bands[:-1]:
             one, two = seams.get((surface, band.index), []), seams.get((surface, band.index + 1), [])
-            sets += _windows(one, two, rows.stagger, apart)
+            sets += _windows(one, two, rows.stagger, apart[surface])
     for first, second in opposite:
         span = all_rows[second].frame.s_span
         for (surface, _), one in seams.items():
@@ -309,8 +309,7 @@ def _clashes(
             for (other, _), two in seams.items():
                 if other == second:
                     turned = [(span - at, index) for at, index in two]
-                    apart = min(_least_apart(all_rows[first]), _least_apart(all_rows[second]))
-                    sets += _windows(one, turned, opposite_stagger, apart)
+                    sets += _windows(one, turned, opposite_stagger, min(apart[first], apart[second]))
     rows_, cols = [], []
     for number, members in enumerate(sets):
         rows_ += [number] * len(members)

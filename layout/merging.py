@@ -14,9 +14,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from layout.assemble import Placement, UsedSheet
-from layout.on_sheets import LaidLane, LaidPiece, laid, run_and_room, sheet_cost
+from layout.on_sheets import LaidLane, LaidPiece, laid, sheet_cost
 from layout.rows import SurfaceRows
-from layout.stock import Board
+from layout.stock import Board, run_and_room
 
 __all__ = ["merged"]
 

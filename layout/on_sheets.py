@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from layout.assemble import Placement, UsedSheet
 from layout.rows import Span
-from layout.stock import Board, steps_of
+from layout.stock import Board, run_and_room
 
-__all__ = ["LaidLane", "LaidPiece", "laid", "run_and_room", "sheet_cost"]
+__all__ = ["LaidLane", "LaidPiece", "laid", "sheet_cost"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +29,6 @@ class LaidLane:
     slot: int
     size: int
     pieces: tuple[LaidPiece, ...]
-
-
-def run_and_room(board: Board, upright: bool) -> tuple[int, int]:
-    """(length of a lane, room for lanes) of a board, thirty-seconds of an inch."""
-    length, width = steps_of(board)
-    return (width, length) if upright else (length, width)
 
 
 def laid(board: Board, upright: bool, lanes: Sequence[LaidLane]) -> UsedSheet:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.lanes import EPS, Flags, Floats, Ints, Lane, fill_lane
-from layout.stock import Board, steps_of
+from layout.stock import Board, run_and_room
 
 __all__ = ["Group", "LaneCut", "Pattern", "all_patterns", "best_patterns", "is_real", "single_patterns"]
 
@@ -69,8 +69,7 @@ class Group:
 
     def sizes(self, board: int) -> tuple[int, int]:
         """(length of a lane, room for lanes) of a board."""
-        length, width = steps_of(self.boards[board])
-        return (width, length) if self.upright else (length, width)
+        return run_and_room(self.boards[board], self.upright)
 
 
 def single_patterns(group: Group) -> list[tuple[float, Pattern]]:

@@ -9,7 +9,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from layout.bands import Band, Frame, Slab, Void, frame_of, side_gaps, slabs_of, stack_bands, voids_of
+from layout.bands import (
+    Band,
+    Frame,
+    Slab,
+    Void,
+    frame_of,
+    free_gap,
+    side_gaps,
+    slabs_of,
+    stack_bands,
+    voids_of,
+)
 from layout.framing import Surface
 from layout.lengths import from_grid, to_grid
 from layout.markets import Prefs, Rules
@@ -88,6 +99,11 @@ class SurfaceRows:
     high: int
     stagger: int
 
+    @property
+    def end_joints(self) -> int:
+        """Length of the joints in which boards that stand upright meet end to end, one course on another."""
+        return sum(segment.stations[-1].seam_length for segment in self.segments)
+
 
 def rows_of(
     surface: Surface,
@@ -116,7 +132,7 @@ def rows_of(
     upright_lengths_in = tuple(b.length_in for b in boards) if upright else ()
     bands, low, high = stack_bands(surface, rules, frame, course_in, upright_lengths_in)
     voids = voids_of(surface, frame)
-    free = to_grid(rules.end_gap_in) if rules.on("covered_gap_counts_as_covered") else 0
+    free = free_gap(rules)
     segments: list[Segment] = []
     refusals: list[Refusal] = []
     forced = dict(surface.wishes.row_lengths)
@@ -204,7 +220,7 @@ def _stretches(slabs: tuple[Slab, ...]) -> list[tuple[int, int, tuple[Slab, ...]
 
 def _gaps(surface: Surface, frame: Frame, rules: Rules, start: int, end: int) -> tuple[int, int]:
     """Gaps allowed at the two ends: covered by a neighbour at a corner, else a small one."""
-    free = to_grid(rules.end_gap_in) if rules.on("covered_gap_counts_as_covered") else 0
+    free = free_gap(rules)
     low, high = side_gaps(surface, rules, ("left", "right") if frame.s_is_x else ("bottom", "top"))
     return low[1] if start == 0 else free, high[1] if end == frame.s_span else free
 

@@ -10,7 +10,16 @@ from dataclasses import dataclass
 from layout.checks import JobError, finite, text
 from layout.lengths import mm_to_in, to_grid
 
-__all__ = ["METRIC_STOCK", "US_STOCK", "Board", "boards_for", "check_stock", "steps_of", "stock_for"]
+__all__ = [
+    "METRIC_STOCK",
+    "US_STOCK",
+    "Board",
+    "boards_for",
+    "check_stock",
+    "run_and_room",
+    "steps_of",
+    "stock_for",
+]
 
 PRICE_PER_SQFT = 0.50
 """Dollars per square foot that the default lists use: a round placeholder, no source; edit it."""
@@ -60,6 +69,15 @@ def steps_of(board: Board) -> tuple[int, int]:
     (3024, 1512)
     """
     return to_grid(board.length_in, "up"), to_grid(board.width_in, "up")
+
+
+def run_and_room(board: Board, upright: bool) -> tuple[int, int]:
+    """(length of a lane, room for lanes) of a board, in the steps of `steps_of`.
+
+    Lanes run along the rows: along the board, or across it where it stands upright.
+    """
+    length, width = steps_of(board)
+    return (width, length) if upright else (length, width)
 
 
 def _imperial(
