@@ -20,7 +20,8 @@ from layout.lanes import Floats
 from layout.linear import GrowingProgram
 from layout.master import Master
 from layout.patterns import Group
-from layout.relaxation import Relaxed, values_of
+from layout.piece_kinds import values_of
+from layout.relaxation import Relaxed
 from layout.rows import SurfaceRows
 from layout.stock import steps_of
 

@@ -24,16 +24,11 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csc_array, vstack
 
+from layout.clashes import clash_sets
 from layout.lanes import Floats
 from layout.linear import GrowingProgram
-from layout.patterns import (
-    Group,
-    Pattern,
-    all_patterns,
-    best_patterns,
-    is_real,
-    single_patterns,
-)
+from layout.patterns import Group, Pattern, best_patterns, single_patterns
+from layout.real_patterns import all_patterns, is_real
 from layout.rows import Span, SurfaceRows
 
 __all__ = ["Master", "build_master", "tighten"]
@@ -137,10 +132,7 @@ class Master:
         """
         added = 0
         for number, group in enumerate(self.groups):
-            worth = self.worth(number)
-            plain = worth - group.cut_charge * group.seams
-            factory = np.where(group.seams > 0, worth - group.cut_charge * (group.seams - 1), -np.inf)
-            whole = np.where(group.seams > 1, worth, -np.inf)
+            plain, factory, whole = group.by_ends(self.worth(number))
             patterns, _ = best_patterns(group, plain, factory, per_owner, slack, whole=whole)
             if real:
                 patterns = [pattern for pattern in patterns if is_real(group, pattern)]
@@ -249,7 +241,7 @@ def build_master(
         [],
         np.array(starts),
         len(starts),
-        _clashes(all_rows, node, opposite, opposite_stagger),
+        clash_sets(all_rows, node, opposite, opposite_stagger),
     )
     owners = {(s, g): n for n, (s, g, st) in enumerate(k for k in node if k[2] == 0)}
     for number, (key, bucket) in enumerate(keys.items()):
@@ -281,86 +273,6 @@ def build_master(
     return master
 
 
-def _clashes(
-    all_rows: tuple[SurfaceRows, ...],
-    node: dict[tuple[int, int, int], int],
-    opposite: tuple[tuple[int, int], ...],
-    opposite_stagger: int,
-) -> csc_array:
-    """Sets of stations of which at most one may be used, one per row."""
-    sets: list[list[int]] = []
-    seams: dict[tuple[int, int], list[tuple[int, int]]] = {}
-    for surface, rows in enumerate(all_rows):
-        for segment, stretch in enumerate(rows.segments):
-            places = seams.setdefault((surface, stretch.row), [])
-            for number, station in enumerate(stretch.stations):
-                if station.member != -1:
-                    places.append((station.at, node[surface, segment, number]))
-    apart = [_least_apart(rows) for rows in all_rows]
-    for surface, rows in enumerate(all_rows):
-        for band in rows.bands[:-1]:
-            one, two = seams.get((surface, band.index), []), seams.get((surface, band.index + 1), [])
-            sets += _windows(one, two, rows.stagger, apart[surface])
-    for first, second in opposite:
-        span = all_rows[second].frame.s_span
-        for (surface, _), one in seams.items():
-            if surface != first:
-                continue
-            for (other, _), two in seams.items():
-                if other == second:
-                    turned = [(span - at, index) for at, index in two]
-                    sets += _windows(one, turned, opposite_stagger, min(apart[first], apart[second]))
-    rows_, cols = [], []
-    for number, members in enumerate(sets):
-        rows_ += [number] * len(members)
-        cols += members
-    shape = (len(sets), len(node))
-    return csc_array((np.ones(len(rows_)), (np.array(rows_, int), np.array(cols, int))), shape=shape)
-
-
-def _least_apart(rows: SurfaceRows) -> int:
-    """Least distance of two seams of one course: its shortest piece, or across an opening."""
-    least = max((segment.end for segment in rows.segments), default=0)
-    last: dict[int, int] = {}
-    for segment in sorted(rows.segments, key=lambda s: s.start):
-        stations = segment.stations
-        for span in segment.spans:
-            if span.seams == 2:
-                least = min(least, stations[span.last].at - stations[span.first].at)
-        if len(stations) > 2:
-            if segment.row in last:
-                least = min(least, stations[1].at - last[segment.row])
-            last[segment.row] = stations[-2].at
-    return least
-
-
-def _windows(
-    one: list[tuple[int, int]], two: list[tuple[int, int]], stagger: int, apart: int
-) -> list[list[int]]:
-    """Sets that forbid every pair (one of each course) closer than `stagger`.
-
-    For each station: itself and all of the other course that are too close to it and at
-    or to the right of it, together with its own course's stations at the same place or
-    between: stations of one course in so short a stretch exclude each other anyway,
-    because its seams are at least `apart`; where they may be closer, pairs are used.
-    """
-    if stagger <= 0:
-        return []
-    if apart < stagger:
-        return [[a, b] for at, a in one for to, b in two if abs(at - to) < stagger]
-    merged = sorted([(at, 0, index) for at, index in one] + [(at, 1, index) for at, index in two])
-    sets: list[list[int]] = []
-    covered = -1
-    for number, (at, _, _) in enumerate(merged):
-        last = number
-        while last + 1 < len(merged) and merged[last + 1][0] - at < stagger:
-            last += 1
-        if last > covered and len({course for _, course, _ in merged[number : last + 1]}) == 2:
-            sets.append([index for _, _, index in merged[number : last + 1]])
-        covered = max(covered, last)
-    return sets
-
-
 def tighten(
     master: Master, bound: float, deadline: float, most: int, gap: float = 5e-4, rounds: int = 25
 ) -> float:
@@ -368,7 +280,7 @@ def tighten(
 
     The relaxation that a master's duals come from lets a sheet hold one piece several
     times, which is cheap where pieces are short.  Here the columns are real sheets only
-    (`layout.patterns.all_patterns`).  Leaves the best duals in `master`; returns the bound.
+    (`layout.real_patterns.all_patterns`).  Leaves the best duals in `master`; returns the bound.
     """
     inner = (master.duals, master.clash_duals)
     clashes = master.clash.shape[0]

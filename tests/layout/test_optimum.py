@@ -12,11 +12,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from layout import Board, Job, Plan, Prefs, Surface, members_at, plan_job, plan_surface
+from layout.clashes import windows
 from layout.cutting_stock import cut_stock, first_fit_decreasing
-from layout.master import _windows
-from layout.patterns import Group, all_patterns, best_patterns
+from layout.patterns import Group, best_patterns
 from layout.plan import bounded
 from layout.plan_types import Score
+from layout.real_patterns import all_patterns
 from tests.layout.common import sixteen_in_wall
 
 PRICES = {96: 16.0, 120: 20.0, 144: 24.0}
@@ -280,8 +281,8 @@ def test_a_bound_above_the_plans_own_cost_proves_nothing() -> None:
 def test_seams_closer_than_the_stagger_in_one_course_exclude_each_other_in_no_set() -> None:
     """Pieces of 12 in may end twice within 15 in: only a seam of the course below is too close."""
     above, below = [(12 * 32, 0), (24 * 32, 1)], [(20 * 32, 2)]
-    assert sorted(map(sorted, _windows(above, below, 15 * 32, 24 * 32))) == [[0, 1, 2]]
-    assert sorted(map(sorted, _windows(above, below, 15 * 32, 12 * 32))) == [[0, 2], [1, 2]]
+    assert sorted(map(sorted, windows(above, below, 15 * 32, 24 * 32))) == [[0, 1, 2]]
+    assert sorted(map(sorted, windows(above, below, 15 * 32, 12 * 32))) == [[0, 2], [1, 2]]
 
 
 @settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
