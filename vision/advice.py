@@ -240,10 +240,9 @@ def _likely_faces(members: list[Member]) -> tuple[float, float]:
     """How wide faces may look, of their width, where the studs come out at the spacing they do."""
     if _faces_hidden(members):
         return FACE_UNCLEAR_RANGE
-    usual = np.array(USUAL_SPACINGS_IN)
     gap = _usual_gap_in(members)
-    spacing = None if gap is None else float(usual[np.argmin(np.abs(gap / usual - 1))])
-    return FACE_LIKELY_RANGE if spacing is None or spacing in COMMON_SPACINGS_IN else FACE_SURE_RANGE
+    nearest = None if gap is None else min(USUAL_SPACINGS_IN, key=lambda spacing: abs(gap / spacing - 1))
+    return FACE_LIKELY_RANGE if nearest in (None, *COMMON_SPACINGS_IN) else FACE_SURE_RANGE
 
 
 def _usual_gap_in(members: list[Member]) -> float | None:

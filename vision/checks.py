@@ -106,10 +106,7 @@ def rescaled(reading: Reading, fused: Fused) -> Reading:
 def doubted_by(members: Sequence[Member], ratio: float) -> list[Member]:
     """The members; those that lengths `ratio` times as long would move far are no longer sure."""
     return [
-        replace(m, sure=False, doubts=tuple(dict.fromkeys((*m.doubts, "lengths_disagree"))))
-        if abs(m.centre_in * (ratio - 1)) > FAR_MOVED_IN
-        else m
-        for m in members
+        m.doubted("lengths_disagree") if abs(m.centre_in * (ratio - 1)) > FAR_MOVED_IN else m for m in members
     ]
 
 

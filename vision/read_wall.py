@@ -123,10 +123,10 @@ def read_wall(
     if survey is None or len(survey.members) < 2:
         # Studs that show once the length is left out say that the length is what is wrong.
         without = survey_wall(viewed, picture, grey, None) if face_units is not None else None
-        code = (
-            "face_disagrees" if without is not None and len(without.members) >= LEAST_FULL else "no_members"
+        wrong_length = without is not None and len(without.members) >= LEAST_FULL
+        return _refusal(
+            photo, shown, [*warnings, warning("face_disagrees" if wrong_length else "no_members")]
         )
-        return _refusal(photo, shown, [*warnings, warning(code)])
     tell("places")
     origin, end = end_members(survey)
     placed = place(survey, viewed, reference, face_in, origin, end)
@@ -159,7 +159,7 @@ def read_wall(
     members = _members(survey, placed, viewed, face_in, by_spacing)
     if by_marks is not None and by_marks.shift_in and origin is not None:
         # The first stud is drawn where the marks have it, not where it was seen.
-        members[origin] = _doubted(members[origin], "wall_end_unsure")
+        members[origin] = members[origin].doubted("wall_end_unsure")
     members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
     openings = propose_openings(survey, placed, members)
     kept = [not _scrap(m, q, openings) for m, q in zip(members, survey.members, strict=True)]
@@ -178,14 +178,14 @@ def read_wall(
     found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)
     if shown.assumed:
         # A guessed spacing may be the wrong one (sure and right fell to 0.75 on validation scenes).
-        members = [_doubted(m, "assumed_scale") for m in members]
+        members = [m.doubted("assumed_scale") for m in members]
     if smeared_in > SMEARED_FACES * face_in:
-        members = [_doubted(m, "moved") for m in members]
+        members = [m.doubted("moved") for m in members]
     for code in ("odd_spacing", "face_doubtful"):
         if any(w.code == code for w in found):
-            members = [_doubted(m, code) for m in members]
+            members = [m.doubted(code) for m in members]
     if any(w.code == "loose_scale" for w in found):
-        members = [_doubted(m, "wide_error") for m in members]
+        members = [m.doubted("wide_error") for m in members]
     if not refuse and not without_scale:  # what made it refuse stays the last word
         found += [*plumb_warnings(members, known), *bow_warnings(members)]
     reading = Reading(
@@ -207,10 +207,6 @@ def read_wall(
 
 def _untold(step: str) -> None:
     """Nobody waits for news."""
-
-
-def _doubted(m: Member, code: str) -> Member:
-    return replace(m, sure=False, doubts=tuple(dict.fromkeys((*m.doubts, code))))
 
 
 def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:

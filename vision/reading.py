@@ -14,7 +14,7 @@ Three frames of coordinates are used in this package, and every name says which:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from vision.wall_plane import WallPlane
@@ -126,6 +126,10 @@ class Member:
     top_in: float
     doubts: tuple[str, ...] = ()
     bow_in: float = 0.0
+
+    def doubted(self, code: str) -> Member:
+        """The same, not sure for one reason more."""
+        return replace(self, sure=False, doubts=tuple(dict.fromkeys((*self.doubts, code))))
 
 
 @dataclass(frozen=True)

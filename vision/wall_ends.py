@@ -61,16 +61,23 @@ def _face_not_taken(survey: Survey, here: Measured, order: int) -> bool:
     """Whether the column network sees a full-height face of this wall beyond its end member."""
     if survey.judged is None or survey.maps is None:
         return False
-    s, grid, face_px = here.upright.stretch, survey.grid, survey.face / survey.grid.step
+    s, face_px = here.upright.stretch, survey.face / survey.grid.step
     edge = s.left if order > 0 else s.right
     a, b = sorted((edge - order * BESIDE_FACES * face_px, edge - order * NOT_TAKEN_FACES * face_px))
-    c0, c1 = int(max(0, a)), int(min(grid.width, b))
-    r0, r1 = int(max(0, grid.row(survey.region.top))), int(min(grid.height, grid.row(survey.region.bottom)))
-    if c1 - c0 < 3 or r1 - r0 < 10:
+    part = _part(survey, a, b)
+    if part is None:
         return False
     n = max(1, int(0.5 * face_px))
-    full = np.convolve(survey.judged.full[c0:c1], np.full(n, 1 / n), "same")
-    return float((full * survey.maps.wall[r0:r1, c0:c1].mean(0)).max()) > NOT_TAKEN
+    full = np.convolve(survey.judged.full[part[1]], np.full(n, 1 / n), "same")
+    return float((full * survey.maps.wall[part].mean(0)).max()) > NOT_TAKEN
+
+
+def _part(survey: Survey, first: float, end: float) -> tuple[slice, slice] | None:
+    """Rows of the wall and columns from `first` to `end`, as far as the picture goes; None for a scrap."""
+    grid, region = survey.grid, survey.region
+    c0, c1 = int(max(0, first)), int(min(grid.width, end))
+    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
+    return None if c1 - c0 < 3 or r1 - r0 < 10 else (slice(r0, r1), slice(c0, c1))
 
 
 def _by_pixels(survey: Survey, index: int, order: int) -> float:
@@ -98,15 +105,13 @@ def _face_outside(survey: Survey, here: Measured, order: int) -> bool:
     """Whether front face of what may be this wall is seen just outside its end member: a further ply."""
     if survey.maps is None:
         return False
-    grid, region = survey.grid, survey.region
     edge = here.x_left if order > 0 else here.x_right
-    spans = sorted((edge - order * 0.2 * survey.face, edge - order * 1.4 * survey.face))
-    c0, c1 = int(max(0, grid.column(spans[0]))), int(min(grid.width, grid.column(spans[1])))
-    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
-    if c1 - c0 < 3 or r1 - r0 < 10:
+    a, b = sorted((edge - order * 0.2 * survey.face, edge - order * 1.4 * survey.face))
+    part = _part(survey, float(survey.grid.column(a)), float(survey.grid.column(b)))
+    if part is None:
         return False
-    front = survey.maps.front[r0:r1, c0:c1].mean(0)
-    wall = survey.maps.wall[r0:r1, c0:c1].mean(0)
+    front = survey.maps.front[part].mean(0)
+    wall = survey.maps.wall[part].mean(0)
     return float((front * (wall > WALL_OUTSIDE)).mean()) > FRONT_OUTSIDE
 
 
@@ -126,13 +131,13 @@ def _bay_plate_share(survey: Survey, a: Measured, b: Measured) -> float:
     if survey.maps is None:
         return 1.0
     left, right = min(a.x_right, b.x_right), max(a.x_left, b.x_left)
-    grid, region, plate = survey.grid, survey.region, survey.maps.plate
-    c0, c1 = int(max(0, grid.column(left))), int(min(grid.width, grid.column(right)))
-    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
-    if c1 - c0 < 3 or r1 - r0 < 10:
+    region = survey.region
+    part = _part(survey, float(survey.grid.column(left)), float(survey.grid.column(right)))
+    if part is None:
         return 1.0
-    shares = [float(q[c0:c1].mean()) for q in plates_seen(plate, r0, r1)]
-    wall = float(survey.maps.wall[r0:r1, c0:c1].mean())
+    rows, columns = part
+    shares = [float(q[columns].mean()) for q in plates_seen(survey.maps.plate, rows.start, rows.stop)]
+    wall = float(survey.maps.wall[part].mean())
     if region.cut_top or region.cut_bottom or wall > PLAINLY_WALL:
         shares = [
             share for share, cut in zip(shares, (region.cut_top, region.cut_bottom), strict=True) if not cut

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 import cv2
 import numpy as np
 import pytest
+from sample_walls import CASES, DEMO, photo_of, reading_of, tape_of
 
-import sample_images
-from tests.benchmarks.cases import Case, own_cases
 from tests.benchmarks.scoring import Found, score
 from vision import (
     Photo,
@@ -20,33 +18,12 @@ from vision import (
     ReadingError,
     Reference,
     TapeCheck,
-    load_photo,
     measure_member,
     read_wall,
 )
 
-FOLDER = sample_images.photo_path(sample_images.sample_names()[0]).parent
-CASES = {c.name: c for c in own_cases(FOLDER)}
-DEMO = "long_wall"
 OPEN_BAYS = [c.name for c in CASES.values() if c.row.startswith("open bays") and c.whole]
 # Buckets, shelves and boxes stand before this one; see the mark on its test.
-
-
-@lru_cache
-def photo_of(name: str) -> Photo:
-    return load_photo(CASES[name].photo.read_bytes())
-
-
-def tape_of(case: Case) -> Reference:
-    a, b = case.marks_px
-    return Reference.tape(case.reference_in, a, b, stands_proud_in=case.in_front_in)
-
-
-@lru_cache
-def reading_of(name: str) -> Reading:
-    """The sample read with the tape of its truth, once for all tests."""
-    case = CASES[name]
-    return read_wall(photo_of(name), tape_of(case), face_in=case.face_in)
 
 
 def full_centres(reading: Reading) -> np.ndarray:
@@ -277,41 +254,6 @@ def test_a_darker_print_of_the_photo_shows_the_same_studs() -> None:
     reading = read_wall(darker, tape_of(case), face_in=case.face_in)
     assert len(full_centres(reading)) == len(full_centres(plain))
     np.testing.assert_allclose(full_centres(reading), full_centres(plain), atol=0.15)
-
-
-@pytest.mark.parametrize("times", [0.5, 2.0])
-def test_a_tape_length_that_cannot_be_true_leaves_no_stud_sure(times: float) -> None:
-    """Half or twice the length makes faces of 3/4 in or 3 in: the marks or the number are wrong."""
-    tape = tape_of(CASES[DEMO])
-    reading = read_wall(photo_of(DEMO), replace(tape, length_in=times * tape.length_in))
-    assert reading.refused or not any(m.sure for m in reading.members)
-    assert reading.warnings
-
-
-@pytest.mark.parametrize("times", [1 / 12, 0.1, 12.0])
-def test_feet_taken_for_inches_are_called_a_wrong_length_and_no_lack_of_studs(times: float) -> None:
-    tape = tape_of(CASES[DEMO])
-    reading = read_wall(photo_of(DEMO), replace(tape, length_in=times * tape.length_in))
-    assert reading.refused
-    assert reading.warnings[-1].code == "face_disagrees"
-
-
-@pytest.mark.parametrize("spacing_in", [14.0, 18.0, 19.2, 24.0])
-def test_a_spacing_that_the_studs_do_not_have_leaves_no_stud_sure(spacing_in: float) -> None:
-    """16 in on centre: what comes out is an odd spacing, or faces that are no stud's."""
-    assert CASES[DEMO].spacing_in == 16.0
-    reading = read_wall(photo_of(DEMO), Reference.on_centre(spacing_in))
-    assert not any(m.sure for m in reading.members)
-    assert {"odd_spacing", "face_doubtful", "loose_scale", "no_layout"} & {w.code for w in reading.warnings}
-
-
-@pytest.mark.parametrize("length_in", [130.0, 140.0, 200.0, 252.0])
-def test_a_tape_misread_by_a_fifth_or_more_leaves_no_stud_sure(length_in: float) -> None:
-    """200 for 168 in makes 19 in of 16 on centre, a spacing that some walls have: the faces tell."""
-    tape = tape_of(CASES[DEMO])
-    assert tape.length_in == 168.0
-    reading = read_wall(photo_of(DEMO), replace(tape, length_in=length_in))
-    assert not any(m.sure for m in reading.members)
 
 
 def test_a_photo_of_half_the_wall_says_that_the_wall_runs_on() -> None:
