@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from layout.checks import JobError, finite, one_of, ordered, text, truth, whole
 from layout.lengths import round_to
+from layout.stock import THICKEST_IN, THINNEST_IN
 
 __all__ = [
     "Box",
@@ -261,7 +262,7 @@ class Surface:
         one_of("rows_from", self.rows_from, ("auto", "top", "bottom"))
         finite("width_in", self.width_in, MIN_SPAN_IN, MAX_SPAN_IN)
         finite("height_in", self.height_in, MIN_SPAN_IN, MAX_SPAN_IN)
-        finite("thickness_in", self.thickness_in, 0.1, 2.0)
+        finite("thickness_in", self.thickness_in, THINNEST_IN, THICKEST_IN)
         if self.board_width_in is not None:
             finite("board_width_in", self.board_width_in, 6.0, 120.0)
         finite("ceiling_board_in", self.ceiling_board_in, 0.0, 4.0)

@@ -117,7 +117,7 @@ def offers_of(
             offers.append(Offer(supplier, None, Order(()), names, turned_away))
             continue
         found = plan(on_stock(job, stock, ways, rooms))
-        unboarded = tuple(surface.name or surface.id for surface in found.surfaces if not surface.rows)
+        unboarded = tuple(surface.name or surface.id for surface in found.bare)
         rounded_to = supplier.bundle if bundle is None else bundle
         order = make_order(found.sheets, spares, rounded_to, supplier.delivery_price, own_spares)
         offers.append(Offer(supplier, found, order, unboarded, turned_away))

@@ -229,3 +229,8 @@ class Plan:
     score: Score = field(default_factory=Score)
     warnings: tuple[PlanWarning, ...] = ()
     stopped: bool = False
+
+    @property
+    def bare(self) -> tuple[SurfacePlan, ...]:
+        """The surfaces that get no board."""
+        return tuple(surface for surface in self.surfaces if not surface.rows)

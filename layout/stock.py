@@ -21,6 +21,8 @@ __all__ = [
     "stock_for",
 ]
 
+THINNEST_IN, THICKEST_IN = 0.1, 2.0
+"""Boards beyond these are a slip of the finger."""
 PRICE_PER_SQFT = 0.50
 """Dollars per square foot that the default lists use: a round placeholder, no source; edit it."""
 MOST_BOARDS = 200
@@ -48,7 +50,7 @@ class Board:
 
     def __post_init__(self) -> None:
         text("kind", self.kind)
-        finite("thickness_in", self.thickness_in, 0.1, 2.0)
+        finite("thickness_in", self.thickness_in, THINNEST_IN, THICKEST_IN)
         finite("width_in", self.width_in, 6.0, 120.0)
         finite("length_in", self.length_in, 12.0, 480.0)
         finite("price", self.price, 0.0, 1e6, "")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from layout.checks import JobError, finite
+from layout.stock import THICKEST_IN, THINNEST_IN
 
 __all__ = [
     "BOARD_WEIGHTS_PSF",
@@ -79,7 +80,7 @@ def product_weight_psf(kind: str, thickness_in: float) -> float:
     Between the thicknesses of the table the weight runs straight; beyond them it keeps the
     nearest one's weight per inch.
     """
-    finite("thickness_in", thickness_in, 0.1, 2.0)
+    finite("thickness_in", thickness_in, THINNEST_IN, THICKEST_IN)
     (thinnest_in, lightest_psf), (thickest_in, heaviest_psf) = BOARD_WEIGHTS_PSF[0], BOARD_WEIGHTS_PSF[-1]
     if thickness_in <= thinnest_in:
         psf = lightest_psf * thickness_in / thinnest_in

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import math
 from collections import Counter
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from layout import Board, Job, LengthError, format_length, parse_length_in, write_job
@@ -38,15 +38,16 @@ OWN_LIST = "the job's own list"
 def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """What to buy."""
     words, style = Words(options.language), style_of(options)
-    job, rooms, on_sale, buying, left_out = _given(options, source, kept_id)
+    given = _given(options, source, kept_id)
+    job, rooms, on_sale, buying = given.job, given.rooms, given.on_sale, given.buying
     stock = boards_that_come(on_sale, buying.ways, _rooms(job, rooms))
     if not stock:
         raise UnusableInput(_none_gets_in(on_sale, buying))
     fitted = replace(on_stock(job, stock, buying.ways, rooms), extra=buying.extra)
     plan = plan_boards(fitted) if fitted.surfaces else Plan()
     all_of_it = replace(
-        bought(fitted, plan, buying, rooms, on_sale, left_out),
-        guessed=() if kept_id is None else _guessed(kept_id),
+        bought(fitted, plan, buying, rooms, on_sale, given.left_out),
+        guessed=given.guessed,
         placeholder=kept_id is not None and buying.supplier is None,
     )
     ids = [row.id for row in all_of_it.order.rows]
@@ -65,13 +66,14 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     if options.pdf is not None:
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
     shown = f"{text}\n{turned_away_text(all_of_it, words, style)}".strip()
-    return Answer(order_json(all_of_it), shown, pdf, (*left_out, *unboarded(plan)))
+    return Answer(order_json(all_of_it), shown, pdf, (*given.left_out, *unboarded(plan)))
 
 
 def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """The suppliers side by side."""
     words = Words(options.language)
-    job, rooms, on_sale, buying, left_out = _given(options, source, kept_id)
+    given = _given(options, source, kept_id)
+    job, rooms, on_sale, buying = given.job, given.rooms, given.on_sale, given.buying
     if not boards_that_come(on_sale, buying.ways, _rooms(job, rooms)):
         raise UnusableInput(_none_gets_in(on_sale, buying))
     without = words("prices.without_54", supplier=buying.chosen or OWN_LIST)
@@ -84,7 +86,7 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     ]
     head = [f"{words('prices.total'):>12}", f"{words('prices.boards'):>6}", f"{words('prices.butt'):>11}"]
     text = "\n".join([f"{' '.join(head)}  {words('prices.supplier')}", *lines])
-    return Answer(offers_json(offers), text, b"", (*left_out, *_nobody_boards(offers)))
+    return Answer(offers_json(offers), text, b"", (*given.left_out, *_nobody_boards(offers)))
 
 
 def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
@@ -102,7 +104,8 @@ def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
 def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """Which boards get in."""
     words, style = Words(options.language), style_of(options)
-    job, rooms, on_sale, buying, _ = _given(options, source, kept_id)
+    given = _given(options, source, kept_id)
+    job, rooms, on_sale, buying = given.job, given.rooms, given.on_sale, given.buying
     sizes = sorted({(board.width_in, board.thickness_in) for board in on_sale})
     passing = set(boards_that_come(on_sale, buying.ways, _rooms(job, rooms)))
     passages = []
@@ -144,23 +147,41 @@ def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     return Answer(document, "\n".join(lines), b"")
 
 
-def _guessed(kept_id: str) -> tuple[str, ...]:
-    """What the user calls the walls of a kept job whose scale is a guess."""
-    found = site_plan(store := Store(), store.job(kept_id))
-    return tuple(found.names.get(surface, surface) for surface in found.guessed)
+@dataclass(frozen=True)
+class _Given:
+    """What is bought for, and how.
 
+    Attributes
+    ----------
+    rooms : dict
+        Room of each surface, by its id.
+    on_sale : tuple of Board
+        Those that may not get in among them.
+    left_out : tuple of str
+        One sentence for each surface that could not be planned.
+    guessed : tuple of str
+        What the user calls the walls whose scale is a guess.
+    """
 
-def _given(
-    options: argparse.Namespace, source: bytes, kept_id: str | None
-) -> tuple[Job, dict[str, str], tuple[Board, ...], Buying, tuple[str, ...]]:
-    """The job, its rooms, the boards on sale, the choices, and what was left out."""
+    job: Job
+    rooms: dict[str, str]
+    on_sale: tuple[Board, ...]
+    buying: Buying
     left_out: tuple[str, ...] = ()
+    guessed: tuple[str, ...] = ()
+
+
+def _given(options: argparse.Namespace, source: bytes, kept_id: str | None) -> _Given:
+    """A kept job or one of a file, with the choices of the command line over its own."""
+    left_out: tuple[str, ...] = ()
+    guessed: tuple[str, ...] = ()
     if kept_id is not None:
         store = Store()
         kept = store.job(kept_id)
         buying, on_sale = buying_of(kept.settings), boards_on_sale(kept)
         found = site_plan(store, kept)
         job, rooms, left_out = found.job, found.rooms, found.left_out
+        guessed = tuple(found.names.get(surface, surface) for surface in found.guessed)
         named = {room for room in rooms_of(kept) if room}
     else:
         job, rooms = job_of_file(options, source)
@@ -195,7 +216,7 @@ def _given(
             raise UnusableInput("Only a kept job keeps its choices: add --kept and give its name.")
         store, kept = Store(), Store().job(kept_id)
         store.save_job(kept_id, kept.revision, settings={**kept.settings, SETTING: buying_to_json(buying)})
-    return job, rooms, on_sale, buying, left_out
+    return _Given(job, rooms, on_sale, buying, left_out, guessed)
 
 
 def _chosen(options: argparse.Namespace, buying: Buying, rooms: set[str]) -> Buying:

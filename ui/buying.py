@@ -14,6 +14,7 @@ from layout.access import Corner, Gap, Passage, Stairs, Way
 from layout.accessories import Corners
 from layout.order import Extra, Order, SpareRule, make_order
 from layout.prices import KINDS, Supplier
+from layout.stock import THICKEST_IN, THINNEST_IN
 
 __all__ = [
     "Buying",
@@ -25,8 +26,6 @@ __all__ = [
     "passage_from_json",
 ]
 
-THINNEST_IN, THICKEST_IN = 0.1, 2.0
-"""Boards beyond these are a slip of the finger (as `layout.Surface.thickness_in`)."""
 SETTING = "buying"
 VERSION = 1
 MOST = 200

@@ -149,7 +149,8 @@ def _pack(options: argparse.Namespace) -> int:
     job_id = _kept_job_id(store, options.kept_job)
     with writing(options.file) as stream:
         write_packed(store, job_id, stream)
-    _say_kept(options, store.job(job_id), f"{options.file}: “{store.job(job_id).name}” with its photos.")
+    job = store.job(job_id)
+    _say_kept(options, job, f"{options.file}: “{job.name}” with its photos.")
     return DONE
 
 

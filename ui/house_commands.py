@@ -10,7 +10,7 @@ from typing import Any
 from layout import JobError, format_length, in_style, parse_length_in
 from layout import Surface as BoardedSurface
 from layout.board_choice import CUT_OFF
-from ui.buying import THICKEST_IN, THINNEST_IN
+from layout.stock import THICKEST_IN, THINNEST_IN
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
 from ui.corners import SETTING as CORNERS
@@ -274,14 +274,10 @@ def so_far_text(found: SitePlan, style: str) -> str:
         for line in found.plan.order
     ]
     lines += [
-        f"May be too few: {in_style(f'{w.message} {w.advice}', style)}"
+        f"{head}: {in_style(f'{w.message} {w.advice}', style)}"
+        for head, code in (("May be too few", CUT_OFF), ("Note", "wish_impossible"))
         for w in found.plan.warnings
-        if w.code == CUT_OFF
-    ]
-    lines += [
-        f"Note: {in_style(f'{w.message} {w.advice}', style)}"
-        for w in found.plan.warnings
-        if w.code == "wish_impossible"
+        if w.code == code
     ]
     return "\n".join([*lines, *(f"Not counted: {in_style(why, style)}" for why in found.unboarded)])
 

@@ -32,6 +32,5 @@ def _parts(plan: Plan) -> list[tuple[str, ...]]:
     return [
         tuple(part for w in plan.warnings if w.surface == surface.id for part in (w.message, w.advice))
         or (f"{surface.name or surface.id} cannot be boarded under the rules given.",)
-        for surface in plan.surfaces
-        if not surface.rows
+        for surface in plan.bare
     ]

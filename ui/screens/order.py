@@ -19,12 +19,12 @@ from ui.order_papers import caution_lines, money, run_text, size_of, totals_line
 from ui.order_sheet import bought
 from ui.paper import paper_size
 from ui.screens.order_parts import (
+    bare_names,
     goes_with,
     kinds_of_board,
     send,
     spares_and_bundles,
     turned_away,
-    unboarded,
     why_nothing,
 )
 from ui.site_plan import room_of
@@ -83,7 +83,7 @@ def _order(job: Job, words: Words) -> None:
         st.warning(why_nothing(job, plan, words))
         kinds_of_board(job, words, style)
         return
-    bare = unboarded(plan)
+    bare = bare_names(plan)
     if bare:
         st.warning(words("buy.incomplete", names=look.plain(", ".join(bare))))
     rows_table(all_of_it.order, words, style)

@@ -18,19 +18,26 @@ from ui.buying import SETTING, Buying, board_choice, buying_to_json
 from ui.by_hand import by_hand_of
 from ui.delivery_view import kind_name
 from ui.job_plan import THICKNESS_IN, boards_on_sale, stock_of
-from ui.order_papers import accessory_lines, order_csv, order_pdf, order_text, run_text, size_of
+from ui.order_papers import (
+    accessory_lines,
+    order_csv,
+    order_pdf,
+    order_text,
+    run_text,
+    size_of,
+)
 from ui.order_sheet import Bought
 from ui.store import Job, Surface
 from ui.words import Words
 
 __all__ = [
+    "bare_names",
     "goes_with",
     "keep_buying",
     "kinds_of_board",
     "send",
     "spares_and_bundles",
     "turned_away",
-    "unboarded",
     "why_nothing",
 ]
 
@@ -44,9 +51,9 @@ def keep_buying(job: Job, buying: Buying) -> None:
     st.rerun()
 
 
-def unboarded(plan: Plan, names: Mapping[str, str] | None = None) -> tuple[str, ...]:
+def bare_names(plan: Plan, names: Mapping[str, str] | None = None) -> tuple[str, ...]:
     """What the user calls the surfaces of a plan that got no board."""
-    return tuple((names or {}).get(each.id, each.name or each.id) for each in plan.surfaces if not each.rows)
+    return tuple((names or {}).get(each.id, each.name or each.id) for each in plan.bare)
 
 
 def why_nothing(job: Job, plan: Plan, words: Words, names: Mapping[str, str] | None = None) -> str:
@@ -57,7 +64,7 @@ def why_nothing(job: Job, plan: Plan, words: Words, names: Mapping[str, str] | N
         return words("buy.none_on_sale")
     if not stock_of(job):
         return words("buy.no_stock")
-    bare = unboarded(plan, names)
+    bare = bare_names(plan, names)
     return words("buy.incomplete", names=look.plain(", ".join(bare))) if bare else words("order.no_boards")
 
 
