@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field, replace
+from pathlib import Path
 from typing import Any
 
 from layout.checks import JobError
@@ -26,6 +28,7 @@ __all__ = [
 ]
 
 PART = "stacks"
+_MOST_MADE = 8
 
 
 @dataclass(frozen=True)
@@ -54,10 +57,20 @@ class KeptStacks:
     plan: StackPlan
 
 
+_made: OrderedDict[tuple[Path, str, int], tuple[SitePlan, KeptStacks]] = OrderedDict()
+
+
 def kept_stacks(store: Store, job: Job, found: SitePlan) -> KeptStacks:
-    """The stacks of a job by the choices kept for it."""
+    """The stacks of a job by the choices kept for it; for one plan and one set of choices made once."""
     value, revision = site_store.part(store, job.job_id, PART)
-    return stacks_of(found, read_choices(value or {}), revision)
+    key = (store.file, job.job_id, revision)
+    made = _made.pop(key, None)
+    if made is None or made[0] is not found:
+        made = found, stacks_of(found, read_choices(value or {}), revision)
+    _made[key] = made
+    while len(_made) > _MOST_MADE:
+        _made.popitem(last=False)
+    return made[1]
 
 
 def stacks_of(found: SitePlan, choices: StackChoices, revision: int) -> KeptStacks:

@@ -42,12 +42,16 @@ def send(store, job_id, log, allowed, *taps) -> None:
     take_outbox(store, log, {"job": job_id, "taps": list(taps), "number": 1}, allowed)
 
 
+def tell_spoiled(store, job_id, piece="1", change=1) -> None:
+    tap = {"id": "x", "line": piece, "what": "spoiled", "change": change, "clock": 1}
+    send(store, job_id, "hanging", TAPS, tap)
+
+
 def test_a_spoiled_board_is_dealt_with_once_however_often_it_is_told(begun) -> None:
     store, job_id = begun
-    spoil = {"id": "x", "line": "1", "what": "spoiled", "change": 1, "clock": 1}
-    send(store, job_id, "hanging", TAPS, spoil)
+    tell_spoiled(store, job_id)
     first = hanging_of(store, job_id)
-    send(store, job_id, "hanging", TAPS, spoil)
+    tell_spoiled(store, job_id)
     again = hanging_of(store, job_id)
     assert first is not None
     assert first.moved == {1}
@@ -58,13 +62,7 @@ def test_a_spoiled_board_is_dealt_with_once_however_often_it_is_told(begun) -> N
 def test_the_plan_being_hung_stays_when_the_spoiled_piece_is_no_piece(begun) -> None:
     store, job_id = begun
     before = hanging_of(store, job_id)
-    send(
-        store,
-        job_id,
-        "hanging",
-        TAPS,
-        {"id": "x", "line": "9999", "what": "spoiled", "change": 2, "clock": 1},
-    )
+    tell_spoiled(store, job_id, "9999", 2)
     after = hanging_of(store, job_id)
     assert before is not None
     assert after is not None
@@ -154,13 +152,7 @@ def test_a_spare_comes_from_a_stack_and_moves_no_other_sheet(tmp_path, planned) 
     job_id = store.new_job("Basement")
     begin_hanging(store, job_id, found, stacks_of(found, StackChoices(), 0).plan, 0)
     before = hanging_of(store, job_id)
-    send(
-        store,
-        job_id,
-        "hanging",
-        TAPS,
-        {"id": "x", "line": "1", "what": "spoiled", "change": 1, "clock": 1},
-    )
+    tell_spoiled(store, job_id)
     after = hanging_of(store, job_id)
     (spare,) = after.from_spares
     assert spare.id in after.stack_of

@@ -5,11 +5,11 @@ from __future__ import annotations
 import csv
 import io
 import json
-import shutil
-import subprocess
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from printed import text_of
 
 from tests.ui import walls
 from tests.ui.commands import Asked, refused
@@ -60,12 +60,10 @@ def test_the_table_for_the_spreadsheet_ends_with_the_bare_wall(den, capsys) -> N
     assert {len(last)} == {12}
 
 
-@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="no pdftotext on this machine")
 @pytest.mark.parametrize("command", ["order", "cards"])
 def test_the_paper_names_the_bare_wall(den, capsys, command: str) -> None:
     assert main([command, "Den", "--kept", "--pdf", "paper.pdf"]) == 3
-    pages = subprocess.run(["pdftotext", "paper.pdf", "-"], capture_output=True, text=True, check=True).stdout
-    assert f"Not boarded: {THIN}" in " ".join(pages.split())
+    assert f"Not boarded: {THIN}" in " ".join(text_of(Path("paper.pdf")).split())
 
 
 def test_a_list_of_another_kind_buys_nothing_and_is_refused(den, capsys, tmp_path) -> None:

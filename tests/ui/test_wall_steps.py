@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from ui.screens.wall_parts import boards_state, height_contradicts, lacks_scale, length_state, sorted_warnings
+from ui.screens.wall_parts import height_contradicts
+from ui.screens.wall_state import boards_state, lacks_scale, length_state, sorted_warnings
 from vision import Reading, Reference
 from vision.advice import warning
 from vision.reading import Wall

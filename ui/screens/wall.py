@@ -20,7 +20,7 @@ from ui.framed import Framed, framed, photographed
 from ui.job_plan import boards_job, framing_of, lacks_lengths, plan_names, stock_of
 from ui.next_step import next_step
 from ui.plain_faults import plain_fault
-from ui.screens import photos_part, wall_parts
+from ui.screens import photos_part, wall_parts, wall_state
 from ui.screens.next_thing import what_next
 from ui.screens.order import board_style, units
 from ui.screens.tape_part import one_more_reading
@@ -167,13 +167,13 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     current = planned is not None and planned.boards == seen.boards
     rows = planned.rows(seen.plan_name) if planned else None
     whole = seen.wall.whole
-    wall_parts.where_one_is(whole, rows, words)
+    wall_state.where_one_is(whole, rows, words)
     left, right = st.columns([5, 3], gap="medium")
     with left:
         with st.container():
             photos_part.choose_photo(surface, words)
             photos_part.how_joined(surface, seen.wall, words, style)
-            wall_parts.say_warnings(seen.view.reading, words)
+            wall_state.say_warnings(seen.view.reading, words)
         with st.container():  # a place of its own: the editor of another photo takes this one's room
             _editor(surface, seen, rows, current, words, style)
         step = next_step(seen.everything) if seen.everything else None
@@ -316,7 +316,7 @@ def _tool_that_helps(wall: CorrectedWall) -> str:
     """The editor's tool for what the reading lacks: a known length, else the wall's corners."""
     if not wall.reading.refused:
         return "tape" if wall.reading.reference.assumed else ""
-    return "tape" if wall_parts.lacks_scale(wall.reading) else "corners"
+    return "tape" if wall_state.lacks_scale(wall.reading) else "corners"
 
 
 def _photo_meant(said: dict[str, Any] | None, ids: frozenset[str]) -> str:
