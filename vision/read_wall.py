@@ -25,8 +25,9 @@ from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
 from vision.smear import smear_of, with_smear
 from vision.survey import Survey, survey_wall
-from vision.viewing import Viewed, find_view
+from vision.viewing import Viewed, find_view, narrowed
 from vision.wall_picture import picture_wall
+from vision.wall_turns import up_to_the_corner
 
 SHORTEST_MARKS_PX = 20.0
 FACE_RANGE_IN = (0.5, 12.0)
@@ -119,6 +120,10 @@ def read_wall(
         face_units = face_in / first.inches_per_unit if first else None
     tell("members")
     picture = picture_wall(viewed, photo)
+    part = None if picture.maps is None else up_to_the_corner(picture.region, picture.grid, picture.maps)
+    if part is not None:
+        viewed = narrowed(viewed, part)
+        picture = picture_wall(viewed, photo)
     survey = survey_wall(viewed, picture, grey, face_units)
     if survey is None or len(survey.members) < 2:
         # Studs that show once the length is left out say that the length is what is wrong.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -13,7 +13,7 @@ from vision.bundle import Adjusted, adjust_view
 from vision.directions import ViewDirections, find_directions
 from vision.lines import find_segments
 from vision.photo import Photo
-from vision.rectify import grid_over, photo_extent, sample
+from vision.rectify import grid_over, photo_extent, sample, to_photo
 from vision.wall_region import (
     COARSE_COLUMNS,
     COARSE_ROWS,
@@ -94,15 +94,44 @@ def find_view(photo: Photo, corners_px: NDArray[np.float64] | None) -> Viewed | 
     if view is None:
         return None
     region = _region(view, photo, maps, k, corners_px)
+    adjusted = _adjusted(grey, k, view, focal_known, region, maps)
+    region = _region(adjusted.view, photo, maps, k, corners_px)
+    return Viewed(adjusted, region, rgb, k, focal_known, maps is not None)
+
+
+def _adjusted(
+    grey: NDArray[np.uint8],
+    scale: float,
+    view: ViewDirections,
+    focal_known: bool,
+    region: Region | None,
+    maps: WhatMaps | None,
+) -> Adjusted:
+    """The view fitted to the lines in and a little around the region; as it was where none can be traced."""
     limits = None
     if region is not None:
         mx, my = 0.06 * region.width, 0.08 * region.height
         limits = (region.left - mx, region.top - my, region.right + mx, region.bottom + my)
-    adjusted = adjust_view(grey, k, view, focal_known, limits, maps)
-    if not np.isfinite(adjusted.rms_px):
-        adjusted = Adjusted(view, 1.0, 1.0, 0, 0)
-    region = _region(adjusted.view, photo, maps, k, corners_px)
-    return Viewed(adjusted, region, rgb, k, focal_known, maps is not None)
+    adjusted = adjust_view(grey, scale, view, focal_known, limits, maps)
+    return adjusted if np.isfinite(adjusted.rms_px) else Adjusted(view, 1.0, 1.0, 0, 0)
+
+
+def narrowed(viewed: Viewed, region: Region) -> Viewed:
+    """The view of a part of what was taken for the wall: fitted anew to the lines of that part alone."""
+    grey = cv2.cvtColor(viewed.working_rgb, cv2.COLOR_RGB2GRAY)
+    old = viewed.view
+    adjusted = _adjusted(grey, viewed.scale, old, viewed.focal_known, region, None)
+    corners = np.array(
+        [
+            [region.left, region.top],
+            [region.right, region.top],
+            [region.right, region.bottom],
+            [region.left, region.bottom],
+        ]
+    )
+    there = region_from_corners(adjusted.view, to_photo(old, corners))
+    there = replace(region, left=there.left, top=there.top, right=there.right, bottom=there.bottom)
+    return replace(viewed, adjusted=adjusted, region=there)
 
 
 def directions_of_corners(
