@@ -115,6 +115,7 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
     assert app.place_in("Stud 4") == pytest.approx(dragged_in + 4 / 16, abs=0.011)
 
     # one is added on the bare wall
+    app.settle()
     x2, y2 = app.middle_of(app.stud("Stud 2"))
     x3, _ = app.middle_of(app.stud("Stud 3"))
     app.hand.tap((x2 + x3) / 2, y2)
