@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from layout import format_length
 
-__all__ = ["board_size"]
+__all__ = ["board_size", "size_of_any_length"]
 
 
 def board_size(
@@ -31,3 +31,18 @@ def board_size(
     if style == "mm":
         sizes = [*(size.removesuffix("mm").strip() for size in sizes[:-1]), sizes[-1]]
     return " × ".join(size.replace(" ", space) for size in sizes)
+
+
+def size_of_any_length(width_in: float, thickness_in: float, style: str) -> str:
+    """Boards of one width and thickness, whatever their length, in the order of `board_size`.
+
+    Examples
+    --------
+    >>> size_of_any_length(48.0, 0.5, "inches")
+    '48" × 1/2"'
+    >>> size_of_any_length(47.25, 0.5, "mm")
+    '1200 × 13 mm'
+    """
+    small = "mm" if style == "mm" else "inches"
+    width, thickness = format_length(width_in, small), format_length(thickness_in, small, 1 / 32)
+    return f"{width.removesuffix('mm').strip()} × {thickness}"

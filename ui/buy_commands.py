@@ -15,6 +15,7 @@ from layout.offers import Offer, on_stock
 from layout.order import SpareRule
 from layout.plan_types import Plan
 from layout.prices import read_prices
+from ui.board_size import size_of_any_length
 from ui.buying import SETTING, Buying, buying_of, buying_to_json
 from ui.command_files import write_json, write_text
 from ui.command_options import UnusableInput
@@ -130,7 +131,7 @@ def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
                 }
             )
             for width_in, thick_in, longest_in in limits:
-                size = f"{format_length(thick_in, 'inches', to=1 / 32)} × {format_length(width_in, 'inches')}"
+                size = size_of_any_length(width_in, thick_in, style)
                 longest = words("access.any")
                 if longest_in <= 0.0:
                     longest = words("access.none_pass")

@@ -88,13 +88,8 @@ def turned_away_text(all_of_it: Bought, words: Words, style: str) -> str:
 
     It is for whoever orders: what the yard could not bring in is no part of the paper it gets.
     """
-    small, long = ("mm", "mm") if style == "mm" else ("inches", "feet_inches")
     sizes = [
-        words(
-            "buy.stopped_by",
-            size=f"{format_length(board.width_in, small)} × {format_length(board.length_in, long)}",
-            passage=passage,
-        )
+        words("buy.stopped_by", size=board_size(board.length_in, board.width_in, style), passage=passage)
         for board, passage in all_of_it.turned_away
     ]
     return words("buy.turned_away", boards=", ".join(dict.fromkeys(sizes))) if sizes else ""

@@ -88,7 +88,7 @@ def test_a_corner_changes_the_order_and_says_what_it_stopped(files, capsys) -> N
     assert (stopped["length_in"], stopped["stopped_by"]) == (144.0, "corner 1")
     told = ["--prices", str(files / "prices.csv"), "--corner", "36in", "36in"]
     assert main(["order", str(files / "wall.json"), *told]) == 0
-    assert "cannot get in: 48\" × 12' (corner 1)" in capsys.readouterr().out
+    assert "cannot get in: 12' × 48\" (corner 1)" in capsys.readouterr().out
 
 
 def test_a_board_comes_in_by_any_of_several_ways(files, capsys) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from layout import JobError, Surface
 from layout.prices import read_prices
-from ui.board_size import board_size
+from ui.board_size import board_size, size_of_any_length
 from ui.plain_faults import plain_fault
 from ui.words import Words
 
@@ -36,3 +36,8 @@ def test_a_board_is_written_length_first_and_in_millimetres_with_one_unit() -> N
     assert board_size(144.0, 54.0, "inches", 0.625) == '12\' × 54" × 5/8"'
     assert board_size(144.0, 54.0, "feet_inches") == "12' × 54\""
     assert board_size(3600 / 25.4, 1200 / 25.4, "mm", 15 / 25.4) == "3600 × 1200 × 15 mm"
+
+
+def test_boards_of_any_length_keep_that_order_width_before_thickness() -> None:
+    assert size_of_any_length(48.0, 0.5, "feet_inches") == '48" × 1/2"'
+    assert size_of_any_length(1200 / 25.4, 12.5 / 25.4, "mm") == "1200 × 13 mm"

@@ -20,6 +20,7 @@ from layout.access import (
     ways_to,
 )
 from ui import desk, look
+from ui.board_size import size_of_any_length
 from ui.buying import Buying, buying_of
 from ui.job_plan import boards_on_sale, stock_of
 from ui.plain_faults import plain_fault
@@ -89,7 +90,7 @@ def _way(
             limits = [
                 words(
                     "access.limits",
-                    size=_size(width_in, thick_in, style),
+                    size=size_of_any_length(width_in, thick_in, style),
                     longest=_longest(longest_through(passage, width_in, thick_in), words, style),
                 )
                 for width_in, thick_in in sizes
@@ -176,11 +177,6 @@ def _measures(passage: Passage, style: str) -> str:
     else:
         sides = (passage.width_in, passage.headroom_in)
     return " × ".join(format_length(side, style) for side in sides)
-
-
-def _size(width_in: float, thick_in: float, style: str) -> str:
-    small = "mm" if style == "mm" else "inches"
-    return f"{format_length(thick_in, small, to=1 / 32)} × {format_length(width_in, small)}"
 
 
 def _longest(longest_in: float, words: Words, style: str) -> str:
