@@ -30,13 +30,14 @@ MOST_OPENINGS = 60
 @dataclass(frozen=True)
 class HandOpening:
     """A rough opening, or an electrical box: `left_in` from the left end, `bottom_in` above the floor (0 for
-    a door)."""
+    a door). Not `sure` where it was taken over from a photo that nobody has looked at yet."""
 
     kind: str
     left_in: float
     width_in: float
     bottom_in: float
     height_in: float
+    sure: bool = True
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,10 @@ class ByHand:
     openings : tuple of HandOpening
     members : tuple of Member
         Measured one by one, or taken over from a wall that was photographed; empty to use the spacing.
+    guessed : bool
+        Taken over from a photo whose scale nobody gave: its length and places are a guess.
+    cut_off : bool
+        Taken over from a photo that does not show all of the wall.
     """
 
     framing: str
@@ -71,6 +76,8 @@ class ByHand:
     members_run: str = "up"
     openings: tuple[HandOpening, ...] = ()
     members: tuple[Member, ...] = ()
+    guessed: bool = False
+    cut_off: bool = False
 
     @property
     def is_wall(self) -> bool:
@@ -108,6 +115,7 @@ def framing_by_hand(hand: ByHand, surface_id: str, *, name: str = "", **choices:
     if hand.is_wall and not hand.members:
         members = _without_those_in_openings(members, hand)
     choices.setdefault("ceiling_board_in", USUAL_CEILING_BOARD_IN if hand.is_wall else 0.0)
+    choices.setdefault("cut_off", hand.cut_off)
     return Surface(
         id=surface_id,
         name=name,
@@ -117,7 +125,7 @@ def framing_by_hand(hand: ByHand, surface_id: str, *, name: str = "", **choices:
         kind="wall" if hand.is_wall else "ceiling",
         members_run=hand.members_run,
         openings=tuple(
-            Opening(str(number), *_sides_in(opening), kind=opening.kind)
+            Opening(str(number), *_sides_in(opening), kind=opening.kind, sure=opening.sure)
             for number, opening in enumerate(_of_kind(hand, box=False), start=1)
         ),
         boxes=tuple(
@@ -190,8 +198,11 @@ def mirrored(hand: ByHand) -> ByHand:
     )
 
 
-def taken_over(surface: Surface) -> ByHand:
-    """A surface whose framing is known, such as a photographed wall, as one entered by hand."""
+def taken_over(surface: Surface, *, guessed: bool = False) -> ByHand:
+    """A surface whose framing is known, such as a photographed wall, as one entered by hand.
+
+    What is doubtful about it stays so; `guessed` says that nobody gave its photo a length.
+    """
     cut_out: tuple[Opening | Box, ...] = (*surface.openings, *surface.boxes)
     return ByHand(
         "studs" if surface.kind == "wall" else "joists",
@@ -205,10 +216,37 @@ def taken_over(surface: Surface) -> ByHand:
                 each.right_in - each.left_in,
                 each.bottom_in,
                 each.top_in - each.bottom_in,
+                sure=isinstance(each, Box) or each.sure,  # only boxes that were accepted are cut out
             )
             for each in cut_out
         ),
         members=surface.members,
+        guessed=guessed,
+        cut_off=surface.cut_off,
+    )
+
+
+def still_doubtful(entered: ByHand, before: ByHand) -> ByHand:
+    """A surface as it was changed, with the doubts of `before` that the change has not settled.
+
+    Another length was measured; members that were taken over at a guessed scale stand where it put them.
+    """
+    same_length = entered.length_in == before.length_in
+    return replace(
+        entered,
+        guessed=before.guessed and (same_length or bool(entered.members)),
+        cut_off=before.cut_off and same_length,
+    )
+
+
+def measured(hand: ByHand) -> ByHand:
+    """A surface that the user has measured with a tape and found as it stands here: nothing is in doubt."""
+    return replace(
+        hand,
+        openings=tuple(replace(opening, sure=True) for opening in hand.openings),
+        members=tuple(replace(member, sure=True, sigma_in=TAPE_SIGMA_IN) for member in hand.members),
+        guessed=False,
+        cut_off=False,
     )
 
 
@@ -229,6 +267,7 @@ def by_hand_to_json(hand: ByHand) -> dict[str, Any]:
                 "width_in": o.width_in,
                 "bottom_in": o.bottom_in,
                 "height_in": o.height_in,
+                "sure": o.sure,
             }
             for o in hand.openings
         ],
@@ -245,6 +284,8 @@ def by_hand_to_json(hand: ByHand) -> dict[str, Any]:
             }
             for m in hand.members
         ],
+        "guessed": hand.guessed,
+        "cut_off": hand.cut_off,
     }
 
 
@@ -271,7 +312,11 @@ def by_hand_from_json(data: Any) -> ByHand:
         tuple(
             HandOpening(
                 str(item["kind"]) if item.get("kind") in ("door", "box") else "window",
-                *(_number(item, name) for name in ("left_in", "width_in", "bottom_in", "height_in")),
+                _number(item, "left_in"),
+                _number(item, "width_in"),
+                _number(item, "bottom_in"),
+                _number(item, "height_in"),
+                item.get("sure") is not False,
             )
             for item in _objects(openings)
         ),
@@ -289,6 +334,8 @@ def by_hand_from_json(data: Any) -> ByHand:
             )
             for number, item in enumerate(_objects(members), start=1)
         ),
+        data.get("guessed") is True,
+        data.get("cut_off") is True,
     )
     framing_by_hand(hand, "A")  # what cannot be framed is refused here, once
     return hand

@@ -10,6 +10,7 @@ from layout import JobError
 from layout import Surface as BoardedSurface
 from ui import photos
 from ui.bridge import NoWallError
+from ui.by_hand import by_hand_of
 from ui.job_plan import framing_of, hand_framing_of, plan_names
 from ui.store import Job, Surface
 from ui.wall_photos import WholeWall
@@ -83,7 +84,9 @@ def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
     try:
         by_hand = hand_framing_of(surface, plan_name)
         if by_hand is not None:
-            return Framed(surface, by_hand, sum(not m.sure for m in by_hand.members))
+            hand = by_hand_of(surface.settings)
+            doubtful = sum(not m.sure for m in by_hand.members)
+            return Framed(surface, by_hand, doubtful, guessed=hand is not None and hand.guessed)
         if surface.photo_sha256 is None:
             return Framed(surface, None)
         if not read_now and not photos.is_read(surface):

@@ -18,7 +18,7 @@ from ui.corners import walls_of, ways_for, ways_of
 from ui.corrections import Corrections
 from ui.further_photo import add_further_photo
 from ui.job_plan import WIDTHS_IN
-from ui.kept_job import KeptJobError, job_to_board, surface_to_board
+from ui.kept_job import KeptJobError, job_to_board, scale_is_guessed, surface_to_board
 from ui.opening_text import OpeningTextError, openings_from_text
 from ui.option_values import number_told
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
@@ -257,7 +257,8 @@ def _add_mirror(store: Store, job: Job, options: argparse.Namespace) -> None:
     except KeptJobError as fault:
         raise UnusableInput(str(fault)) from fault
     name = options.name or next_name(job, Words("en"), wall=framing.kind == "wall")
-    add_mirrored(store, job, surface, framing, name, room_of(surface))
+    guessed = scale_is_guessed(store, surface)
+    add_mirrored(store, job, surface, framing, name, room_of(surface), guessed=guessed)
 
 
 def so_far_text(found: SitePlan, style: str) -> str:

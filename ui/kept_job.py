@@ -45,8 +45,12 @@ def job_to_board(store: Store, kept: KeptJob, whole: KeptJob | None = None) -> J
 
 
 def scale_is_guessed(store: Store, surface: Surface) -> bool:
-    """Whether the boards of a surface rest on a guessed length: it has a photo, and nobody gave one."""
-    if surface.photo_sha256 is None or by_hand_of(surface.settings) is not None:
+    """Whether the boards of a surface rest on a guessed length: nobody gave one for its photo, or for the
+    photo of the wall that it mirrors."""
+    hand = by_hand_of(surface.settings)
+    if hand is not None:
+        return hand.guessed
+    if surface.photo_sha256 is None:
         return False
     return whole_wall(surface, partial(corrected_photo, store), partial(_shared, store)).guessed
 

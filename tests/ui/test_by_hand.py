@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout import Job, JobError, plan_job
+from layout import Job, JobError, Opening, Surface, plan_job
 from ui.by_hand import (
     ByHand,
     HandOpening,
     by_hand_from_json,
     by_hand_to_json,
     framing_by_hand,
+    measured,
     mirrored,
+    still_doubtful,
     taken_over,
 )
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
@@ -80,6 +83,40 @@ def test_the_other_face_of_a_photographed_wall_has_the_same_studs_in_reverse():
     wall = framing_by_hand(ByHand("studs", 120.0, 96.0, first_in=13.0), "A")
     other = framing_by_hand(mirrored(taken_over(wall)), "B")
     assert [m.centre_in for m in other.members] == [120.0 - m.centre_in for m in reversed(wall.members)]
+
+
+def doubtful_wall() -> Surface:
+    """A wall whose photo ends before the wall does, with a door that nobody has looked at."""
+    wall = framing_by_hand(ByHand("studs", 120.0, 96.0), "A")
+    door = Opening("1", 30.0, 62.0, 0.0, 82.0, kind="door", sure=False)
+    members = tuple(replace(m, sure=False, sigma_in=0.9) for m in wall.members)
+    return replace(wall, members=members, openings=(door,), cut_off=True)
+
+
+def test_a_mirrored_wall_is_as_doubtful_as_the_one_it_was_made_from():
+    wall = doubtful_wall()
+    other = mirrored(taken_over(wall, guessed=True))
+    assert (other.guessed, other.cut_off) == (True, True)
+    assert by_hand_from_json(json.loads(json.dumps(by_hand_to_json(other)))) == other
+    framing = framing_by_hand(other, "B")
+    assert [o.sure for o in framing.openings] == [False]
+    said = {w.code for w in plan_job(Job((framing,))).warnings}
+    assert {"wall_cut_off", "opening_unsure"} <= said
+
+
+def test_a_tape_settles_what_was_taken_over_in_doubt():
+    before = mirrored(taken_over(doubtful_wall(), guessed=True))
+    # the studs stand where the guess put them, however long the wall was measured to be
+    longer = still_doubtful(replace(before, length_in=124.0), before)
+    assert (longer.guessed, longer.cut_off) == (True, False)
+    laid_out_anew = still_doubtful(replace(before, length_in=124.0, members=()), before)
+    assert (laid_out_anew.guessed, laid_out_anew.cut_off) == (False, False)
+    untouched = still_doubtful(replace(before, height_in=97.0), before)
+    assert (untouched.guessed, untouched.cut_off) == (True, True)
+    settled = framing_by_hand(measured(before), "B")
+    assert all(member.sure for member in settled.members)
+    assert settled.openings[0].sure
+    assert not settled.cut_off
 
 
 def test_a_box_written_down_while_walking_is_cut_out_of_the_board_before_it():

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from PIL import Image
 
+from tests.ui import walls
 from tests.ui.commands import refused
 from tests.ui.test_wall_photos import LEFT, LENGTH_IN, RIGHT, both
 from ui.command_line import main
 from ui.store import Store
 from ui.wall_photos import told_of
+from ui.words import Words
+from vision.advice import warning
 
 
 @pytest.fixture(autouse=True)
@@ -50,6 +54,20 @@ def test_a_mirrored_wall_has_its_door_at_the_other_end(capsys):
     (door,) = south.settings["by_hand"]["openings"]
     assert door["left_in"] == 120 - 10 - 30
     assert "no surface is called 'East'" in refused(capsys, ["mirror", "Basement", "East"])
+
+
+def test_a_mirrored_wall_is_named_where_the_wall_it_was_made_from_is(capsys, monkeypatch, photo_file):
+    doubts = (warning("assumed_spacing"), warning("wall_cut_off"))
+    read = replace(walls.reading(), warnings=doubts)
+    monkeypatch.setattr("ui.kept_job.read_wall", lambda photo, **how: read)
+    said(capsys, "new-job", "Basement")
+    said(capsys, "add-photo", "Basement", photo_file, "--name", "North")
+    found = counted(capsys, "mirror", "Basement", "North", "--name", "South")
+    cut_off = [w["surface"] for w in found["warnings"] if w["code"] == "wall_cut_off"]
+    assert cut_off == ["North", "South"]
+    said(capsys, "mirror", "Basement", "South", "--name", "East")
+    order = said(capsys, "order", "Basement", "--kept")
+    assert Words("en")("buy.guessed", names="North, South, East") in order
 
 
 def test_a_long_wall_is_photographed_in_two_parts(capsys, monkeypatch, photo_file, tmp_path):

@@ -92,7 +92,8 @@ def _state(each: Framed, words: Words, style: str) -> str:
         line = words("job.line", studs=len(framing.members), **size)
     else:
         line = words("walk.line", members=len(framing.members), **size)
-    return line + (" · " + words("job.line_doubt", n=each.doubtful) if each.doubtful else "")
+    guess = " · " + words("wall.on_a_guess") if each.guessed else ""
+    return line + guess + (" · " + words("job.line_doubt", n=each.doubtful) if each.doubtful else "")
 
 
 def _removed(words: Words) -> None:

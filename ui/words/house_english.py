@@ -54,6 +54,7 @@ HOUSE_ENGLISH: dict[str, str] = {
     "walk.added": "“{name}” was added.",
     "walk.changed": "“{name}” was changed.",
     "walk.members_taken": "Its members were taken over from a photo ({n}); choose a spacing to lay them out anew.",
+    "walk.measured": "I measured it: its length, studs and openings are as they stand here",
     "walk.keep_members": "as taken over",
     "walk.ceiling_name": "Ceiling {n}",
     "walk.so_far": "Boards so far",

@@ -54,6 +54,7 @@ HOUSE_SPANISH: dict[str, str] = {
     "walk.added": "Se añadió “{name}”.",
     "walk.changed": "Se cambió “{name}”.",
     "walk.members_taken": "Sus piezas se tomaron de una foto ({n}); elija una separación para repartirlas de nuevo.",
+    "walk.measured": "La medí: su longitud, montantes y vanos son como están aquí",
     "walk.keep_members": "las de la foto",
     "walk.ceiling_name": "Techo {n}",
     "walk.so_far": "Placas hasta ahora",
