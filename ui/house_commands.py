@@ -280,6 +280,8 @@ def so_far_text(found: SitePlan, style: str) -> str:
         for w in found.plan.warnings
         if w.code == code
     ]
+    if found.guessed:
+        lines.append(Words("en")("signs.guessed", names=found.called(found.guessed)))
     return "\n".join([*lines, *(f"Not counted: {in_style(why, style)}" for why in found.unboarded)])
 
 
@@ -300,6 +302,7 @@ def so_far_json(found: SitePlan) -> dict[str, Any]:
                 "height_in": surface.height_in,
                 "members": len(surface.members),
                 "not_sure": sum(not member.sure for member in surface.members),
+                "guessed": surface.id in found.guessed,
             }
             for surface in found.job.surfaces
         ],

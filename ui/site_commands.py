@@ -27,7 +27,7 @@ from ui.hanging_site import Hanging, begin_hanging, hanging_of, stacks_by_surfac
 from ui.hanging_view import card_texts
 from ui.option_values import number_told
 from ui.paper import paper_size
-from ui.site_plan import SitePlan, site_plan
+from ui.site_plan import SitePlan, guessed_names, site_plan
 from ui.site_printing import cards_pdf, delivery_pdf, signs_pdf
 from ui.site_stacks import PART as STACKS
 from ui.site_stacks import KeptStacks, StackChoices, keep_choices, kept_stacks, read_choices, stacks_of
@@ -76,6 +76,7 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         "refused": [{**asdict(move), "reason": reason} for move, reason in plan.refused],
         "lifts": [asdict(lift) for lift in lifts_of(found.plan.order)],
         "left_out": list(found.unboarded),
+        "guessed": list(found.guessed),
         "proved": plan.proved,
     }
     way = _way_through(options, found)
@@ -99,6 +100,8 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         lengths = {name: format_length(length, style) for name, length in ends.items()}
         lines.append(words(f"stacks.way_{way.verdict}", stud=way.member_id, **lengths))
         lines.append(words("caution.stud"))
+    if found.guessed:
+        lines.append(words("signs.guessed", names=found.called(found.guessed)))
     pdf = b""
     if options.pdf is not None:
         pdf = signs_pdf(
@@ -162,6 +165,7 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         ],
         "hung": sorted(hanging.progress.hung),
         "to_buy": [asdict(sheet) for sheet in hanging.bought],
+        "guessed": sorted(hanging.guessed),
         "left_out": [*left_out, *unboarded(hanging.plan)],
     }
     lines = []
@@ -212,10 +216,10 @@ def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     """What was counted, against what was ordered."""
     words, style = Words(options.language), style_of(options)
     store = Store()
+    job = store.job(kept_id)
     placed, revision = site_store.part(store, kept_id, DELIVERY)
     bare: tuple[str, ...] = ()
     if options.take_order:
-        job = store.job(kept_id)
         found = site_plan(store, job)
         bare = found.unboarded
         stacks = kept_stacks(store, job, found).plan
@@ -227,9 +231,13 @@ def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
         )
     _count(options, store, kept_id, counted(store, kept_id, placed))
     day = counted(store, kept_id, placed)
-    title = f"{words('delivery.title')}: {store.job(kept_id).name}"
-    pdf = b"" if options.pdf is None else delivery_pdf(day, words, style, title=title)
-    return Answer(delivery_json(day), difference_text(day, words, style), pdf, bare)
+    title = f"{words('delivery.title')}: {job.name}"
+    guessed = guessed_names(store, job)
+    pdf = b"" if options.pdf is None else delivery_pdf(day, words, style, title=title, guessed=guessed)
+    text = difference_text(day, words, style)
+    if guessed:
+        text += "\n" + words("signs.guessed", names=guessed)
+    return Answer(delivery_json(day), text, pdf, bare)
 
 
 def _count(options: argparse.Namespace, store: Store, kept_id: str, day: Delivery) -> None:
@@ -300,6 +308,7 @@ def _not_begun(found: SitePlan, kept: KeptStacks) -> Hanging:
         Progress(),
         stacks_by_surface(kept.plan),
         names=found.names,
+        guessed=frozenset(found.guessed),
     )
 
 

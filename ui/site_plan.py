@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from layout import Job, Plan
@@ -13,7 +14,7 @@ from ui.store import Job as KeptJob
 from ui.store import Store
 from ui.unboarded import unboarded
 
-__all__ = ["SitePlan", "called", "room_of", "site_plan"]
+__all__ = ["SitePlan", "called", "guessed_names", "room_of", "site_plan"]
 
 _MOST_KEPT = 8
 _kept: OrderedDict[tuple[object, ...], SitePlan] = OrderedDict()
@@ -59,6 +60,22 @@ def called(surfaces: Iterable[str], rooms: Mapping[str, str], names: Mapping[str
         by_room.setdefault(rooms.get(surface, ""), []).append(names.get(surface, surface))
     return "; ".join(
         f"{room}: {', '.join(inside)}" if room else ", ".join(inside) for room, inside in by_room.items()
+    )
+
+
+def guessed_names(store: Store, kept: KeptJob) -> str:
+    """The surfaces of a kept job that rest on a guessed length, as people say them; no plan is made."""
+    names = plan_names(kept)
+    guessed = []
+    for surface in kept.surfaces:
+        with suppress(KeptJobError):  # one that cannot be boarded has no boards to be wrong
+            surface_to_board(store, surface, names[surface.surface_id])
+            if scale_is_guessed(store, surface):
+                guessed.append(surface)
+    return called(
+        (names[each.surface_id] for each in guessed),
+        {names[each.surface_id]: room_of(each) for each in guessed},
+        {names[each.surface_id]: each.name for each in guessed},
     )
 
 

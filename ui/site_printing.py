@@ -94,7 +94,10 @@ def _sign(
         paper.gap(3 * large)
     key = "signs.weight_one" if stack.count == 1 else "signs.weight"
     paper.paragraph(words(key, n=stack.count, weight=weight_text(stack.weight_lb, style)), 18, bold=True)
-    lines = [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
+    surfaces = {surface for lot in stack.lots for surface in lot.surfaces}
+    guessed = found.called(surface for surface in found.guessed if surface in surfaces)
+    lines = [words("signs.guessed", names=guessed)] if guessed else []
+    lines += [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
     paper.caution(lines)
 
@@ -237,8 +240,12 @@ def delivery_pdf(
     size: str = "letter",
     title: str = "",
     made: datetime | None = None,
+    guessed: str = "",
 ) -> bytes:
-    """What came against what was ordered, and what to take up with the supplier."""
+    """What came against what was ordered, and what to take up with the supplier.
+
+    `guessed` names the surfaces that the boards are for though nobody measured them.
+    """
     paper = Paper(title or words("delivery.title"), size, made)
     paper.heading(title or words("delivery.title"))
     paper.table(
@@ -258,4 +265,6 @@ def delivery_pdf(
     paper.heading(words("delivery.to_take_up"), 17)
     for line in difference_text(day, words, style).splitlines():
         paper.paragraph(line)
+    if guessed:
+        paper.caution([words("signs.guessed", names=guessed)])
     return paper.output()

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from PIL import Image
+from printed import text_of
 
 from tests.ui import walls
 from tests.ui.commands import refused
@@ -66,8 +67,29 @@ def test_a_mirrored_wall_is_named_where_the_wall_it_was_made_from_is(capsys, mon
     cut_off = [w["surface"] for w in found["warnings"] if w["code"] == "wall_cut_off"]
     assert cut_off == ["North", "South"]
     said(capsys, "mirror", "Basement", "South", "--name", "East")
-    order = said(capsys, "order", "Basement", "--kept")
-    assert Words("en")("buy.guessed", names="North, South, East") in order
+    named = {"names": "North, South, East"}
+    words = Words("en")
+    assert words("buy.guessed", **named) in said(capsys, "order", "Basement", "--kept")
+    said(capsys, "delivery", "Basement", "--take-order")
+    for command in (["stacks", "Basement", "--kept"], ["delivery", "Basement"]):
+        assert words("signs.guessed", **named) in said(capsys, *command)
+    # the cards say it of each wall, before hanging has begun too
+    assert said(capsys, "cards", "Basement", "--kept").count(words("hanging.guessed")) == 3
+
+
+@pytest.mark.parametrize("command", [["stacks", "--kept"], ["delivery", "--take-order"]])
+def test_signs_and_delivery_name_on_paper_the_wall_that_nobody_measured(
+    capsys, monkeypatch, photo_file, tmp_path, command
+):
+    read = replace(walls.reading(), warnings=(warning("assumed_spacing"),))
+    monkeypatch.setattr("ui.kept_job.read_wall", lambda photo, **how: read)
+    said(capsys, "new-job", "Basement")
+    said(capsys, "add-photo", "Basement", photo_file, "--name", "North", "--room", "Den")
+    said(capsys, "measure", "Basement", "12ft", "8ft", "--name", "South", "--room", "Den")
+    file = tmp_path / "paper.pdf"
+    said(capsys, command[0], "Basement", *command[1:], "--pdf", str(file))
+    printed = " ".join(text_of(file).split())
+    assert Words("en")("signs.guessed", names="Den: North") in printed
 
 
 def test_a_long_wall_is_photographed_in_two_parts(capsys, monkeypatch, photo_file, tmp_path):

@@ -21,7 +21,7 @@ from ui.delivery_view import (
 from ui.screens.order import units
 from ui.screens.order_parts import why_nothing
 from ui.site_changes import line_changes, places_changed
-from ui.site_plan import site_plan
+from ui.site_plan import guessed_names, site_plan
 from ui.site_printing import delivery_pdf
 from ui.site_stacks import kept_stacks
 from ui.site_taps import take_outbox
@@ -68,7 +68,13 @@ def show() -> None:
     )
     st.download_button(
         words("delivery.print"),
-        lambda: delivery_pdf(day, words, style, title=f"{words('delivery.title')}: {job.name}"),
+        lambda: delivery_pdf(
+            day,
+            words,
+            style,
+            title=f"{words('delivery.title')}: {job.name}",
+            guessed=guessed_names(desk.store(), job),
+        ),
         file_name="delivery.pdf",
         mime="application/pdf",
         on_click="ignore",
@@ -83,6 +89,8 @@ def _say_changes(job: Job, placed: dict[str, Any], words: Words, style: str, rev
     found = site_plan(desk.store(), job)
     stacks = kept_stacks(desk.store(), job, found).plan
     now = placed_order(found.plan.order, stacks, found.names)
+    if found.guessed:
+        st.warning(words("signs.guessed", names=look.plain(found.called(found.guessed))))
     lines = line_changes(placed, now)
     if not lines and not places_changed(placed, now):
         return

@@ -210,6 +210,7 @@ SITE_ENGLISH: dict[str, str] = {
     "signs.for": "For: {names}",
     "signs.weight": "{n} boards, {weight}",
     "signs.weight_one": "1 board, {weight}",
+    "signs.guessed": "Nobody measured a length on: {names}. The size was guessed from the photo, so boards there can be too many, too few or too short. Measure one length on each before you cut.",
     "signs.flat": "Flat on four or more blocks of one height, the longest at the bottom. Nobody climbs on it.",
     "signs.print": "Signs to print (PDF)",
     "delivery.col_size": "Size",

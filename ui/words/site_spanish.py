@@ -210,6 +210,7 @@ SITE_SPANISH: dict[str, str] = {
     "signs.for": "Para: {names}",
     "signs.weight": "{n} placas, {weight}",
     "signs.weight_one": "1 placa, {weight}",
+    "signs.guessed": "Nadie midió una longitud en: {names}. El tamaño se supuso por la foto, así que pueden sobrar o faltar placas, o quedar cortas. Mida una longitud en cada una antes de cortar.",
     "signs.flat": "Acostada sobre cuatro tacos o más de igual alto, las más largas abajo. Nadie se sube encima.",
     "signs.print": "Letreros para imprimir (PDF)",
     "delivery.col_size": "Medida",
