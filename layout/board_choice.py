@@ -12,10 +12,12 @@ from layout.lengths import format_length, in_to_mm
 from layout.markets import Rules
 from layout.plan_types import PlanWarning
 
-__all__ = ["CUT_OFF", "board_warnings", "framing_spacing_in", "row_warnings", "widest_spacing_in"]
+__all__ = ["CUT_OFF", "GUESSED", "board_warnings", "framing_spacing_in", "row_warnings", "widest_spacing_in"]
 
 CUT_OFF = "wall_cut_off"
 """Code of the warning that a surface goes on where its photo ends; the reading has it under the same one."""
+GUESSED = "assumed_spacing"
+"""Code of the warning that nobody gave a photo its length; the reading has it under the same one."""
 
 # (surface kind, thickness to, long edge across the members) -> widest spacing in inches.
 # Walls: USDA Agriculture Handbook 73 and IRC Table R702.3.5 (values from memory, agreeing
@@ -117,6 +119,16 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
                 "Compare the plan with upright boards or wider ones.",
                 surface.id,
                 "board_direction_by_height",
+            )
+        )
+    if surface.guessed:
+        found.append(
+            PlanWarning(
+                GUESSED,
+                f"Nobody measured a length on {name}: its size was guessed from the photo, so its boards can "
+                "be too many, too few or too short.",
+                "Measure one length on it before you order.",
+                surface.id,
             )
         )
     if surface.cut_off:

@@ -215,6 +215,8 @@ class Surface:
         Stretch at that end where a board hung before already stands.
     cut_off : bool
         The photo that it was read from does not show all of it: what the plan counts may not be all.
+    guessed : bool
+        Nobody gave the photo that it was read from a length: its size and places are a guess.
     opposite_of : str
         Id of the surface that is the other face of the same partition, if any.
     wishes : Wishes
@@ -247,6 +249,7 @@ class Surface:
     taken_left_in: float = 0.0
     taken_right_in: float = 0.0
     cut_off: bool = False
+    guessed: bool = False
     wishes: Wishes = field(default_factory=Wishes)
 
     def __post_init__(self) -> None:
@@ -259,6 +262,7 @@ class Surface:
         one_of("members_run", self.members_run, MEMBERS_RUN)
         one_of("boards_run", self.boards_run, BOARDS_RUN)
         truth("cut_off", self.cut_off)
+        truth("guessed", self.guessed)
         one_of("rows_from", self.rows_from, ("auto", "top", "bottom"))
         finite("width_in", self.width_in, MIN_SPAN_IN, MAX_SPAN_IN)
         finite("height_in", self.height_in, MIN_SPAN_IN, MAX_SPAN_IN)

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from layout import framing
-from layout.board_choice import CUT_OFF
+from layout.board_choice import CUT_OFF, GUESSED
 from layout.plan_types import Row, SurfacePlan
 from vision.reading import Reading
 from vision.wall_plane import WallPlane
@@ -138,7 +138,9 @@ def surface_from_reading(
         if box.sure  # no board is cut for a box that nobody accepted
     )
     choices.setdefault("boxes", boxes)
-    choices.setdefault("cut_off", any(warning.code == CUT_OFF for warning in reading.warnings))
+    codes = {warning.code for warning in reading.warnings}
+    choices.setdefault("cut_off", CUT_OFF in codes)
+    choices.setdefault("guessed", GUESSED in codes)
     choices.setdefault("ceiling_board_in", framing.USUAL_CEILING_BOARD_IN)
     return framing.Surface(
         id=surface_id,

@@ -175,14 +175,14 @@ class _Given:
 def _given(options: argparse.Namespace, source: bytes, kept_id: str | None) -> _Given:
     """A kept job or one of a file, with the choices of the command line over its own."""
     left_out: tuple[str, ...] = ()
-    guessed: tuple[str, ...] = ()
+    called: dict[str, str] = {}
     if kept_id is not None:
         store = Store()
         kept = store.job(kept_id)
         buying, on_sale = buying_of(kept.settings), boards_on_sale(kept)
         found = site_plan(store, kept)
         job, rooms, left_out = found.job, found.rooms, found.left_out
-        guessed = tuple(found.names.get(surface, surface) for surface in found.guessed)
+        called = found.names
         named = {room for room in rooms_of(kept) if room}
     else:
         job, rooms = job_of_file(options, source)
@@ -217,6 +217,7 @@ def _given(options: argparse.Namespace, source: bytes, kept_id: str | None) -> _
             raise UnusableInput("Only a kept job keeps its choices: add --kept and give its name.")
         store, kept = Store(), Store().job(kept_id)
         store.save_job(kept_id, kept.revision, settings={**kept.settings, SETTING: buying_to_json(buying)})
+    guessed = tuple(called.get(each.id, each.name or each.id) for each in job.surfaces if each.guessed)
     return _Given(job, rooms, on_sale, buying, left_out, guessed)
 
 

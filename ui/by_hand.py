@@ -116,6 +116,7 @@ def framing_by_hand(hand: ByHand, surface_id: str, *, name: str = "", **choices:
         members = _without_those_in_openings(members, hand)
     choices.setdefault("ceiling_board_in", USUAL_CEILING_BOARD_IN if hand.is_wall else 0.0)
     choices.setdefault("cut_off", hand.cut_off)
+    choices.setdefault("guessed", hand.guessed)
     return Surface(
         id=surface_id,
         name=name,
@@ -198,11 +199,9 @@ def mirrored(hand: ByHand) -> ByHand:
     )
 
 
-def taken_over(surface: Surface, *, guessed: bool = False) -> ByHand:
-    """A surface whose framing is known, such as a photographed wall, as one entered by hand.
-
-    What is doubtful about it stays so; `guessed` says that nobody gave its photo a length.
-    """
+def taken_over(surface: Surface) -> ByHand:
+    """A surface whose framing is known, such as a photographed wall, as one entered by hand: what is doubtful
+    about it stays so."""
     cut_out: tuple[Opening | Box, ...] = (*surface.openings, *surface.boxes)
     return ByHand(
         "studs" if surface.kind == "wall" else "joists",
@@ -221,7 +220,7 @@ def taken_over(surface: Surface, *, guessed: bool = False) -> ByHand:
             for each in cut_out
         ),
         members=surface.members,
-        guessed=guessed,
+        guessed=surface.guessed,
         cut_off=surface.cut_off,
     )
 

@@ -10,7 +10,6 @@ from layout import JobError
 from layout import Surface as BoardedSurface
 from ui import photos
 from ui.bridge import NoWallError
-from ui.by_hand import by_hand_of
 from ui.job_plan import framing_of, hand_framing_of, plan_names
 from ui.store import Job, Surface
 from ui.wall_photos import WholeWall
@@ -31,7 +30,7 @@ class Framed:
     read : bool
         False when its photo was not read yet.
     guessed : bool
-        True when its scale is a guess: no length is known.
+        True when its scale is a guess: no length was given and no tape has settled it since.
     proposed : int
         Openings and boxes found in the photo that nobody has accepted yet.
     """
@@ -77,16 +76,15 @@ def framed(surface: Surface, plan_name: str, *, read_now: bool = False) -> Frame
 
 def photographed(surface: Surface, framing: BoardedSurface, wall: WholeWall) -> Framed:
     """A surface with the framing that its photos give."""
-    return Framed(surface, framing, wall.doubtful, guessed=wall.guessed, proposed=len(wall.proposed))
+    return Framed(surface, framing, wall.doubtful, guessed=framing.guessed, proposed=len(wall.proposed))
 
 
 def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
     try:
         by_hand = hand_framing_of(surface, plan_name)
         if by_hand is not None:
-            hand = by_hand_of(surface.settings)
             doubtful = sum(not m.sure for m in by_hand.members)
-            return Framed(surface, by_hand, doubtful, guessed=hand is not None and hand.guessed)
+            return Framed(surface, by_hand, doubtful, guessed=by_hand.guessed)
         if surface.photo_sha256 is None:
             return Framed(surface, None)
         if not read_now and not photos.is_read(surface):

@@ -16,7 +16,7 @@ from layout import (
     rules_for,
     stock_for,
 )
-from layout.board_choice import CUT_OFF
+from layout.board_choice import CUT_OFF, GUESSED
 from ui.first_job import letter
 
 LARGEST_FILE_CHARS = 20_000_000
@@ -97,6 +97,7 @@ def _surface(
         for number, box in enumerate(_items(name, report, "boxes"), start=1)
         if take_openings or _field(name, box, "sure") is True
     )
+    codes = {_field(name, warning, "code") for warning in _items(name, report, "warnings")}
     return Surface(
         id=surface_id,
         name=name,
@@ -106,7 +107,8 @@ def _surface(
         members=members,
         openings=openings,
         board_width_in=board_width_in,
-        cut_off=any(_field(name, warning, "code") == CUT_OFF for warning in _items(name, report, "warnings")),
+        cut_off=CUT_OFF in codes,
+        guessed=GUESSED in codes,
         ceiling_board_in=USUAL_CEILING_BOARD_IN,
     )
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from layout import JobError, format_length, in_style, parse_length_in
 from layout import Surface as BoardedSurface
-from layout.board_choice import CUT_OFF
+from layout.board_choice import CUT_OFF, GUESSED
 from layout.stock import THICKEST_IN, THINNEST_IN
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
@@ -18,7 +18,7 @@ from ui.corners import walls_of, ways_for, ways_of
 from ui.corrections import Corrections
 from ui.further_photo import add_further_photo
 from ui.job_plan import WIDTHS_IN
-from ui.kept_job import KeptJobError, job_to_board, scale_is_guessed, surface_to_board
+from ui.kept_job import KeptJobError, job_to_board, surface_to_board
 from ui.opening_text import OpeningTextError, openings_from_text
 from ui.option_values import number_told
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
@@ -257,8 +257,7 @@ def _add_mirror(store: Store, job: Job, options: argparse.Namespace) -> None:
     except KeptJobError as fault:
         raise UnusableInput(str(fault)) from fault
     name = options.name or next_name(job, Words("en"), wall=framing.kind == "wall")
-    guessed = scale_is_guessed(store, surface)
-    add_mirrored(store, job, surface, framing, name, room_of(surface), guessed=guessed)
+    add_mirrored(store, job, surface, framing, name, room_of(surface))
 
 
 def so_far_text(found: SitePlan, style: str) -> str:
@@ -276,12 +275,14 @@ def so_far_text(found: SitePlan, style: str) -> str:
     ]
     lines += [
         f"{head}: {in_style(f'{w.message} {w.advice}', style)}"
-        for head, code in (("May be too few", CUT_OFF), ("Note", "wish_impossible"))
+        for head, code in (
+            ("May be wrong", GUESSED),
+            ("May be too few", CUT_OFF),
+            ("Note", "wish_impossible"),
+        )
         for w in found.plan.warnings
         if w.code == code
     ]
-    if found.guessed:
-        lines.append(Words("en")("signs.guessed", names=found.called(found.guessed)))
     return "\n".join([*lines, *(f"Not counted: {in_style(why, style)}" for why in found.unboarded)])
 
 

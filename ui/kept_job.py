@@ -7,7 +7,6 @@ from functools import partial
 from layout import Job, JobError
 from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
-from ui.by_hand import by_hand_of
 from ui.corrections import CorrectedWall, Corrections, LinePx, correct
 from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names, stock_of
 from ui.reading_json import reading_from_json, reading_key, reading_to_json
@@ -42,17 +41,6 @@ def job_to_board(store: Store, kept: KeptJob, whole: KeptJob | None = None) -> J
             "look at Ways in and Prices."
         )
     return boards_job(kept, surfaces, whole)
-
-
-def scale_is_guessed(store: Store, surface: Surface) -> bool:
-    """Whether the boards of a surface rest on a guessed length: nobody gave one for its photo, or for the
-    photo of the wall that it mirrors."""
-    hand = by_hand_of(surface.settings)
-    if hand is not None:
-        return hand.guessed
-    if surface.photo_sha256 is None:
-        return False
-    return whole_wall(surface, partial(corrected_photo, store), partial(_shared, store)).guessed
 
 
 def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurface:

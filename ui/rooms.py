@@ -50,19 +50,12 @@ def add_by_hand(
 
 
 def add_mirrored(
-    store: Store,
-    job: Job,
-    surface: Surface,
-    framing: BoardedSurface | None,
-    name: str,
-    room: str,
-    *,
-    guessed: bool,
+    store: Store, job: Job, surface: Surface, framing: BoardedSurface | None, name: str, room: str
 ) -> str:
     """Add the mirror image of a surface: the other face of a partition, or a room built in reverse.
 
     A photographed wall is taken over with the members and openings that its `framing` has now, and with what
-    is doubtful about them; `guessed` says that nobody gave it a length.
+    is doubtful about them.
 
     Raises
     ------
@@ -73,7 +66,7 @@ def add_mirrored(
     if hand is None:
         if framing is None:
             raise JobError(surface.name, "it has no framing to mirror yet: read its photo first.")
-        hand = taken_over(framing, guessed=guessed)
+        hand = taken_over(framing)
     # the height measured by tape is in the framing already
     settings = {k: v for k, v in surface.settings.items() if k not in ("height_in", "height_text", "sample")}
     wishes = wishes_of(settings)

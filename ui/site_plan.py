@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from layout import Job, Plan
 from ui.job_plan import plan_boards, plan_names, room_of
-from ui.kept_job import KeptJobError, job_to_board, scale_is_guessed, surface_to_board
+from ui.kept_job import KeptJobError, job_to_board, surface_to_board
 from ui.store import Job as KeptJob
 from ui.store import Store
 from ui.unboarded import unboarded
@@ -32,8 +32,6 @@ class SitePlan:
         What the user calls each surface, by the same id (the id tells two of one name apart).
     left_out : tuple of str
         One sentence for each surface that could not be planned.
-    guessed : tuple of str
-        Surfaces whose scale is a guess, by the same id.
     """
 
     job: Job
@@ -41,7 +39,11 @@ class SitePlan:
     rooms: dict[str, str]
     left_out: tuple[str, ...] = ()
     names: dict[str, str] = field(default_factory=dict)
-    guessed: tuple[str, ...] = ()
+
+    @property
+    def guessed(self) -> tuple[str, ...]:
+        """Surfaces whose scale is a guess, by the id they have in the plan."""
+        return tuple(surface.id for surface in self.job.surfaces if surface.guessed)
 
     @property
     def unboarded(self) -> tuple[str, ...]:
@@ -69,8 +71,7 @@ def guessed_names(store: Store, kept: KeptJob) -> str:
     guessed = []
     for surface in kept.surfaces:
         with suppress(KeptJobError):  # one that cannot be boarded has no boards to be wrong
-            surface_to_board(store, surface, names[surface.surface_id])
-            if scale_is_guessed(store, surface):
+            if surface_to_board(store, surface, names[surface.surface_id]).guessed:
                 guessed.append(surface)
     return called(
         (names[each.surface_id] for each in guessed),
@@ -116,5 +117,4 @@ def _planned(store: Store, kept: KeptJob) -> SitePlan:
     rooms = {names[surface.surface_id]: room_of(surface) for surface in good}
     plan = plan_boards(job) if job.surfaces and job.stock else Plan()
     called_so = {names[surface.surface_id]: surface.name for surface in good}
-    guessed = tuple(names[s.surface_id] for s in good if scale_is_guessed(store, s))
-    return SitePlan(job, plan, rooms, tuple(left_out), called_so, guessed)
+    return SitePlan(job, plan, rooms, tuple(left_out), called_so)

@@ -54,11 +54,6 @@ class WholeWall:
     settled: bool = False
 
     @property
-    def guessed(self) -> bool:
-        """Whether its scale is a guess: no length was given and no tape has settled it since."""
-        return any(each.code == "assumed_spacing" for each in self.whole.reading.warnings)
-
-    @property
     def proposed(self) -> tuple[Opening, ...]:
         """Doors, windows and boxes that the photos propose and nobody has accepted yet."""
         return proposed_openings(self.whole)

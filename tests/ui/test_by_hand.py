@@ -86,26 +86,26 @@ def test_the_other_face_of_a_photographed_wall_has_the_same_studs_in_reverse():
 
 
 def doubtful_wall() -> Surface:
-    """A wall whose photo ends before the wall does, with a door that nobody has looked at."""
+    """A wall on a guessed length whose photo ends before it, with a door that nobody has looked at."""
     wall = framing_by_hand(ByHand("studs", 120.0, 96.0), "A")
     door = Opening("1", 30.0, 62.0, 0.0, 82.0, kind="door", sure=False)
     members = tuple(replace(m, sure=False, sigma_in=0.9) for m in wall.members)
-    return replace(wall, members=members, openings=(door,), cut_off=True)
+    return replace(wall, members=members, openings=(door,), cut_off=True, guessed=True)
 
 
 def test_a_mirrored_wall_is_as_doubtful_as_the_one_it_was_made_from():
     wall = doubtful_wall()
-    other = mirrored(taken_over(wall, guessed=True))
+    other = mirrored(taken_over(wall))
     assert (other.guessed, other.cut_off) == (True, True)
     assert by_hand_from_json(json.loads(json.dumps(by_hand_to_json(other)))) == other
     framing = framing_by_hand(other, "B")
     assert [o.sure for o in framing.openings] == [False]
     said = {w.code for w in plan_job(Job((framing,))).warnings}
-    assert {"wall_cut_off", "opening_unsure"} <= said
+    assert {"wall_cut_off", "opening_unsure", "assumed_spacing"} <= said
 
 
 def test_a_tape_settles_what_was_taken_over_in_doubt():
-    before = mirrored(taken_over(doubtful_wall(), guessed=True))
+    before = mirrored(taken_over(doubtful_wall()))
     # the studs stand where the guess put them, however long the wall was measured to be
     longer = still_doubtful(replace(before, length_in=124.0), before)
     assert (longer.guessed, longer.cut_off) == (True, False)

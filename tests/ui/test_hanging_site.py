@@ -163,7 +163,8 @@ def test_the_card_of_a_wall_that_nobody_measured_says_so_first(tmp_path, planned
     job, plan = planned
     store = Store(tmp_path)
     job_id = store.new_job("Basement")
-    begin_hanging(store, job_id, SitePlan(job, plan, {}, guessed=("W1",)), StackPlan(), 0)
+    surfaces = tuple(replace(each, guessed=each.id == "W1") for each in job.surfaces)
+    begin_hanging(store, job_id, SitePlan(replace(job, surfaces=surfaces), plan, {}), StackPlan(), 0)
     cards = card_texts(hanging_of(store, job_id), Words("en"), "feet_inches")
     warned = [card.surface for card in cards if "Nobody measured" in card.before[0]]
     assert warned == ["W1"]

@@ -94,6 +94,20 @@ def test_a_wall_that_runs_out_of_its_picture_says_so_up_to_the_order(
     assert "May be too few: North runs out of its picture" in capsys.readouterr().out
 
 
+def test_a_wall_on_a_guessed_length_is_named_up_to_the_signs_of_a_job_file(
+    asked: Asked, photo_file: str, tmp_path, monkeypatch, capsys
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    guess = ReadingWarning("assumed_spacing", "No length was given.", "Measure one.")
+    asked.answer = replace(walls.reading(), warnings=(guess,))
+    assert main(["studs", photo_file, "--json", "North.json"]) == 0
+    assert main(["gather", "job.json", "North.json"]) == 0
+    for command in (["boards"], ["order"], ["stacks"], ["cards"]):
+        capsys.readouterr()
+        assert main([*command, "job.json"]) == 0
+        assert "Nobody measured a length on" in capsys.readouterr().out, command
+
+
 def test_a_kept_wall_that_runs_out_of_its_picture_says_so_too(
     photo_file: str, tmp_path, monkeypatch, capsys
 ) -> None:

@@ -74,7 +74,7 @@ def test_a_mirrored_wall_has_its_wishes_mirrored(store):
     job_id = wall(store)
     assert main(["change", "Basement", "N", "--seam-at", "1", "64in"]) == 0
     north = store.job(job_id).surfaces[0]
-    add_mirrored(store, store.job(job_id), north, None, "S", "", guessed=False)
+    add_mirrored(store, store.job(job_id), north, None, "S", "")
     south = boarded(store, job_id, 1)
     (pin,) = south.wishes.pins
     assert [m.centre_in for m in south.members if m.id == pin.member_id] == [194.0 - 64.0]

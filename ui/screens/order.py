@@ -9,6 +9,7 @@ from dataclasses import replace
 import streamlit as st
 
 from layout import Plan, PlanWarning, in_style
+from layout.board_choice import GUESSED
 from layout.order import Order, OrderRow
 from ui import desk, live, look
 from ui.buying import buying_of
@@ -99,7 +100,8 @@ def _order(job: Job, words: Words) -> None:
         words("buy.butt", length=run_text(plan.score.butt_joint_ft, style, words)),
     ]
     st.caption(look.plain(" ".join(said).strip()))
-    say_notes(plan.warnings, words, style)
+    said_above = {GUESSED} if all_of_it.guessed else set()
+    say_notes([note for note in plan.warnings if note.code not in said_above], words, style)
     send(all_of_it, words, style, paper_size(boards.rules.market))
     goes_with(job, all_of_it, buying, words, style)
     spares_and_bundles(job, all_of_it, buying, words, style)

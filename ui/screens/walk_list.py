@@ -78,7 +78,7 @@ def _line(job: Job, each: Framed, words: Words, style: str) -> None:
             places.go("wall")
         if framing is not None and st.button(words("walk.mirror"), key=f"mirror-{surface.surface_id}"):
             name = next_name(job, words, wall=framing.kind == "wall")
-            add_mirrored(desk.store(), job, surface, framing, name, room_of(surface), guessed=each.guessed)
+            add_mirrored(desk.store(), job, surface, framing, name, room_of(surface))
             desk.say_later(words("walk.added", name=look.plain(name)))
             st.rerun()
         if st.button(words("walk.remove"), key=f"remove-{surface.surface_id}"):

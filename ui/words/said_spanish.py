@@ -106,6 +106,8 @@ SAID_SPANISH: dict[str, str] = {
     "The members of {name} are up to {spacing} apart; this board is allowed {widest} ({source}).": "Las piezas de {name} están hasta a {spacing}; esta placa admite menos ({source}).",
     "{name} is {height} high under the ceiling: above 8 ft 1 in boards are often hung upright (NAVEDTRA 14044 p. 161), or 54 in wide to 9 ft.": "{name} tiene {height} de alto bajo el techo: por encima de 8 ft 1 in las placas suelen ponerse de pie (NAVEDTRA 14044 p. 161), o de 54 in de ancho hasta 9 ft.",
     "Compare the plan with upright boards or wider ones.": "Compare el plan con placas de pie o más anchas.",
+    "Nobody measured a length on {name}: its size was guessed from the photo, so its boards can be too many, too few or too short.": "Nadie midió una longitud en {name}: su tamaño se supuso por la foto, así que pueden sobrar o faltar placas, o quedar cortas.",
+    "Measure one length on it before you order.": "Mida una longitud en ella antes de pedir.",
     "{name} runs out of its picture, so the boards for the rest of it are not counted.": "{name} se sale de su foto; las placas de lo que falta no están contadas.",
     "Take it in two photos, or enter it as measured with a tape.": "Tómela en dos fotos, o escriba sus medidas tomadas con cinta.",
     "An opening of {name} is not sure.": "Un vano de {name} no es seguro.",
