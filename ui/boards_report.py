@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from layout import Plan, format_length, in_style, in_to_mm
 from layout.plan_types import Piece, Row, Sheet, SurfacePlan
+from ui.board_size import board_size
 
 PLANNED_TO_IN = 1 / 16  # nearer than this, a place and what is cut for it are one size
 
@@ -23,14 +24,10 @@ def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> st
         lines += _surface_lines(surface, style, known_in)
     lines.append("Sheet list:")
     for line in plan.order:
-        size = " x ".join(
-            format_length(length, "mm" if style == "mm" else "inches")
-            for length in (line.thickness_in, line.width_in)
-        )
         parts = ((line.spare, "spare"), (line.to_fill, "to fill a bundle"))
         more = "".join(f", {count} of them {what}" for count, what in parts if count)
-        size += f" x {format_length(line.length_in, style)}"
-        lines.append(f"  {line.to_buy:>3}  {line.kind} {size}{more}")
+        size = board_size(line.length_in, line.width_in, style, line.thickness_in)
+        lines.append(f"  {line.to_buy:>3}  {size} {line.kind}{more}")
     if not plan.order:
         lines.append("  none")
     lines += ["", "Cut list, pieces by their number in hanging order:"]
@@ -81,7 +78,7 @@ def _surface_lines(surface: SurfacePlan, style: str, known_in: tuple[float, ...]
 
 def _cut_line(sheet: Sheet, hung: Mapping[int, Piece], style: str) -> str:
     """One sheet: the piece that is cut from it first, then those that its off-cut serves."""
-    size = " x ".join(format_length(n, style) for n in (sheet.width_in, sheet.length_in))
+    size = board_size(sheet.length_in, sheet.width_in, style)
     pieces = []
     for cut in sheet.cuts:
         along, across = (

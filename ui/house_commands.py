@@ -11,6 +11,7 @@ from layout import JobError, format_length, in_style, parse_length_in
 from layout import Surface as BoardedSurface
 from layout.board_choice import CUT_OFF, GUESSED
 from layout.stock import THICKEST_IN, THINNEST_IN
+from ui.board_size import board_size
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
 from ui.corners import SETTING as CORNERS
@@ -269,8 +270,8 @@ def so_far_text(found: SitePlan, style: str) -> str:
     ]
     lines.append("Boards so far:")
     lines += [
-        f"  {line.count:>3}  {format_length(line.thickness_in, style, to=1 / 32)} x "
-        f"{format_length(line.width_in, style)} x {format_length(line.length_in, style)} {line.kind}"
+        f"  {line.count:>3}  "
+        f"{board_size(line.length_in, line.width_in, style, line.thickness_in)} {line.kind}"
         for line in found.plan.order
     ]
     lines += [

@@ -56,6 +56,8 @@ def test_from_readings_to_the_sheet_list_of_the_16_ft_2_in_wall(
     table = capsys.readouterr().out
     assert "Wall A (North wall):" in table
     assert "Sheet list:" in table
+    lengths_ft = sorted({int(line["length_in"]) // 12 for line in plan["order"]})
+    assert all(f'{length}\' × 48" × 1/2" regular' in table for length in lengths_ft)
     assert "factory end" in table
     assert "carries both board ends" in table, "every seam says why it is there"
     assert "Next best: " in table or "No other member" in table
