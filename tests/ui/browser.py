@@ -262,6 +262,11 @@ class AppPage:
         self.page.wait_for_timeout(400)
         self.settle()
 
+    def bottom_px(self, part):
+        """How far down the window a part of the editor reaches."""
+        box = self.editor().locator(part).bounding_box()
+        return box["y"] + box["height"]
+
     def zoom_out(self):
         button = self.editor().locator('button[data-name="zoom-out"]')
         while button.is_enabled():

@@ -74,6 +74,11 @@ def test_the_whole_job_by_keyboard_alone(browser, app_address, wall_photo):
     # a photo, and the spacing of its studs
     choose_file(page, "Upload", wall_photo.path)
     app.wait_for_editor()
+    for width, height in ((1280, 900), (1366, 768), (1440, 900)):
+        page.set_viewport_size({"width": width, "height": height})
+        app.settle()
+        lowest = max(app.bottom_px(part) for part in (".pane", ".card", ".tools", ".extras"))
+        assert lowest <= height, f"the photo and its tools are seen at once at {width} x {height}"
     enter(app, "16 in on centre")
     app.wait_for(lambda: app.step_open("Known length") is False, 120)
     app.wait_for_editor()

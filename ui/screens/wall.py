@@ -168,7 +168,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     rows = planned.rows(seen.plan_name) if planned else None
     whole = seen.wall.whole
     wall_state.where_one_is(whole, rows, words)
-    left, right = st.columns([5, 3], gap="medium")
+    left, right = st.columns([2, 1], gap="medium")
     with left:
         with st.container():
             photos_part.choose_photo(surface, words)

@@ -1,4 +1,4 @@
-// What stands under the photo: the card that says what to do next, the tools, undo and zoom.
+// What stands under the photo or beside it: the card that says what to do next, the tools, undo and zoom.
 
 class Cards {
   constructor(editor, root) {

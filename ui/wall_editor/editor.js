@@ -29,13 +29,17 @@ class WallEditor {
     this.seq = 0;
     this.held = null;
     this.keyTimer = 0;
-    this.resized = new ResizeObserver(() => this.layout());
-    this.resized.observe(this.pane);
+    this.head = null; // how far down the page the photo begins, and in which window
+    this.relaid = () => this.layout();
+    this.resized = new ResizeObserver(this.relaid);
+    this.resized.observe(this.root);
+    window.addEventListener("resize", this.relaid);
   }
 
   destroy() {
     this.flush();
     this.resized.disconnect();
+    window.removeEventListener("resize", this.relaid);
     this.gestures.destroy();
   }
 
@@ -98,8 +102,12 @@ class WallEditor {
 
   layout() {
     if (!this.view) return;
-    const width = this.pane.clientWidth;
-    if (!width) return;
+    const room = this.root.clientWidth;
+    if (!room) return;
+    const aspect = this.frame.photoWidth / this.frame.photoHeight;
+    const { width, beside } = paneFor(aspect, room, this.heightLeft(), window.innerHeight);
+    this.root.classList.toggle("beside", beside);
+    this.pane.style.width = `${width}px`;
     const ratio = width / this.frame.paneWidth;
     this.frame.left *= ratio;
     this.frame.top *= ratio;
@@ -107,6 +115,21 @@ class WallEditor {
     this.pane.style.height = `${this.frame.paneHeight}px`;
     this.frame.settle();
     this.draw();
+  }
+
+  heightLeft() {
+    // What the window has from the photo's top down while the page is not scrolled. Of all the tops seen the
+    // least counts: what is unfolded above, or said there later, must not change the photo's size.
+    const { innerWidth, innerHeight } = window;
+    if (this.head?.innerWidth !== innerWidth || this.head.innerHeight !== innerHeight || this.head.frame !== this.frame) {
+      this.head = { innerWidth, innerHeight, frame: this.frame, top: Infinity };
+    }
+    if (!this.gestures.busy()) {
+      let top = this.root.getBoundingClientRect().top;
+      for (let n = this.root.getRootNode().host; n; n = n.parentElement) top += n.scrollTop;
+      this.head.top = Math.min(this.head.top, top);
+    }
+    return Math.max(innerHeight - this.head.top - 12, innerHeight / 2);
   }
 
   draw() {

@@ -76,6 +76,25 @@ class Frame {
   }
 }
 
+// Card and tools take this much of the window: under the photo in height, beside it in width (CSS px).
+const TOOLS_BELOW = 232;
+const TOOLS_BESIDE = 248;
+const HAND_WIDTH = 480; // narrower than this the photo has all the width: a finger needs it
+const BESIDE_WIDTH = 700; // narrower than this nothing stands beside it: both are seen once the page is scrolled
+const LEAST_HIGH = 300; // lower than this a photo is of no use: better scroll
+const BESIDE_UNTIL = 1.2; // the tools stand beside it until the photo could be this much wider above them
+
+function paneFor(aspect, width, height, windowHeight) {
+  // How wide the photo is shown, and whether the tools stand beside it, so that both are seen at once in
+  // `height` CSS px; `aspect` is the photo's width over its height, `width` what there is.
+  if (width < HAND_WIDTH) return { width, beside: false };
+  const from = width < BESIDE_WIDTH ? windowHeight : height;
+  const above = Math.min(width, Math.max(LEAST_HIGH, from - TOOLS_BELOW) * aspect);
+  if (width < BESIDE_WIDTH) return { width: above, beside: false };
+  const beside = Math.min(width - TOOLS_BESIDE, Math.max(LEAST_HIGH, height) * aspect);
+  return above > BESIDE_UNTIL * beside ? { width: above, beside: false } : { width: beside, beside: true };
+}
+
 function distanceToSegment([px, py], [ax, ay], [bx, by]) {
   const dx = bx - ax;
   const dy = by - ay;
