@@ -23,6 +23,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
 
+from vision.torn_jpeg import lacks_data
+
 FocalDoubt = Literal["not_stated", "out_of_range", "cropped", "zoomed"]
 
 # Header sizes above these are refused before a single pixel is decoded. JPEG may be larger because
@@ -33,8 +35,8 @@ LEAST_SIDE_PX = 240
 WORKING_LONG_SIDE_PX = 1600  # of the copy on which all but the edges' exact places is read
 LARGEST_FILE_BYTES = 200_000_000
 # A sequential JPEG spends at least one bit on the DC and one on the end of each 8 x 8 block
-# (ITU-T T.81, F.1.2), and has at least 1.125 blocks per 64 pixels: 0.0044 bytes a pixel. libjpeg
-# fills up what a file lacks with grey and says nothing, so this much is asked for beforehand.
+# (ITU-T T.81, F.1.2), and has at least 1.125 blocks per 64 pixels: 0.0044 bytes a pixel. So much is
+# asked for before anything is decoded; whether a file that has it is whole, `lacks_data` tells.
 LEAST_JPEG_BYTES_PER_PX = 0.0044
 
 # Diagonal of the 24 x 36 mm frame, to which "35 mm film equivalent" refers (CIPA DCG-001).
@@ -143,7 +145,7 @@ def load_photo(data: bytes) -> Photo:
     Raises
     ------
     PhotoError
-        Not a picture of these kinds, damaged, cut short, too small or too large.
+        Not a picture of these kinds, damaged, cut short, torn, too small or too large.
     """
     image = open_picture(data)
     width, height = image.size
@@ -151,6 +153,11 @@ def load_photo(data: bytes) -> Photo:
     exif, exif_ifd = exif_tags(image)
     with _DECODING:
         rgb = _decode(image, shrunk_by, _orientation(exif))
+        if image.format in ("JPEG", "MPO") and lacks_data(data):
+            raise PhotoError(
+                "Part of this JPEG was lost on its way, so its picture is torn, shifted or grey in places: "
+                "send it again from the phone, or take a new photo."
+            )
     focal_px, doubt = focal_from_exif(exif_ifd, width, height)
     rgb.setflags(write=False)
     return Photo(

@@ -53,6 +53,47 @@ def test_a_file_cut_short_is_refused(kind: str, part: float) -> None:
     assert "damaged or cut short" in refusal(data[: max(16, int(len(data) * part))])
 
 
+CLOUDS = Image.effect_noise((300, 225), 90).resize((1200, 900), Image.Resampling.BICUBIC).convert("RGB")
+WAYS = {
+    "in one pass": {"quality": 85},
+    "with tables of its own": {"quality": 85, "optimize": True},
+    "with restart marks": {"quality": 85, "restart_marker_rows": 1},
+    "in grey": {"quality": 85, "grey": True},
+}
+
+
+def as_jpeg(grey: bool = False, **how: object) -> bytes:
+    return saved(CLOUDS.convert("L") if grey else CLOUDS, "JPEG", **how)
+
+
+@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("lost", [600, 20_000])
+@pytest.mark.parametrize("part", [0.3, 0.7])
+def test_a_jpeg_that_lost_bytes_in_its_middle_is_refused(way: str, lost: int, part: float) -> None:
+    whole = as_jpeg(**WAYS[way])
+    assert load_photo(whole).width_px == 1200
+    at = int(len(whole) * part)
+    assert "lost on its way" in refusal(whole[:at] + whole[at + lost :])
+
+
+def test_a_restart_mark_that_got_lost_is_noticed() -> None:
+    whole = as_jpeg(quality=85, restart_marker_rows=1)
+    at = whole.index(b"\xff\xd3")
+    assert "lost on its way" in refusal(whole[:at] + whole[at + 2 :])
+
+
+@pytest.mark.parametrize("colour", [0, 128, 255])
+@pytest.mark.parametrize("how", [{}, {"progressive": True}, {"optimize": True}, {"restart_marker_blocks": 4}])
+def test_a_plain_picture_is_whole_though_it_looks_like_what_fills_up_a_gap(colour: int, how) -> None:
+    assert load_photo(saved(Image.new("RGB", (643, 487), (colour,) * 3), "JPEG", **how)).width_px == 643
+
+
+def test_bytes_that_some_cameras_leave_before_the_end_of_a_picture_do_no_harm() -> None:
+    whole = as_jpeg(quality=85)
+    assert whole.endswith(b"\xff\xd9")
+    assert load_photo(whole[:-2] + bytes(200) + b"\xff\xd9" + b"a second picture").width_px == 1200
+
+
 def test_a_thumbnail_is_refused_with_its_size() -> None:
     assert "1 x 1" in refusal(saved(Image.new("RGB", (1, 1)), "PNG"))
     assert "160 x 120" in refusal(saved(Image.new("RGB", (160, 120)), "JPEG"))

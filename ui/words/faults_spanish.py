@@ -19,6 +19,7 @@ FAULTS_SPANISH: dict[str, str] = {
     "This job has more counts than can be kept: start a copy of the job.": "Esta obra tiene más recuentos de los que se pueden guardar: empiece una copia de la obra.",
     "A count without its own mark cannot be kept: reload the page.": "Un recuento sin su propia marca no se puede guardar: vuelva a cargar la página.",
     "A wall has at most {most} photos: take one away first.": "Una pared admite como máximo {most} fotos: quite antes una.",
+    "Part of this JPEG was lost on its way, so its picture is torn, shifted or grey in places: send it again from the phone, or take a new photo.": "Parte de este JPEG se perdió en el camino, así que la imagen está rota, corrida o gris en partes: envíela otra vez desde el teléfono o tome una foto nueva.",
     "The kept photo is damaged on the disk: choose the photo file again.": "La foto guardada está dañada en el disco: elija otra vez el archivo de la foto.",
     "A job holds at most {most} surfaces: split it into two jobs.": "Una obra admite como máximo {most} superficies: divídala en dos obras.",
     "A job holds at most {most} surfaces: start a second job.": "Una obra admite como máximo {most} superficies: empiece una segunda obra.",
