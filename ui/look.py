@@ -12,9 +12,9 @@ import streamlit as st
 RULES = """
   .block-container { padding: 0.6rem 0.9rem 4rem; max-width: 1280px; }
   header[data-testid="stHeader"] { height: 0; min-height: 0; background: none; }
-  h1 { font-size: 1.5rem !important; padding: 0.2rem 0 !important; }
-  h2 { font-size: 1.35rem !important; padding: 0.2rem 0 !important; }
-  h3 { font-size: 1.15rem !important; padding: 0.2rem 0 !important; }
+  h1 { font-size: 1.5rem !important; padding: 0.2rem 0 0.5rem !important; }
+  h2 { font-size: 1.35rem !important; padding: 0.2rem 0 0.5rem !important; }
+  h3 { font-size: 1.15rem !important; padding: 0.2rem 0 0.4rem !important; }
   .stButton button, .stFormSubmitButton button, .stDownloadButton button,
   [data-testid="stBaseButton-segmented_control"], [data-testid="stBaseButton-segmented_controlActive"],
   [data-testid="stBaseButton-pills"], [data-testid="stBaseButton-pillsActive"],
@@ -72,6 +72,7 @@ RULES = """
   img.wide { width: 100%; max-width: 760px; display: block; border-radius: 6px; opacity: 0.75; }
   img.square { width: 240px; height: 240px; display: block; background: #fff; image-rendering: pixelated; }
   .st-key-next-thing button { justify-content: flex-start; text-align: left; font-weight: 700; }
+  .st-key-next-thing button * { white-space: normal !important; overflow: visible !important; }
   img.drawing { width: 100%; max-width: 760px; display: block; background: #fff; }
 """
 

@@ -8,12 +8,12 @@ from ui import desk, live, look, photos, places
 from ui.first_job import letter, make_sample_job
 from ui.framed import Framed, framed_surfaces
 from ui.next_step import next_step
-from ui.plus_minus import along_wall
 from ui.portions import portion
 from ui.screens import job_parts
 from ui.screens.next_thing import what_next
 from ui.screens.upload import taken, upload_key
 from ui.store import Job, StoreError
+from ui.surface_line import surface_line
 from ui.words import Words
 from vision import PhotoError
 
@@ -74,26 +74,10 @@ def _line(each: Framed, words: Words, style: str) -> None:
                 fault = words.said(str(damaged))
         with st.container(width="stretch"):
             st.markdown(f"**{look.plain(surface.name)}**")
-            st.caption(look.plain(fault) or _state(each, words, style))
+            st.caption(look.plain(fault) or surface_line(each, words, style))
         if st.button(words("job.open_wall"), key=f"open-{surface.surface_id}", type="secondary"):
             desk.choose_surface(surface.surface_id)
             places.go("wall")
-
-
-def _state(each: Framed, words: Words, style: str) -> str:
-    framing = each.framing
-    if framing is None:
-        return words("job.not_read") if each.read else words("job.not_looked")
-    size = {
-        "length": along_wall(framing.width_in, style),
-        "height": along_wall(framing.height_in, style),
-    }
-    if framing.kind == "wall":
-        line = words("job.line", studs=len(framing.members), **size)
-    else:
-        line = words("walk.line", members=len(framing.members), **size)
-    guess = " · " + words("wall.on_a_guess") if each.guessed else ""
-    return line + guess + (" · " + words("job.line_doubt", n=each.doubtful) if each.doubtful else "")
 
 
 def _removed(words: Words) -> None:

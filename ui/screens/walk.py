@@ -121,9 +121,7 @@ def _form(job: Job, words: Words, style: str) -> None:
             key=key + "openings",
         )
         st.caption(words("walk.openings_how"))
-        settled = bool(hand and (hand.guessed or hand.cut_off)) and st.checkbox(
-            words("walk.measured"), key=key + "measured"
-        )
+        settled = _settled(hand, words, key)
         room = st.text_input(
             words("walk.room"),
             room_of(changed) if changed else odd.get("room", last.get("room", "")),
@@ -232,6 +230,16 @@ def _form(job: Job, words: Words, style: str) -> None:
         desk.say_later(words("walk.changed", name=look.plain(changed.name)))
         del st.session_state["walk_changes"]
     st.rerun()
+
+
+def _settled(hand: ByHand | None, words: Words, key: str) -> bool:
+    """What is doubtful about a wall that was mirrored, and whether a tape has settled it as it stands."""
+    if hand is None or not (hand.guessed or hand.cut_off):
+        return False
+    for doubt in ("guessed", "cut_off"):
+        if getattr(hand, doubt):
+            st.warning(words(f"walk.{doubt}"))
+    return st.checkbox(words("walk.measured"), key=key + "measured")
 
 
 def _slip(entered: ByHand, sides: tuple[tuple[str, float | None], ...], style: str) -> Slip | None:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import streamlit as st
 
-from layout import Surface as BoardedSurface
 from ui import desk, look, places
 from ui.by_hand import SETTING
 from ui.corners import SETTING as CORNERS
 from ui.corners import walls_of, ways_for, ways_of
 from ui.framed import Framed
-from ui.plus_minus import along_wall
 from ui.portions import portion
 from ui.rooms import add_mirrored, copy_room, next_name, room_of
 from ui.store import Job, Surface
+from ui.surface_line import surface_line
 from ui.words import Words
 
 __all__ = ["list_of_surfaces", "remove"]
@@ -66,9 +65,7 @@ def _line(job: Job, each: Framed, words: Words, style: str) -> None:
     with st.container(border=True, horizontal=True, vertical_alignment="center"):
         with st.container(width="stretch"):
             st.markdown(f"**{look.plain(surface.name)}**")
-            unread = words("job.not_read" if each.read else "job.not_looked")
-            size = _size(framing, words, style) if framing else unread
-            st.caption(size + (" · " + words("wall.on_a_guess") if each.guessed else ""))
+            st.caption(surface_line(each, words, style))
         if SETTING in surface.settings:
             if st.button(words("walk.change"), key=f"change-{surface.surface_id}"):
                 st.session_state["walk_changes"] = surface.surface_id
@@ -91,15 +88,3 @@ def remove(surface: Surface) -> None:
     st.session_state["removed_wall"] = (surface.surface_id, revision, surface.name)
     st.session_state.pop("surface_id", None)
     places.go("job")
-
-
-def _size(framing: BoardedSurface, words: Words, style: str) -> str:
-    if framing.kind == "wall":
-        size = {"length": along_wall(framing.width_in, style), "height": along_wall(framing.height_in, style)}
-        return words("job.line", studs=len(framing.members), **size)
-    return words(
-        "walk.line",
-        length=along_wall(framing.width_in, style),
-        height=along_wall(framing.height_in, style),
-        members=len(framing.members),
-    )

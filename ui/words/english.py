@@ -177,7 +177,7 @@ ENGLISH: dict[str, str] = {
     "order.nothing": "Nothing to buy yet: add a wall.",
     "order.no_boards": "No boards are planned yet: the walls need your help first. Open Walls.",
     "order.proved": "No other layout under the same rules costs less: this is proved.",
-    "order.not_proved": "A better layout may exist, at most {percent} % cheaper.",
+    "order.not_proved": "A better layout may exist, at most {percent}\u00a0% cheaper.",
     "order.left_out": "Not in this list: {names}.",
     "order.notes": "Look at these before you buy ({n})",
     # --- general ---

@@ -54,6 +54,8 @@ HOUSE_ENGLISH: dict[str, str] = {
     "walk.added": "“{name}” was added.",
     "walk.changed": "“{name}” was changed.",
     "walk.members_taken": "Its members were taken over from a photo ({n}); choose a spacing to lay them out anew.",
+    "walk.guessed": "It was made from a wall that nobody had measured: its length and its studs are a guess. Measure it. If they are as they stand here, say so below; if not, type the length and choose a spacing.",
+    "walk.cut_off": "It was made from a photo that does not show all of the wall: measure its length.",
     "walk.measured": "I measured it: its length, studs and openings are as they stand here",
     "walk.keep_members": "as taken over",
     "walk.ceiling_name": "Ceiling {n}",

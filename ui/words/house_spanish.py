@@ -54,6 +54,8 @@ HOUSE_SPANISH: dict[str, str] = {
     "walk.added": "Se añadió “{name}”.",
     "walk.changed": "Se cambió “{name}”.",
     "walk.members_taken": "Sus piezas se tomaron de una foto ({n}); elija una separación para repartirlas de nuevo.",
+    "walk.guessed": "Se hizo de una pared que nadie había medido: su longitud y sus montantes se suponen. Mídala. Si son como están aquí, dígalo abajo; si no, escriba la longitud y elija una separación.",
+    "walk.cut_off": "Se hizo de una foto que no muestra toda la pared: mida su longitud.",
     "walk.measured": "La medí: su longitud, montantes y vanos son como están aquí",
     "walk.keep_members": "las de la foto",
     "walk.ceiling_name": "Techo {n}",

@@ -177,7 +177,7 @@ SPANISH: dict[str, str] = {
     "order.nothing": "Aún no hay nada que comprar: añada una pared.",
     "order.no_boards": "Aún no hay placas planeadas: las paredes necesitan antes su ayuda. Abra Paredes.",
     "order.proved": "Ningún otro plan con las mismas reglas cuesta menos: está demostrado.",
-    "order.not_proved": "Puede haber un plan mejor, a lo sumo un {percent} % más barato.",
+    "order.not_proved": "Puede haber un plan mejor, a lo sumo un {percent}\u00a0% más barato.",
     "order.left_out": "No está en esta lista: {names}.",
     "order.notes": "Mire esto antes de comprar ({n})",
     # --- general ---
