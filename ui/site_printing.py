@@ -96,9 +96,10 @@ def _sign(
     paper.paragraph(words(key, n=stack.count, weight=weight_text(stack.weight_lb, style)), 18, bold=True)
     surfaces = {surface for lot in stack.lots for surface in lot.surfaces}
     guessed = found.called(surface for surface in found.guessed if surface in surfaces)
-    lines = [words("signs.guessed", names=guessed)] if guessed else []
-    lines += [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
+    lines = [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
+    if guessed:
+        lines.append(words("signs.guessed", names=guessed))
     paper.caution(lines)
 
 
