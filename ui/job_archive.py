@@ -275,7 +275,7 @@ def _photo(archive: zipfile.ZipFile, members: dict[str, zipfile.ZipInfo], sha256
     if hashlib.sha256(content).hexdigest() != sha256:
         _refuse("a photo in it was changed or damaged")
     try:
-        return without_position(content)
+        return without_position(content, kept=True)
     except PhotoError as fault:
         raise ArchiveError(f"A photo in the packed job cannot be used. {fault}") from fault
 

@@ -84,7 +84,7 @@ def _shared(store: Store, left: Surface, right: Surface, pair: int) -> tuple[Sha
     kept = store.reading(key)
     if kept is None:
         readings = [kept_reading(store, each.photo_sha256 or "", each.corrections) for each in (left, right)]
-        seen = [load_photo(store.photo(each.photo_sha256 or "")) for each in (left, right)]
+        seen = [load_photo(store.photo(each.photo_sha256 or ""), kept=True) for each in (left, right)]
         kept = find_shared(readings[0], readings[1], (seen[0], seen[1]), pair)
         store.keep_reading(key, kept)
     return shared_from_json(kept, pair)
@@ -111,7 +111,7 @@ def kept_reading(store: Store, sha256: str, corrections: Corrections) -> Reading
     if kept is not None:
         return reading_from_json(kept)
     reading = read_wall(
-        load_photo(store.photo(sha256)), reference=reference, corners_px=corrections.corners_px
+        load_photo(store.photo(sha256), kept=True), reference=reference, corners_px=corrections.corners_px
     )
     store.keep_reading(key, reading_to_json(reading))
     return reading

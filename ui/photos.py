@@ -73,7 +73,7 @@ def _decoded(kept_in: Store, sha256: str) -> Photo:
         if sha256 in _photos:
             _photos.move_to_end(sha256)
             return _photos[sha256]
-    photo = load_photo(kept_in.photo(sha256))
+    photo = load_photo(kept_in.photo(sha256), kept=True)
     with _photos_lock:
         _photos[sha256] = photo
         while len(_photos) > MOST_DECODED:

@@ -136,11 +136,14 @@ class Photo:
         return np.asarray(cv2.resize(self.rgb, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
-def load_photo(data: bytes) -> Photo:
+def load_photo(data: bytes, *, kept: bool = False) -> Photo:
     """Read the bytes of a JPEG, PNG, WebP or HEIC file into a `Photo`.
 
     Of an animated file the first frame is taken; transparent pixels are laid on white; grey,
     palette, CMYK and 16-bit pictures become 8-bit RGB.
+
+    `kept` says that it was taken in before: whether it lost data on its way was asked then, and who keeps a
+    torn one from before that was asked is not kept from the wall.
 
     Raises
     ------
@@ -153,7 +156,7 @@ def load_photo(data: bytes) -> Photo:
     exif, exif_ifd = exif_tags(image)
     with _DECODING:
         rgb = _decode(image, shrunk_by, _orientation(exif))
-        if image.format in ("JPEG", "MPO") and lacks_data(data):
+        if not kept and image.format in ("JPEG", "MPO") and lacks_data(data):
             raise PhotoError(
                 "Part of this JPEG was lost on its way, so its picture is torn, shifted or grey in places: "
                 "send it again from the phone, or take a new photo."

@@ -28,12 +28,12 @@ _START_OF_SCAN, _END_OF_IMAGE, _COMMENT = 0xDA, 0xD9, 0xFE
 _MARKER = re.compile(rb"\xff+([^\x00\xd0-\xd7\xff])")
 
 
-def without_position(data: bytes) -> bytes:
+def without_position(data: bytes, *, kept: bool = False) -> bytes:
     """The same photo as a JPEG that carries no position, time, device name, note or second picture.
 
     A JPEG keeps its compressed pixels bit for bit; only the segments around them go. PNG, WebP and
     HEIC are decoded and written as JPEG (quality 95, full colour resolution). The orientation, the
-    focal length, the stated size and the digital zoom stay.
+    focal length, the stated size and the digital zoom stay. `kept` as in `load_photo`.
 
     Raises
     ------
@@ -43,9 +43,10 @@ def without_position(data: bytes) -> bytes:
     image = open_picture(data)
     exif, exif_ifd = exif_tags(image)
     if image.format in ("JPEG", "MPO"):
-        kept = _strip_jpeg(data, _small_exif(exif.get(ORIENTATION, 1), exif_ifd))
-        load_photo(kept)  # damaged pixels, or a stream the walk below cut wrongly, are refused here
-        return kept
+        stripped = _strip_jpeg(data, _small_exif(exif.get(ORIENTATION, 1), exif_ifd))
+        # damaged pixels, or a stream the walk below cut wrongly, are refused here
+        load_photo(stripped, kept=kept)
+        return stripped
     out = io.BytesIO()
     upright = Image.fromarray(load_photo(data).rgb)
     upright.save(out, "JPEG", quality=95, subsampling=0)

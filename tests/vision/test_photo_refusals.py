@@ -14,6 +14,7 @@ from photo_files import exif, jpeg_header_stating, png_bomb, quarters, saved
 from PIL import Image
 
 from vision.photo import PhotoError, load_photo
+from vision.photo_privacy import without_position
 
 
 def refusal(data: bytes) -> str:
@@ -74,6 +75,15 @@ def test_a_jpeg_that_lost_bytes_in_its_middle_is_refused(way: str, lost: int, pa
     assert load_photo(whole).width_px == 1200
     at = int(len(whole) * part)
     assert "lost on its way" in refusal(whole[:at] + whole[at + lost :])
+
+
+def test_a_torn_photo_kept_from_before_that_was_asked_still_opens_its_wall() -> None:
+    whole = as_jpeg(quality=85)
+    torn = whole[: len(whole) // 2] + whole[len(whole) // 2 + 20_000 :]
+    assert load_photo(torn, kept=True).width_px == 1200
+    assert without_position(torn, kept=True)
+    with pytest.raises(PhotoError, match="lost on its way"):
+        without_position(torn)
 
 
 def test_a_restart_mark_that_got_lost_is_noticed() -> None:
