@@ -1,6 +1,8 @@
 """The first plan of a surface by itself: which way the boards run, and which rules had to give way.
 
-The rules are eased one by one until there is a plan; every step is a warning.
+The rules are eased one by one until there is a plan; every step is a warning.  Seams of
+neighbouring courses, and those near openings, break their rule as seldom as can be
+(`layout.easing`); the other rules are eased for the whole surface.
 """
 
 from __future__ import annotations
@@ -9,6 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from layout.bands import voids_of
+from layout.easing import eased_rows
 from layout.framing import Surface, Wishes
 from layout.job import Job
 from layout.lengths import format_length, from_grid, to_grid
@@ -19,7 +22,7 @@ from layout.rules import seam_keeps_clear_of_openings
 from layout.stock import Board, boards_for
 from layout.wall_optimum import RowChoice, best_rows
 
-__all__ = ["FirstPlan", "alternative", "first_plan", "made_use_of"]
+__all__ = ["FirstPlan", "alternative", "first_plan", "made_use_of", "unstaggered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,12 @@ class FirstPlan:
     @property
     def cost(self) -> float:
         return sum(choice.cost for choice in self.chosen)
+
+    @property
+    def rank(self) -> tuple[int, int, float]:
+        """What is compared between boards of two widths: seams against the rules before money."""
+        eased = self.rows.eased
+        return (0, 0, self.cost) if eased is None else (eased.near_openings, eased.unstaggered, self.cost)
 
 
 def first_plan(
@@ -153,16 +162,20 @@ def _prepare(
     upright = surface.boards_run == "parallel"
     facings = [(blocked, True), (frozenset[int](), False)] if blocked else [(blocked, True)]
     for facing, kept in facings:
-        for eased, backing, notes in _stages(surface, rules):
+        for eased, backing, in_line, notes in _stages(surface, rules):
             if blocked and kept and (backing or eased is not rules):
                 break
             best: FirstPlan | None = None
             for boards in offers:
                 rows = rows_of(surface, boards, eased, prefs, upright, backing)
-                chosen, _ = best_rows(rows, prefs, facing, away)
-                if chosen is not None:
-                    one = FirstPlan(rows, chosen, kept, eased is rules and not backing)
-                    best = one if best is None or one.cost < best.cost else best
+                if in_line:
+                    found = eased_rows(rows, rules, prefs)
+                else:
+                    chosen, _ = best_rows(rows, prefs, facing, away)
+                    found = None if chosen is None else (rows, chosen)
+                if found is not None:
+                    one = FirstPlan(*found, kept, eased is rules and not backing)
+                    best = one if best is None or one.rank < best.rank else best
             if best is not None:
                 if not kept:
                     notes = [*notes, _facing_note(surface)]
@@ -215,25 +228,20 @@ def _without_wishes(
     ]
 
 
-def _stages(surface: Surface, rules: Rules) -> list[tuple[Rules, bool, list[PlanWarning]]]:
-    """The rules, then the rules eased step by step, each with what to tell the user."""
+def _stages(surface: Surface, rules: Rules) -> list[tuple[Rules, bool, bool, list[PlanWarning]]]:
+    """The rules, then the rules eased step by step: (rules, whether with new backing, whether seams
+    that cannot be staggered may be so, what to tell the user).  Which seams those are is told by
+    `unstaggered` of the finished plan.
+    """
     name = surface.name or surface.id
     shorter = replace(rules, min_piece_in=min(rules.min_piece_in, 12.0))
-    unstaggered = replace(shorter, stagger_in=0.0)
-    closer = replace(unstaggered, opening_clearance_in=0.0)
+    closer = replace(shorter, opening_clearance_in=0.0)
     short = PlanWarning(
         "short_piece",
         f"{name} needs a piece shorter than {format_length(rules.min_piece_in)} at a seam.",
         "Add a stud or solid backing where a longer piece could end, or buy longer boards.",
         surface.id,
         "no_sliver_at_a_seam",
-    )
-    stagger = PlanWarning(
-        "seams_not_staggered",
-        f"The seams of neighbouring rows of {name} cannot all be {format_length(rules.stagger_in)} apart.",
-        "Add a stud or solid backing, or buy longer boards.",
-        surface.id,
-        "seams_of_neighbouring_rows_are_staggered",
     )
     close = PlanWarning(
         "seam_near_opening",
@@ -244,12 +252,12 @@ def _stages(surface: Surface, rules: Rules) -> list[tuple[Rules, bool, list[Plan
         "seam_keeps_clear_of_openings",
     )
     return [
-        (rules, False, []),
-        (shorter, False, [short]),
-        (unstaggered, False, [short, stagger]),
-        (closer, False, [short, stagger, close]),
-        (rules, True, []),
-        (closer, True, [short, stagger, close]),
+        (rules, False, False, []),
+        (shorter, False, False, [short]),
+        (shorter, False, True, [short]),
+        (closer, False, True, [short, close]),
+        (rules, True, False, []),
+        (closer, True, True, [short, close]),
     ]
 
 
@@ -270,13 +278,6 @@ def made_use_of(note: PlanWarning, rows: SurfaceRows, plan: SurfacePlan, rules: 
             for row in plan.rows
             for piece in row.pieces
         )
-    if note.code == "seams_not_staggered":
-        return any(
-            abs(a.position_in - b.position_in) < rules.stagger_in - CLOSE_IN
-            for one, two in pairwise(plan.rows)
-            for a in one.seams
-            for b in two.seams
-        )
     if note.code == "seam_near_opening":
         voids = voids_of(rows.surface, rows.frame)
         return any(
@@ -285,6 +286,27 @@ def made_use_of(note: PlanWarning, rows: SurfaceRows, plan: SurfacePlan, rules: 
             for seam in row.seams
         )
     return True
+
+
+def unstaggered(plan: SurfacePlan, rules: Rules) -> list[PlanWarning]:
+    """A note for every pair of seams of neighbouring rows of a finished plan that is not staggered."""
+    if not rules.on("seams_of_neighbouring_rows_are_staggered"):
+        return []
+    return [
+        PlanWarning(
+            "seams_not_staggered",
+            f"The seam at {format_length(a.position_in)} in row {number} of {plan.name or plan.id} and "
+            f"the one at {format_length(b.position_in)} in row {number + 1} cannot be "
+            f"{format_length(rules.stagger_in)} apart.",
+            "Add a stud or solid backing, or buy longer boards.",
+            plan.id,
+            "seams_of_neighbouring_rows_are_staggered",
+        )
+        for number, (one, two) in enumerate(pairwise(plan.rows), start=1)
+        for a in one.seams
+        for b in two.seams
+        if abs(a.position_in - b.position_in) < rules.stagger_in - CLOSE_IN
+    ]
 
 
 def _facing_note(surface: Surface) -> PlanWarning:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import linprog
-from scipy.sparse import coo_array, csc_array, vstack
+from scipy.sparse import coo_array, csc_array, hstack, vstack
 
 from layout.lanes import Floats
 from layout.linear import GrowingProgram
@@ -67,12 +67,15 @@ class _Cluster:
         whole = sum(w * v for w, v in zip(weights, self.whole, strict=True))
         cheapest = np.minimum(np.minimum(plain, factory), whole)
         costs = np.minimum(self.alone, cheapest + self.fixed)
-        found = GrowingProgram(costs, self.matrix, self.low, self.high).solve()
+        # Pairs of seams that are let go (`layout.clashes`) cost nothing.
+        free = self.matrix.shape[1] - len(costs)
+        found = GrowingProgram(np.append(costs, np.zeros(free)), self.matrix, self.low, self.high).solve()
+        laid = found.x[: len(costs)]
         chosen_alone = self.alone <= costs + 1e-12
         slopes = []
         for one, two, three in zip(self.plain, self.factory, self.whole, strict=True):
             by_value = np.where(whole <= cheapest, three, np.where(plain <= factory, one, two)) + self.fixed
-            slopes.append(float(np.where(chosen_alone, self.alone, by_value) @ found.x))
+            slopes.append(float(np.where(chosen_alone, self.alone, by_value) @ laid))
         return found.value, np.array(slopes)
 
 
@@ -145,9 +148,9 @@ def _cluster(master: Master, relaxed: list[Relaxed]) -> _Cluster:
         [np.concatenate(part) for part in whole],
         np.concatenate(fixed),
         np.concatenate(alone),
-        csc_array(vstack([leave - arrive, clash], format="csc")),
+        csc_array(hstack([vstack([leave - arrive, clash], format="csc"), master.eases()], format="csc")),
         np.concatenate([master.starts, np.full(count, -np.inf)]),
-        np.concatenate([master.starts, np.ones(count)]),
+        np.concatenate([master.starts, master.clashes.limit]),
     )
 
 

@@ -6,7 +6,8 @@ path from one station to another.  Rows of the program:
 
 - at the start of a segment one piece leaves; at every station as many leave as arrive;
 - of seams that are too close to each other (neighbouring courses, the two faces of a
-  partition) at most one is used.
+  partition) at most one is used; where a surface cannot keep that everywhere, columns of
+  their own let single pairs go, and one row counts how many.
 
 `layout.relaxation` proves a lower bound and finds what every station is worth in it (its
 dual).  At those values only columns that cost little more than they are worth can be part
@@ -22,9 +23,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csc_array, vstack
+from scipy.sparse import csc_array, hstack, vstack
 
-from layout.clashes import clash_sets
+from layout.clashes import Clashes, clash_sets
 from layout.lanes import Floats
 from layout.linear import GrowingProgram
 from layout.patterns import Group, Pattern, best_patterns, single_patterns
@@ -52,13 +53,18 @@ class Master:
     seam_price: list[Floats]
     starts: np.ndarray
     row_count: int
-    clash: csc_array
+    clashes: Clashes
     columns: list[Pattern] = field(default_factory=list)
     costs: list[float] = field(default_factory=list)
     _seen: set[Pattern] = field(default_factory=set)
     _entries: list[tuple[list[int], list[float]]] = field(default_factory=list)
     duals: Floats = field(default_factory=lambda: np.zeros(0))
     clash_duals: Floats = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def clash(self) -> csc_array:
+        """Rows of seams that exclude each other, a column for every row of a station."""
+        return self.clashes.seams
 
     def add(self, pattern: Pattern) -> bool:
         """Add a column unless it is there already."""
@@ -150,7 +156,12 @@ class Master:
 
     def dual_value(self) -> float:
         """What the present duals prove once no pattern is worth more than its sheet."""
-        return float(self.duals @ self.starts + self.clash_duals.sum())
+        return float(self.duals @ self.starts + self.clash_duals @ self.clashes.limit)
+
+    def eases(self) -> csc_array:
+        """Columns that let single pairs of seams be too close, over all rows."""
+        count = self.clashes.eases.shape[1]
+        return csc_array(vstack([csc_array((self.row_count, count)), self.clashes.eases], format="csc"))
 
     def choose(
         self, cutoff: float, time_limit_s: float | None, gap: float, most_work: int
@@ -167,16 +178,21 @@ class Master:
         if len(which) == 0:
             return None, np.inf, cutoff, 0
         flow, clash = self.matrices(which)
+        eases = self.eases()
+        free = eases.shape[1]
+        if free:
+            flow = csc_array(hstack([flow, eases[: self.row_count]], format="csc"))
+            clash = csc_array(hstack([clash, eases[self.row_count :]], format="csc"))
         rules = [LinearConstraint(flow, self.starts, self.starts)]
         if clash.shape[0]:
-            rules.append(LinearConstraint(clash, -np.inf, np.ones(clash.shape[0])))
+            rules.append(LinearConstraint(clash, -np.inf, self.clashes.limit))
         nodes = max(LEAST_NODES, most_work // len(which))
         options: dict[str, float] = {"mip_rel_gap": gap, "node_limit": nodes}
         if time_limit_s is not None:
             options["time_limit"] = max(time_limit_s, 0.01)
         found = milp(
-            np.array(self.costs)[which],
-            integrality=np.ones(len(which)),
+            np.append(np.array(self.costs)[which], np.zeros(free)),
+            integrality=np.append(np.ones(len(which)), np.zeros(free)),
             bounds=Bounds(0, 1),
             constraints=rules,
             options=options,
@@ -186,7 +202,7 @@ class Master:
         work = int(found.mip_node_count or 0) * len(which)
         if found.x is None:
             return None, np.inf, proved, work
-        chosen = [int(which[n]) for n in np.flatnonzero(found.x > 0.5)]
+        chosen = [int(which[n]) for n in np.flatnonzero(found.x[: len(which)] > 0.5)]
         return chosen, float(sum(self.costs[n] for n in chosen)), proved, work
 
     def reduced_costs(self) -> Floats:
@@ -283,15 +299,19 @@ def tighten(
     (`layout.real_patterns.all_patterns`).  Leaves the best duals in `master`; returns the bound.
     """
     inner = (master.duals, master.clash_duals)
-    clashes = master.clash.shape[0]
-    low = np.concatenate([master.starts, np.full(clashes, -np.inf)])
-    high = np.concatenate([master.starts, np.ones(clashes)])
+    limit = master.clashes.limit
+    low = np.concatenate([master.starts, np.full(len(limit), -np.inf)])
+    high = np.concatenate([master.starts, limit])
     which = np.flatnonzero(master.distinct())
     program: GrowingProgram | None = None
     for _ in range(rounds):
         matrix = csc_array(vstack(master.matrices(which), format="csc"))
         costs = np.array(master.costs)[which]
         if program is None:
+            eases = master.eases()
+            if eases.shape[1]:
+                matrix = csc_array(hstack([matrix, eases], format="csc"))
+                costs = np.append(costs, np.zeros(eases.shape[1]))
             program = GrowingProgram(costs, matrix, low, high)
         else:
             program.add_columns(costs, matrix)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from layout.assemble import Placement, UsedSheet, assemble
 from layout.board_choice import board_warnings, row_warnings
 from layout.corners import corners_settled
-from layout.first_plan import alternative, first_plan, made_use_of
+from layout.first_plan import alternative, first_plan, made_use_of, unstaggered
 from layout.framing import Surface
 from layout.job import Job
 from layout.job_optimum import GOOD_GAP, solve_job
@@ -136,6 +136,7 @@ def plan_job(
         for note in warnings
         if note.surface not in of_surface or made_use_of(note, *of_surface[note.surface], job.rules)
     ]
+    warnings += [note for plan in surfaces for note in unstaggered(plan, job.rules)]
     backing = sum(1 for plan in surfaces for r in plan.rows for s in r.seams if not s.member_id)
     bound = max(0.0, solved.bound - backing * BACKING_PRICE)
     score = bounded(score, bound)

@@ -198,6 +198,7 @@ class Score:
     cut_end_charge + unsure_seams * unsure_seam_charge``.  `lower_bound` is a proved bound:
     no plan of the same courses (boards of the same width, run the same way) under the same
     rules, its sheets cut in the ways of `layout.patterns`, costs less; 0 where none is known.
+    Where seams cannot be staggered everywhere, that means plans with no more of those seams.
     """
 
     sheet_cost: float = 0.0

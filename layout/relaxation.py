@@ -68,6 +68,9 @@ class RelaxedProgram:
         self.paths: dict[int, tuple[int, int, int, int]] = {}
         """(group, piece, factory ends, board or -1) of the columns that lay a piece."""
         self._sheets: list[tuple[int, Pattern]] = []
+        self.eases = np.zeros(0, dtype=np.int64)
+        """Columns that let single pairs of seams be too close (`layout.clashes`)."""
+        self._eases()
         for number, kinds in enumerate(self.kinds):
             self._paths(number, kinds)
             self._exchanges(kinds)
@@ -83,6 +86,12 @@ class RelaxedProgram:
                 keep = rows >= 0
                 store.append((rows[keep], columns[keep], np.full(int(keep.sum()), value)))
         return columns
+
+    def _eases(self) -> None:
+        entries = coo_array(self.master.clashes.eases)
+        if entries.shape[1]:
+            self.eases = self._append(np.zeros(entries.shape[1]), [], [])
+            self._ub.append((entries.row, self.eases[entries.col], entries.data))
 
     def _paths(self, number: int, kinds: Kinds) -> None:
         """Paths: a piece used with or without factory end, or on a sheet of its own."""
@@ -154,7 +163,7 @@ class RelaxedProgram:
         )
         matrix = coo_array((data, (rows, cols)), shape=(flow + self.ub_rows, self.columns)).tocsc()
         limit = np.zeros(self.ub_rows)
-        limit[: self.clash_count] = 1.0
+        limit[: self.clash_count] = self.master.clashes.limit
         low = np.concatenate([self.master.starts, np.full(self.ub_rows, -np.inf)])
         high = np.concatenate([self.master.starts, limit])
         self._program = GrowingProgram(np.concatenate(self._costs), matrix, low, high)
@@ -288,7 +297,8 @@ def relax(
 
 
 def _dual_value(program: RelaxedProgram, duals: tuple[Floats, Floats]) -> float:
-    return float(duals[0] @ program.master.starts + duals[1][: program.clash_count].sum())
+    master = program.master
+    return float(duals[0] @ master.starts + duals[1][: program.clash_count] @ master.clashes.limit)
 
 
 def _whole_supply(kinds: Kinds) -> list[Pattern]:

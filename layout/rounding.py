@@ -92,7 +92,8 @@ def _near(master: Master, relaxed: Relaxed, program: RelaxedProgram, part: float
     flow = master.row_count
     in_flow = np.asarray(abs(matrix[:flow]).sum(axis=0)).reshape(-1) > 0
     slack = part * min(board.price for group in master.groups for board in group.boards)
-    number = np.flatnonzero((cost - worth <= slack + 1e-6) | (laid > 1e-9))
+    free = np.isin(np.arange(len(cost)), program.eases)
+    number = np.flatnonzero((cost - worth <= slack + 1e-6) | (laid > 1e-9) | free)
     return _Columns(
         number,
         cost[number],

@@ -37,6 +37,7 @@ from layout.stock import Board, steps_of
 
 __all__ = [
     "BACKING_PRICE",
+    "Eased",
     "Refusal",
     "Segment",
     "Span",
@@ -83,8 +84,24 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True)
+class Eased:
+    """How often a surface that cannot keep a rule everywhere may break it, and no oftener.
+
+    `unstaggered` counts pairs of seams of neighbouring courses that are too close to each
+    other, `near_openings` seams at the places `near`: (course, thirty-seconds along it).
+    """
+
+    unstaggered: int
+    near_openings: int = 0
+    near: frozenset[tuple[int, int]] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class SurfaceRows:
-    """Everything the optimum needs to know of one surface, in whole thirty-seconds."""
+    """Everything the optimum needs to know of one surface, in whole thirty-seconds.
+
+    `eased` is None where the rules can be kept everywhere.
+    """
 
     surface: Surface
     frame: Frame
@@ -98,6 +115,7 @@ class SurfaceRows:
     low: int
     high: int
     stagger: int
+    eased: Eased | None = None
 
     @property
     def end_joints(self) -> int:

@@ -6,6 +6,7 @@ Geometry is done with shapely, in floats; the planner works in whole thirty-seco
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from itertools import pairwise
 from typing import Any
@@ -20,7 +21,6 @@ TOL = 1 / 16 + 1e-6
 
 EASED = {
     "short_piece": "piece",
-    "seams_not_staggered": "stagger",
     "seam_near_opening": "opening",
     "backing_needed": "member",
     "seams_on_both_faces": "opposite",
@@ -43,6 +43,7 @@ def complaints(job: Job, plan: dict[str, Any]) -> list[str]:
             continue
         found += _coverage(job, surface, laid)
         found += _seams(job, surface, laid, eased)
+        found += _stagger(job, surface, laid, plan["warnings"])
     found += _opposite(job, plan, eased)
     found += _sheets(job, plan)
     found += _asked_for(job, plan)
@@ -175,16 +176,23 @@ def _seams(job: Job, surface: Surface, laid: dict[str, Any], eased: set[tuple[st
                 short = piece["right_in"] - piece["left_in"] < rules.min_piece_in - TOL - 1.0
                 if short and (name, "piece") not in eased:
                     found.append(f"{name} row {number}: a piece at the seam at {at:.3f} is a sliver")
-    for number, (one, two) in enumerate(pairwise(laid["rows"])):
-        close = [
-            (a, b)
-            for a, _, _ in _reported(one)
-            for b, _, _ in _reported(two)
-            if abs(a - b) < rules.stagger_in - TOL
-        ]
-        if close and (name, "stagger") not in eased:
-            found.append(f"{name} rows {number}, {number + 1}: seams not staggered {close}")
     return found
+
+
+def _stagger(job: Job, surface: Surface, laid: dict[str, Any], warnings: list[dict[str, Any]]) -> list[str]:
+    """Seams of neighbouring rows are staggered, but for those that a note of their own names."""
+    close = [
+        (number, a, b)
+        for number, (one, two) in enumerate(pairwise(laid["rows"]), start=1)
+        for a, _, _ in _reported(one)
+        for b, _, _ in _reported(two)
+        if abs(a - b) < job.rules.stagger_in - TOL
+    ]
+    noted = [w for w in warnings if w["code"] == "seams_not_staggered" and w["surface"] == surface.id]
+    rows = sorted(int(n) for w in noted for n in re.findall(r"in row (\d+) of", w["message"]))
+    if rows == sorted(number for number, _, _ in close):
+        return []
+    return [f"{surface.id}: seams not staggered {close}, {len(noted)} noted"]
 
 
 def _opposite(job: Job, plan: dict[str, Any], eased: set[tuple[str, str]]) -> list[str]:

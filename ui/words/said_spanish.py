@@ -121,7 +121,7 @@ SAID_SPANISH: dict[str, str] = {
     "Add a longer board to the list, or framing where boards can end.": "Añada una placa más larga a la lista, o piezas donde puedan terminar las placas.",
     "{name} needs a piece shorter than {least} at a seam.": "{name} necesita una pieza de menos de {least} junto a una junta.",
     "Add a stud or solid backing where a longer piece could end, or buy longer boards.": "Añada un montante o refuerzo donde pueda terminar una pieza más larga, o compre placas más largas.",
-    "The seams of neighbouring rows of {name} cannot all be {apart} apart.": "Las juntas de hiladas vecinas de {name} no pueden quedar todas a {apart}.",
+    "The seam at {where} in row {row} of {name} and the one at {there} in row {next} cannot be {apart} apart.": "La junta en {where} de la hilada {row} de {name} y la que está en {there} de la hilada {next} no pueden quedar a {apart} una de otra.",
     "Add a stud or solid backing, or buy longer boards.": "Añada un montante o refuerzo, o compre placas más largas.",
     "A seam of {name} has to lie within {clear} of an opening's edge, where cracks start.": "Una junta de {name} tiene que quedar a menos de {clear} del borde de un vano, donde empiezan las grietas.",
     "Add a stud farther from the opening, or buy longer boards.": "Añada un montante más lejos del vano, o compre placas más largas.",
