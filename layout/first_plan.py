@@ -15,14 +15,15 @@ from layout.easing import eased_rows
 from layout.framing import Surface, Wishes
 from layout.job import Job
 from layout.lengths import format_length, from_grid, to_grid
-from layout.markets import Rules
+from layout.markets import Prefs, Rules
 from layout.plan_types import PlanWarning, SurfacePlan
-from layout.rows import SurfaceRows, rows_of
+from layout.rows import Span, SurfaceRows, rows_of
 from layout.rules import seam_keeps_clear_of_openings
+from layout.stations import repriced as station_repriced
 from layout.stock import Board, boards_for
-from layout.wall_optimum import RowChoice, best_rows
+from layout.wall_optimum import RowChoice, best_rows, span_cost
 
-__all__ = ["FirstPlan", "alternative", "first_plan", "made_use_of", "unstaggered"]
+__all__ = ["FirstPlan", "alternative", "first_plan", "made_use_of", "repriced", "unstaggered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,28 @@ class FirstPlan:
         """What is compared between boards of two widths: seams against the rules before money."""
         eased = self.rows.eased
         return (0, 0, self.cost) if eased is None else (eased.near_openings, eased.unstaggered, self.cost)
+
+
+def repriced(found: FirstPlan, prefs: Prefs) -> FirstPlan:
+    """The same rows and choice at the prices of another aim."""
+    rows = found.rows
+    segments = tuple(
+        replace(part, stations=tuple(station_repriced(s, prefs, rows.upright) for s in part.stations))
+        for part in rows.segments
+    )
+    rows = replace(rows, segments=segments)
+    chosen = tuple(
+        replace(choice, cost=sum(_laid_cost(rows, number, span, prefs) for number, span in choice.spans))
+        for choice in found.chosen
+    )
+    return replace(found, rows=rows, chosen=chosen)
+
+
+def _laid_cost(rows: SurfaceRows, number: int, span: Span, prefs: Prefs) -> float:
+    segment = rows.segments[number]
+    cost = span_cost(rows, span, prefs, segment.forced_length)
+    assert cost is not None  # a chosen piece has a board
+    return cost + segment.stations[span.last].price
 
 
 def first_plan(

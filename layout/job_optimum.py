@@ -19,23 +19,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from layout.assemble import UsedSheet
+from layout.clusters import clusters_for, clusters_of
 from layout.joint_bound import area_bound, joint_bound
 from layout.master import Master, build_master, tighten
 from layout.merging import merged
-from layout.on_sheets import LaidLane, LaidPiece, laid
+from layout.on_sheets import LaidLane, LaidPiece, laid, sheet_cost
 from layout.patterns import Group, Pattern
 from layout.relaxation import Relaxed, relax
 from layout.rounding import rounded
 from layout.rows import SurfaceRows
 
-__all__ = ["GOOD_GAP", "Found", "solve_job"]
+__all__ = ["GOOD_GAP", "Found", "cost_of", "solve_job"]
 
-WHOLE_SEGMENTS = 260
-"""Segments (stretches of a course) up to which a job is solved whole."""
-CLUSTER_SEGMENTS = 160
-"""Segments of a cluster of a larger job.  Larger clusters share more off-cuts and take longer."""
-CLUSTER_KINDS = 2_600
-"""Kinds of pieces (length, height, tapers) of a cluster at most, few enough not to be rounded."""
 GOOD_GAP = 0.004
 """Relative gap at which a plan is left as it is, unless another is asked for."""
 SMALL_SEGMENTS = 8
@@ -59,6 +54,13 @@ the bound is tightened before."""
 MOST_WORK = 300_000
 """Nodes by columns of all choices among real sheets for one proof: a wall 33 ft long and 12 1/2 ft
 high of 8-ft boards at the lowest price took more than 8 minutes without it, 55 s with it."""
+QUICK_WORK = 150_000
+ROOT_NODES = 15
+"""Work where the lowest price is asked for: many plans cost the same there, and a proof among them took
+up to a minute and a half.  The root of a choice is then counted as so many nodes (measured: 1 to
+2 ms a column, as 15 nodes take)."""
+FEW_MORE = 1.25
+"""A choice that found nothing better is not made again with less than a quarter more columns."""
 MOST_SPANS = 25_000
 """Pieces to choose from above which a surface keeps its first plan, unproved (a stud every few
 inches for hundreds of feet: not framing that anybody boards)."""
@@ -88,6 +90,8 @@ def solve_job(
     stop: Callable[[], bool] | None = None,
     share: bool = True,
     gap: float = GOOD_GAP,
+    start: tuple[UsedSheet, ...] = (),
+    quick: bool = False,
 ) -> Found:
     """Choose seams and sheets of all surfaces together.
 
@@ -104,12 +108,19 @@ def solve_job(
         that do so.
     gap : float
         Relative gap between cost and bound that is good enough; 0 to prove the optimum.
+    start : tuple of UsedSheet
+        A plan of all surfaces to begin with; used where the job is solved whole.
+    quick : bool
+        Spend less on a proof.
     """
     if not any(rows.segments for rows in all_rows):
         return Found((), 0.0, 0.0, False)
     clock = _Clock(time_limit_s, stop)
     parts = _Parts(all_rows, own, own_costs, cut_charge, opposite, opposite_stagger, gap, clock)
-    clusters = _clusters_for(all_rows, opposite) if share else _clusters(all_rows, opposite, 0)
+    clusters = clusters_for(all_rows, opposite) if share else clusters_of(all_rows, opposite, 0)
+    if start and len(clusters) == 1:
+        parts = replace(parts, start=start)
+    parts = replace(parts, quick=quick and gap >= GOOD_GAP)
     found: list[_PartFound] = []
     for number, cluster in enumerate(clusters):
         found.append(parts.solve(cluster, _step_of(progress, number, len(clusters))))
@@ -180,6 +191,8 @@ class _Parts:
     opposite_stagger: int
     gap: float
     clock: _Clock
+    start: tuple[UsedSheet, ...] = ()
+    quick: bool = False
 
     def solve(self, cluster: list[int], progress: Callable[[float], None]) -> _PartFound:
         """Best plan found for the surfaces of a cluster."""
@@ -189,6 +202,8 @@ class _Parts:
             sum(self.own_costs[s] for s in cluster),
             sum(area_bound(part) for part in rows),
         )
+        if self.start and (cost := cost_of(self.all_rows, self.start, self.cut_charge)) < first.cost:
+            first = replace(first, sheets=self.start, cost=cost)
         segments = sum(len(part.segments) for part in rows)
         if segments <= REAL_SEGMENTS:
             # A better plan to start from makes the proof shorter.
@@ -223,7 +238,9 @@ class _Parts:
         real = segments <= REAL_SEGMENTS and not self.clock.over()
         if small or self.gap < GOOD_GAP or real:
             steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
-            chosen, cost, bound = _proved(master, relaxed, cost, bound, self.clock, self.gap, steps)
+            chosen, cost, bound = _proved(
+                master, relaxed, cost, bound, self.clock, self.gap, steps, self.quick
+            )
             best = chosen if chosen is not None else best
         if best is None:
             return self._merged(_PartFound(first.sheets, first.cost, bound, master, relaxed))
@@ -253,6 +270,16 @@ class _Parts:
         return _PartFound(sheets, sum(part.cost for part in parts), first.bound)
 
 
+def cost_of(all_rows: tuple[SurfaceRows, ...], sheets: tuple[UsedSheet, ...], cut_charge: float) -> float:
+    """What sheets with their pieces cost, seams and cut ends counted."""
+    cost = 0.0
+    for sheet in sheets:
+        cost += sheet_cost(sheet, all_rows[sheet.placements[0].surface].upright, cut_charge)
+        for placed in sheet.placements:
+            cost += all_rows[placed.surface].segments[placed.segment].stations[placed.span.last].price
+    return cost
+
+
 def _entered(master: Master, patterns: list[Pattern]) -> tuple[list[int], float]:
     """Numbers of patterns as columns of the master, and their cost."""
     numbers = [master.number(pattern) for pattern in patterns]
@@ -267,10 +294,13 @@ def _proved(
     clock: _Clock,
     gap: float,
     steps: tuple[tuple[float, bool], ...],
+    quick: bool = False,
 ) -> tuple[list[int] | None, float, float]:
     """Whole choice of columns, its cost, and a bound: more columns until the gap is closed."""
     best: list[int] | None = None
-    cost, work = upper, MOST_WORK
+    cost, work = upper, QUICK_WORK if quick else MOST_WORK
+    root = ROOT_NODES if quick else 0
+    looked_at = 0
     if cost - bound <= max(gap * cost, 1e-6):
         return best, cost, bound
     master.duals, master.clash_duals = relaxed.duals, relaxed.clash_duals
@@ -280,8 +310,8 @@ def _proved(
     small = int(master.starts.sum()) <= SMALL_SEGMENTS
     if small:
         # A choice among the columns at hand is near the best one, so that few are listed below.
-        found, reached, _, spent = master.choose(cost + 1e-6, clock.left(), 0.0, work)
-        work -= spent
+        found, reached, _, spent, looked_at = master.choose(cost + 1e-6, clock.left(), 0.0, work)
+        work -= spent + root * looked_at
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
     for slack, tighter in ((np.inf, False), *steps) if small else steps:
@@ -299,10 +329,13 @@ def _proved(
         # Columns of pieces alone are all there, so with every pattern within the gap
         # listed the integer program is exact.
         exact = complete and slack * scale >= reach
-        found, reached, proved, spent = master.choose(
+        last = slack == steps[-1][0]
+        if quick and not (exact or last) and len(master.near(cost + 1e-6)) < FEW_MORE * looked_at:
+            continue
+        found, reached, proved, spent, looked_at = master.choose(
             cost + 1e-6, clock.left(), 0.0 if exact else gap / 2, work
         )
-        work -= spent
+        work -= spent + root * looked_at
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
         if exact:
@@ -311,57 +344,6 @@ def _proved(
         if clock.over() or work <= 0:
             break
     return best, cost, bound
-
-
-def _clusters_for(
-    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...]
-) -> list[list[int]]:
-    """As few clusters as can be solved: by their segments, and by the kinds of their pieces."""
-    total = sum(len(rows.segments) for rows in all_rows)
-    count = 1 if total <= WHOLE_SEGMENTS else -(-total // CLUSTER_SEGMENTS)
-    kinds = [
-        {(span.length, span.height, span.tapers) for part in rows.segments for span in part.spans}
-        for rows in all_rows
-    ]
-    while True:
-        clusters = _clusters(all_rows, opposite, count)
-        most = max(len(set().union(*(kinds[s] for s in cluster))) for cluster in clusters)
-        if most <= CLUSTER_KINDS or count >= len(all_rows):
-            return clusters
-        count = -(-count * 5 // 4)
-
-
-def _clusters(
-    all_rows: tuple[SurfaceRows, ...], opposite: tuple[tuple[int, int], ...], count: int
-) -> list[list[int]]:
-    """Surfaces in their order, cut into clusters of about equal size; faces stay together.
-
-    With `count` 0 every surface, or partition with its two faces, is a cluster.
-    """
-    leader = list(range(len(all_rows)))
-
-    def find(surface: int) -> int:
-        while leader[surface] != surface:
-            surface = leader[surface]
-        return surface
-
-    for one, two in opposite:
-        a, b = sorted((find(one), find(two)))
-        leader[b] = a
-    families: dict[int, list[int]] = {}
-    for surface in range(len(all_rows)):
-        families.setdefault(find(surface), []).append(surface)
-    if not count:
-        return list(families.values())
-    sizes = {key: sum(len(all_rows[s].segments) for s in family) for key, family in families.items()}
-    total = sum(sizes.values())
-    clusters: list[list[int]] = [[] for _ in range(count)]
-    before = 0
-    for key, family in families.items():
-        middle = before + sizes[key] / 2
-        clusters[min(count - 1, int(middle * count / max(total, 1)))] += family
-        before += sizes[key]
-    return [cluster for cluster in clusters if cluster]
 
 
 def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:

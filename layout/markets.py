@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from layout.checks import JobError, finite, one_of, text
 from layout.lengths import mm_to_in
 
-__all__ = ["MARKETS", "PRESETS", "Prefs", "Rules", "prefs_for", "rules_for"]
+__all__ = ["MARKETS", "PRESETS", "Prefs", "Rules", "prefs_for", "rules_for", "wants_lowest_price"]
 
 MARKETS = ("us", "ca", "uk")
 PRESETS = ("fewest_butt_joints", "balanced", "lowest_price")
@@ -139,6 +139,15 @@ def rules_for(market: str) -> Rules:
             floor_gap_in=mm_to_in(12.0),
         )
     return Rules(market=market)
+
+
+def wants_lowest_price(prefs: Prefs) -> bool:
+    """Whether joints and cut ends count as little as in the preset "lowest_price", or less."""
+    lowest = prefs_for("lowest_price")
+    return (
+        prefs.joint_price_per_ft <= lowest.joint_price_per_ft
+        and prefs.cut_end_charge <= lowest.cut_end_charge
+    )
 
 
 def prefs_for(preset: str) -> Prefs:

@@ -165,18 +165,16 @@ class Master:
 
     def choose(
         self, cutoff: float, time_limit_s: float | None, gap: float, most_work: int
-    ) -> tuple[list[int] | None, float, float, int]:
+    ) -> tuple[list[int] | None, float, float, int, int]:
         """Best whole choice among the columns that can be part of one below `cutoff`.
 
         Returns the numbers of the columns (None when nothing was found), their cost, a proved
-        bound for every choice of these columns, and the work: nodes by columns.
+        bound for every choice of these columns, the work (nodes by columns), and how many
+        columns were looked at.
         """
-        reduced = self.reduced_costs()
-        # A column whose reduced cost exceeds the gap is in no plan below the cutoff.
-        room = cutoff - self.dual_value()
-        which = np.flatnonzero((reduced <= room + 1e-6) & self.distinct())
+        which = self.near(cutoff)
         if len(which) == 0:
-            return None, np.inf, cutoff, 0
+            return None, np.inf, cutoff, 0, 0
         flow, clash = self.matrices(which)
         eases = self.eases()
         free = eases.shape[1]
@@ -201,9 +199,14 @@ class Master:
         proved = cutoff if infeasible else float(found.mip_dual_bound or 0.0)
         work = int(found.mip_node_count or 0) * len(which)
         if found.x is None:
-            return None, np.inf, proved, work
+            return None, np.inf, proved, work, len(which)
         chosen = [int(which[n]) for n in np.flatnonzero(found.x[: len(which)] > 0.5)]
-        return chosen, float(sum(self.costs[n] for n in chosen)), proved, work
+        return chosen, float(sum(self.costs[n] for n in chosen)), proved, work, len(which)
+
+    def near(self, cutoff: float) -> np.ndarray:
+        """Columns that can be part of a plan below `cutoff`: their reduced cost is within the gap."""
+        room = cutoff - self.dual_value()
+        return np.flatnonzero((self.reduced_costs() <= room + 1e-6) & self.distinct())
 
     def reduced_costs(self) -> Floats:
         """What each column costs above its worth at the present duals."""

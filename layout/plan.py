@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from layout.assemble import Placement, UsedSheet, assemble
 from layout.board_choice import board_warnings, row_warnings
 from layout.corners import corners_settled
-from layout.first_plan import alternative, first_plan, made_use_of, unstaggered
+from layout.first_plan import FirstPlan, alternative, first_plan, made_use_of, repriced, unstaggered
 from layout.framing import Surface
 from layout.job import Job
-from layout.job_optimum import GOOD_GAP, solve_job
+from layout.job_optimum import GOOD_GAP, Found, cost_of, solve_job
 from layout.lengths import from_grid, to_grid
-from layout.markets import Prefs, Rules
+from layout.markets import PRESETS, Prefs, Rules, prefs_for, wants_lowest_price
 from layout.order import ordered
 from layout.plan_types import Plan, PlanWarning, Score, SurfacePlan
 from layout.reasons import explained, pins_against_rules, wishes_for_nothing
@@ -65,6 +65,9 @@ def plan_job(
     gap : float
         Relative gap between cost and bound that is good enough; 0 asks for the proof.
 
+    Where the lowest price is asked for, the job is also planned for the other aims, and of all
+    these plans the one is given whose sheets cost least.
+
     Returns
     -------
     Plan
@@ -73,20 +76,95 @@ def plan_job(
     """
     started = time.monotonic()
     job = corners_settled(job)
-    if not job.rules.on("factory_ends_meet_at_seams"):
-        job = replace(job, prefs=replace(job.prefs, cut_end_charge=0.0))
-    prepared: list[SurfaceRows] = []
-    first: list[tuple[RowChoice, ...]] = []
+    rivals = tuple(_charged(other, job.rules) for other in _rivals(job.prefs))
+    job = replace(job, prefs=_charged(job.prefs, job.rules))
+    runs = len(rivals) + 1
+    answers: list[_Solved] = []
+
+    def left() -> float | None:
+        if time_limit_s is None:
+            return None
+        return max(0.0, time_limit_s - (time.monotonic() - started)) / (runs - len(answers))
+
+    def step() -> Progress | None:
+        done = len(answers)
+        return None if progress is None else lambda part, text: progress((done + part) / runs, text)
+
+    for prefs in rivals:
+        other = _prepared(replace(job, prefs=prefs), step())
+        found = _solved(other, left(), step(), stop, share, max(gap, GOOD_GAP))
+        at_ours = replace(other, job=job, found=tuple(repriced(one, job.prefs) for one in other.found))
+        answers.append(_Solved(at_ours, replace(found.found, bound=0.0)))
+    mine = _prepared(job, step())
+    alike = [one.prepared.choices == mine.choices for one in answers]
+    begin = [one.found.sheets for one, same in zip(answers, alike, strict=True) if same]
+    cheapest = min(begin, key=lambda sheets: cost_of(mine.rows, sheets, job.prefs.cut_end_charge), default=())
+    answer = _solved(mine, left(), step(), stop, share, gap, cheapest)
+    stopped = answer.found.stopped or any(one.found.stopped for one in answers)
+    plans = [_finished(answer)]
+    for one, same in zip(answers, alike, strict=True):
+        bound = answer.found.bound if same else 0.0
+        plans.append(_finished(_Solved(one.prepared, replace(one.found, bound=bound))))
+    kept = [len(one.prepared.opposite) for one in (answer, *answers)]
+    # Rules before money.  Among equals it is the first, that of the aim asked for, and mostly the only one.
+    best = min(
+        range(runs),
+        key=lambda n: (-kept[n], round(plans[n].score.sheet_cost, 6), round(plans[n].score.total, 6)),
+    )
+    return replace(plans[best], stopped=stopped)
+
+
+def _charged(prefs: Prefs, rules: Rules) -> Prefs:
+    """A cut end costs nothing where the rule about them is switched off."""
+    return prefs if rules.on("factory_ends_meet_at_seams") else replace(prefs, cut_end_charge=0.0)
+
+
+def _rivals(prefs: Prefs) -> tuple[Prefs, ...]:
+    """Other aims whose plans are compared: where the lowest price is asked for, none may be cheaper."""
+    if not wants_lowest_price(prefs):
+        return ()
+    others = (prefs_for(preset) for preset in PRESETS if not wants_lowest_price(prefs_for(preset)))
+    return tuple(replace(other, board_length_most_in=prefs.board_length_most_in) for other in others)
+
+
+@dataclass(frozen=True)
+class _Prepared:
+    """First plans of the surfaces that can be boarded, and what is said of all of them."""
+
+    job: Job
+    found: tuple[FirstPlan, ...]
+    warnings: tuple[PlanWarning, ...]
+    empty: tuple[SurfacePlan, ...]
+    opposite: tuple[tuple[int, int], ...]
+
+    @property
+    def rows(self) -> tuple[SurfaceRows, ...]:
+        return tuple(one.rows for one in self.found)
+
+    @property
+    def choices(self) -> tuple[tuple[SurfaceRows, ...], tuple[tuple[int, int], ...]]:
+        """What plans can be chosen from: two aims that agree in it may share plan and bound."""
+        return self.rows, self.opposite
+
+
+@dataclass(frozen=True)
+class _Solved:
+    prepared: _Prepared
+    found: Found
+
+
+def _prepared(job: Job, progress: Progress | None) -> _Prepared:
+    """A first plan of every surface by itself."""
+    prepared: list[FirstPlan] = []
     warnings: list[PlanWarning] = []
     empty: list[SurfacePlan] = []
     faces: dict[str, int] = {}
-    alternatives: dict[str, str] = {}
     opposite: list[tuple[int, int]] = []
     away = to_grid(job.rules.opposite_stagger_in)
     for number, surface in enumerate(job.surfaces):
         partners = _partners(job, surface)
         known = [faces[p] for p in partners if p in faces]
-        avoid = [_seams_seen_from_behind(prepared[k], first[k]) for k in known]
+        avoid = [_seams_seen_from_behind(prepared[k].rows, prepared[k].chosen) for k in known]
         blocked = frozenset(at for seams in avoid for at in seams)
         if not job.rules.on("seams_of_opposite_faces_differ"):
             blocked, known = frozenset(), []
@@ -97,40 +175,60 @@ def plan_job(
                 SurfacePlan(surface.id, (), surface.name, surface.kind, surface.width_in, surface.height_in)
             )
             continue
-        rows, chosen, kept = found.rows, found.chosen, found.kept
-        alternatives[surface.id] = alternative(found, job)
+        rows = found.rows
         warnings += (*wishes_for_nothing(rows), *pins_against_rules(rows))
         warnings += row_warnings(surface, tuple(from_grid(band.height) for band in rows.bands), rows.upright)
-        if kept:
+        if found.kept:
             opposite += [(k, len(prepared)) for k in known]
         faces[surface.id] = len(prepared)
-        prepared.append(rows)
-        first.append(chosen)
+        prepared.append(found)
         if progress is not None:
             progress(0.1 * (number + 1) / len(job.surfaces), surface.name or surface.id)
+    return _Prepared(job, tuple(prepared), tuple(warnings), tuple(empty), tuple(opposite))
+
+
+def _solved(
+    prepared: _Prepared,
+    time_limit_s: float | None,
+    progress: Progress | None,
+    stop: Callable[[], bool] | None,
+    share: bool,
+    gap: float,
+    start: tuple[UsedSheet, ...] = (),
+) -> _Solved:
+    """Seams and sheets of all surfaces together."""
+    job = prepared.job
     own = tuple(
-        _sheets_of_their_own(n, rows, chosen, job.prefs)
-        for n, (rows, chosen) in enumerate(zip(prepared, first, strict=True))
+        _sheets_of_their_own(n, one.rows, one.chosen, job.prefs) for n, one in enumerate(prepared.found)
     )
-    left = None if time_limit_s is None else max(0.0, time_limit_s - (time.monotonic() - started))
-    solved = solve_job(
-        tuple(prepared),
+    found = solve_job(
+        prepared.rows,
         own,
-        tuple(sum(choice.cost for choice in chosen) for chosen in first),
+        tuple(one.cost for one in prepared.found),
         job.prefs.cut_end_charge,
-        tuple(opposite),
-        away,
-        left,
+        prepared.opposite,
+        to_grid(job.rules.opposite_stagger_in),
+        time_limit_s,
         None if progress is None else lambda done: progress(0.1 + 0.9 * done, "sheets"),
         stop,
         share,
         gap,
+        start,
+        wants_lowest_price(job.prefs),
     )
-    surfaces, made, score, seam_notes = assemble(tuple(prepared), solved.sheets, job.rules, job.prefs)
-    surfaces = tuple(explained(plan, rows, job.prefs) for plan, rows in zip(surfaces, prepared, strict=True))
-    for rows in prepared:
+    return _Solved(prepared, found)
+
+
+def _finished(solved: _Solved) -> Plan:
+    """Pieces, sheets, reasons and notes of what was chosen."""
+    prepared, job = solved.prepared, solved.prepared.job
+    all_rows = prepared.rows
+    surfaces, made, score, seam_notes = assemble(all_rows, solved.found.sheets, job.rules, job.prefs)
+    surfaces = tuple(explained(plan, rows, job.prefs) for plan, rows in zip(surfaces, all_rows, strict=True))
+    warnings = list(prepared.warnings)
+    for rows in all_rows:
         warnings += board_warnings(rows.surface, job.rules, rows.upright)
-    of_surface = {plan.id: (rows, plan) for plan, rows in zip(surfaces, prepared, strict=True)}
+    of_surface = {plan.id: (rows, plan) for plan, rows in zip(surfaces, all_rows, strict=True)}
     warnings = [
         note
         for note in warnings
@@ -138,17 +236,20 @@ def plan_job(
     ]
     warnings += [note for plan in surfaces for note in unstaggered(plan, job.rules)]
     backing = sum(1 for plan in surfaces for r in plan.rows for s in r.seams if not s.member_id)
-    bound = max(0.0, solved.bound - backing * BACKING_PRICE)
+    bound = max(0.0, solved.found.bound - backing * BACKING_PRICE)
     score = bounded(score, bound)
-    surfaces = tuple(replace(plan, alternative=alternatives[plan.id]) for plan in surfaces)
-    by_id = {plan.id: plan for plan in (*surfaces, *empty)}
+    surfaces = tuple(
+        replace(plan, alternative=alternative(one, job))
+        for plan, one in zip(surfaces, prepared.found, strict=True)
+    )
+    by_id = {plan.id: plan for plan in (*surfaces, *prepared.empty)}
     return Plan(
         tuple(by_id[s.id] for s in job.surfaces),
         made,
         ordered(made, job.extra),
         score,
         (*warnings, *seam_notes),
-        solved.stopped,
+        solved.found.stopped,
     )
 
 

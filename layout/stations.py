@@ -19,7 +19,16 @@ from layout.rules import (
     seam_keeps_clear_of_openings,
 )
 
-__all__ = ["BACKING_PRICE", "Refusal", "Station", "joint_price", "stations_of", "with_backing", "with_shifts"]
+__all__ = [
+    "BACKING_PRICE",
+    "Refusal",
+    "Station",
+    "joint_price",
+    "repriced",
+    "stations_of",
+    "with_backing",
+    "with_shifts",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +181,17 @@ def _joint(parts: tuple[tuple[int, int], ...], prefs: Prefs, upright: bool) -> t
     """Length of a seam and what it costs; upright boards meet at their tapered edges."""
     length = sum(high - low for low, high in parts)
     return length, 0.0 if upright else joint_price(length, prefs)
+
+
+def repriced(station: Station, prefs: Prefs, upright: bool) -> Station:
+    """The same place at the prices of another aim."""
+    joint = station.seam_length and (station.member == -1 or not upright)
+    price = joint_price(station.seam_length, prefs) if joint else 0.0
+    if station.member == -2:
+        price += BACKING_PRICE
+    elif station.member >= 0 and not station.sure:
+        price += prefs.unsure_seam_charge
+    return replace(station, price=price)
 
 
 def joint_price(length: int, prefs: Prefs) -> float:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-import layout.job_optimum as job_optimum
+import layout.clusters as clusters
 from layout import Job, Surface, Wishes, members_on_spacing, plan_job, plan_to_json, prefs_for
 from layout.joint_bound import area_bound
 from layout.markets import Prefs, Rules
@@ -69,8 +69,8 @@ def test_clusters_of_surfaces_keep_the_rules_and_their_bound_holds_for_the_whole
     """The bound that clusters prove together never exceeds the plan of the whole job."""
     job = room(2, walls=7)
     whole = plan_job(job)
-    monkeypatch.setattr(job_optimum, "WHOLE_SEGMENTS", 4)
-    monkeypatch.setattr(job_optimum, "CLUSTER_SEGMENTS", 6)
+    monkeypatch.setattr(clusters, "WHOLE_SEGMENTS", 4)
+    monkeypatch.setattr(clusters, "CLUSTER_SEGMENTS", 6)
     parts = plan_job(job)
     assert complaints(job, plan_to_json(parts)) == []
     assert parts.score.lower_bound <= whole.score.total + 1e-6
@@ -79,8 +79,8 @@ def test_clusters_of_surfaces_keep_the_rules_and_their_bound_holds_for_the_whole
 
 
 def test_the_faces_of_a_partition_are_never_parted(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(job_optimum, "WHOLE_SEGMENTS", 2)
-    monkeypatch.setattr(job_optimum, "CLUSTER_SEGMENTS", 4)
+    monkeypatch.setattr(clusters, "WHOLE_SEGMENTS", 2)
+    monkeypatch.setattr(clusters, "CLUSTER_SEGMENTS", 4)
     front = sixteen_in_wall(230.0, "F")
     between = (sixteen_in_wall(140.0, "A"), sixteen_in_wall(150.0, "B"))
     job = Job((front, *between, replace(front, id="K", opposite_of="F")))
