@@ -5,12 +5,14 @@ Each table stands beside its source; a broken limit is a warning that cites it.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 from layout.framing import Surface
 from layout.lengths import format_length, in_to_mm
 from layout.markets import Rules
 from layout.plan_types import PlanWarning
+from layout.rules import seam_bears_on_member
 
 __all__ = ["CUT_OFF", "GUESSED", "board_warnings", "framing_spacing_in", "row_warnings", "widest_spacing_in"]
 
@@ -149,7 +151,32 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
                 surface.id,
             )
         )
-    return found
+    return found + _narrow_faces(surface, rules)
+
+
+def _narrow_faces(surface: Surface, rules: Rules) -> list[PlanWarning]:
+    """A note where most members are too narrow for timber but as wide as steel studs have to be."""
+    if not rules.on("seam_bears_on_member"):
+        return []
+    narrow = [
+        member
+        for member in surface.members
+        if not seam_bears_on_member(member, rules)
+        and seam_bears_on_member(replace(member, material="steel"), rules)
+    ]
+    if 2 * len(narrow) <= len(surface.members):
+        return []
+    face_in = min(member.face_in for member in narrow)
+    return [
+        PlanWarning(
+            "face_narrow_for_timber",
+            f"The members of {surface.name or surface.id} are {format_length(face_in)} wide: too narrow for "
+            "two board ends on timber, wide enough on steel.",
+            'If they are steel, say so in the job file ("material": "steel").',
+            surface.id,
+            "seam_bears_on_member",
+        )
+    ]
 
 
 THIN_ROW_IN = 12.0

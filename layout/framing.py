@@ -8,7 +8,7 @@ along `width_in`, y along `height_in`, from its lower left corner.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from layout.checks import JobError, finite, one_of, ordered, text, truth, whole
 from layout.lengths import round_to
@@ -38,6 +38,7 @@ SURFACE_KINDS = ("wall", "ceiling", "soffit")
 # is the commonest thickness (US Navy Engineering Aid Basic).
 USUAL_CEILING_BOARD_IN = 0.5
 MEMBERS_RUN = ("up", "along")
+MATERIALS = ("timber", "steel")
 BOARDS_RUN = ("auto", "across", "parallel")
 
 
@@ -64,6 +65,9 @@ class Member:
         False when the user must look before a seam is put there.
     bottom_in, top_in : float or None
         Reach of a partial member along its own direction; None means to the edge.
+    material : {"timber", "steel"}
+        What it is made of: a board's end bears on the flange of a steel stud with less
+        (`Rules.steel_bearing_in`).
     """
 
     id: str
@@ -75,6 +79,7 @@ class Member:
     sure: bool = True
     bottom_in: float | None = None
     top_in: float | None = None
+    material: str = "timber"
 
     def __post_init__(self) -> None:
         text("id", self.id)
@@ -83,6 +88,7 @@ class Member:
         finite("face_in", self.face_in, 0.25, 48.0)
         whole("plies", self.plies, 1, 12)
         one_of("kind", self.kind, ("full", "partial"))
+        one_of("material", self.material, MATERIALS)
         truth("sure", self.sure)
         for name in ("bottom_in", "top_in"):
             value = getattr(self, name)
@@ -310,6 +316,7 @@ def members_on_spacing(
     first_centre_in: float | None = None,
     from_end: str = "left",
     face_in: float = 1.5,
+    material: str = "timber",
 ) -> tuple[Member, ...]:
     """Members of a surface framed on a regular spacing, with one at each end.
 
@@ -327,6 +334,8 @@ def members_on_spacing(
         End that the layout starts from.
     face_in : float
         Width of every face.
+    material : {"timber", "steel"}
+        What every member is made of.
 
     Examples
     --------
@@ -352,7 +361,7 @@ def members_on_spacing(
         centres.append(span_in - face_in / 2)
     if from_end == "right":
         centres = [span_in - centre for centre in reversed(centres)]
-    return members_at(centres, face_in=face_in)
+    return tuple(replace(member, material=material) for member in members_at(centres, face_in=face_in))
 
 
 def members_at(

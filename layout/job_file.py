@@ -14,7 +14,7 @@ have the defaults of the class named in brackets, whose fields bear the same nam
      "surfaces": * [
        {"id" *, "width_in" *, "height_in" *, "members" *, the other fields of `Surface`,
         "members": [{"id", "centre_in" *, the other fields of `Member`}]
-                or {"on_centre_in" *, "first_centre_in", "from_end", "face_in"},
+                or {"on_centre_in" *, "first_centre_in", "from_end", "face_in", "material"},
         "openings": [{"id", "left_in" *, "right_in" *, "bottom_in" *, "top_in" *, ...}],
         "boxes": [the same],
         "outline": [[x, y], ...],
@@ -205,7 +205,7 @@ def _surface(path: str, data: Any) -> Surface:
 
 def _members(path: str, data: Any, surface: dict[str, Any]) -> tuple[Member, ...]:
     if isinstance(data, dict):
-        _known(path, data, ("on_centre_in", "first_centre_in", "from_end", "face_in"))
+        _known(path, data, ("on_centre_in", "first_centre_in", "from_end", "face_in", "material"))
         if "on_centre_in" not in data:
             raise JobError(f"{path}.on_centre_in", "is missing.")
         span = surface["width_in" if surface.get("members_run", "up") == "up" else "height_in"]

@@ -20,6 +20,7 @@ __all__ = [
     "RULES",
     "RuleEntry",
     "allowance_in",
+    "bearing_in",
     "covered_gap_counts_as_covered",
     "factory_ends_meet_at_seams",
     "member_reaches",
@@ -80,22 +81,28 @@ def rule_table() -> str:
     return "\n".join(lines)
 
 
+def bearing_in(member: Member, rules: Rules) -> float:
+    """Bearing that each board end needs on a member, in inches, by what the member is made of."""
+    return rules.steel_bearing_in if member.material == "steel" else rules.min_bearing_in
+
+
 def allowance_in(member: Member, rules: Rules) -> float:
     """How far a seam may lie off the member's centre, in inches; negative when the centre is not sure.
 
     Half the face, less the bearing that a board end needs, less the member's own
     uncertainty.  On a 1 1/2 in stud with 5/8 in of bearing this is 1/8 in.
     """
-    return member.face_in / 2 - rules.min_bearing_in - rules.sigma_factor * member.sigma_in
+    return member.face_in / 2 - bearing_in(member, rules) - rules.sigma_factor * member.sigma_in
 
 
 @rule(
     "IBC 2508.3 (ends on framing); US Army field manual ch. 9 (at the centre line); screws 3/8 in "
-    "from board ends plus 1/4 in of wood: calculation; NBS clause 610 (13 mm + 6 mm) in the UK"
+    "from board ends plus 1/4 in of wood: calculation; NBS clause 610 (13 mm + 6 mm) in the UK; steel: "
+    "1 1/4 in at a joint (Building Design and Construction Handbook, gypsumboard finishes)"
 )
 def seam_bears_on_member(member: Member, rules: Rules) -> bool:
     """Both board ends at a seam bear on a member with room for their screws."""
-    return member.face_in / 2 - rules.min_bearing_in >= -1e-3
+    return member.face_in / 2 - bearing_in(member, rules) >= -1e-3
 
 
 @rule("IBC 2508.3 (ends on framing)")

@@ -138,17 +138,21 @@ def _seams(job: Job, surface: Surface, laid: dict[str, Any], eased: set[tuple[st
         if len(seams) != len(row["seams"]):
             found.append(f"{name} row {number}: {len(seams)} seams are there, {len(row['seams'])} listed")
         for at, left, right in seams:
+            needed = {
+                m.id: rules.steel_bearing_in if m.material == "steel" else rules.min_bearing_in
+                for m in surface.members
+            }
             near = [m for m in surface.members if abs(m.centre_in - at) <= m.face_in / 2]
             good = [
                 m
                 for m in near
-                if m.face_in / 2 - abs(m.centre_in - at) >= min(rules.min_bearing_in, m.face_in / 2) - TOL
+                if m.face_in / 2 - abs(m.centre_in - at) >= min(needed[m.id], m.face_in / 2) - TOL
                 and (
                     abs(m.centre_in - at) <= TOL
                     or m.face_in / 2 - abs(m.centre_in - at) - rules.sigma_factor * m.sigma_in
-                    >= rules.min_bearing_in - TOL
+                    >= needed[m.id] - TOL
                 )
-                and m.face_in / 2 >= rules.min_bearing_in - 1e-3
+                and m.face_in / 2 >= needed[m.id] - 1e-3
             ]
             # A seam that the user asked for may break a rule, where the plan says so.
             wished = {p.member_id for p in surface.wishes.pins if p.row == number}

@@ -60,6 +60,8 @@ def test_a_job_may_give_a_spacing_instead_of_centres() -> None:
     data = _plain()
     data["surfaces"][0]["members"] = {"on_centre_in": 16.0}
     assert read_job(data).surfaces[0].members[1].centre_in == 16.0
+    data["surfaces"][0]["members"]["material"] = "steel"
+    assert {member.material for member in read_job(data).surfaces[0].members} == {"steel"}
 
 
 def _set(data: dict[str, Any], path: str, value: Any) -> None:
