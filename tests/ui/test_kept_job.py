@@ -38,7 +38,7 @@ def readings(monkeypatch) -> list:
         return walls.reading()
 
     monkeypatch.setattr(kept_job, "read_wall", read)
-    monkeypatch.setattr(kept_job, "load_photo", lambda data: data)
+    monkeypatch.setattr(kept_job, "load_photo", lambda data, **_: data)
     return made
 
 
@@ -52,7 +52,7 @@ def basement(store: Store, corrections: Corrections | None = None) -> str:
 
 def test_a_wall_in_two_photos_is_boarded_whole_or_refused(store: Store, monkeypatch) -> None:
     shown = {JPEG: LEFT, JPEG + b"2": RIGHT}
-    monkeypatch.setattr(kept_job, "load_photo", lambda data: data)
+    monkeypatch.setattr(kept_job, "load_photo", lambda data, **_: data)
     monkeypatch.setattr(kept_job, "read_wall", lambda photo, **how: shown[photo])
     looked = []
 
@@ -102,7 +102,7 @@ def test_a_photo_is_read_only_once(store: Store, readings) -> None:
 
 
 def test_a_wall_that_cannot_be_built_on_stops_the_whole_job(store: Store, monkeypatch, capsys) -> None:
-    monkeypatch.setattr(kept_job, "load_photo", lambda data: data)
+    monkeypatch.setattr(kept_job, "load_photo", lambda data, **_: data)
     refused = replace(
         walls.reading(), refused=True, warnings=(Warning("oblique", "From the side.", "Stand opposite."),)
     )
