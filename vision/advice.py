@@ -53,6 +53,10 @@ WARNINGS = {
         "It is not clear where the wall begins and ends in this photo.",
         "Tap the wall's four corners on the photo and read it again.",
     ),
+    "not_these_corners": (
+        "The lines of the photo do not fit a wall with these four corners.",
+        "Tap the four corners of one wall again, or read the photo without them.",
+    ),
     "no_members": (
         "No studs could be made out on this wall.",
         "Tap the wall's four corners, or take the photo again closer, straight on and with more light.",

@@ -110,7 +110,7 @@ def read_wall(
     shown = reference or Reference.on_centre(16.0, assumed=True)
     viewed = find_view(photo, corners)
     if viewed is None or viewed.region is None:
-        code = "no_wall" if viewed is None else "wall_not_found"
+        code = "no_wall" if viewed is None else "wall_not_found" if corners is None else "not_these_corners"
         missing = [] if viewed is None or viewed.model else [warning("no_model")]
         return _refusal(photo, shown, [*warnings, warning(code), *missing])
     grey = cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY).astype(np.float32)

@@ -23,10 +23,19 @@ LATTICE_PX = 8
 Length = TypeVar("Length", float, NDArray[Any])
 
 
+def _rays(view: ViewDirections, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+    u = undistort((points_px - np.asarray(view.principal_px)) / view.focal_px, view.k1, 0.0)
+    return np.asarray(np.column_stack([u, np.ones(len(u))]) @ view.rotation.T)
+
+
+def faces_camera(view: ViewDirections, points_px: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which photo points (N, 2) can show the wall's plane: above its horizon they look past it."""
+    return np.asarray(_rays(view, points_px)[:, 2] > 0)
+
+
 def to_rect(view: ViewDirections, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
     """Rectified X, Y (N, 2) of photo points (N, 2)."""
-    u = undistort((points_px - np.asarray(view.principal_px)) / view.focal_px, view.k1, 0.0)
-    r = np.column_stack([u, np.ones(len(u))]) @ view.rotation.T
+    r = _rays(view, points_px)
     with np.errstate(divide="ignore", invalid="ignore"):
         return r[:, :2] / r[:, 2:]
 

@@ -130,6 +130,8 @@ def narrowed(viewed: Viewed, region: Region) -> Viewed:
         ]
     )
     there = region_from_corners(adjusted.view, to_photo(old, corners))
+    if there is None:
+        return replace(viewed, region=region)
     there = replace(region, left=there.left, top=there.top, right=there.right, bottom=there.bottom)
     return replace(viewed, adjusted=adjusted, region=there)
 

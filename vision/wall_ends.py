@@ -67,8 +67,9 @@ def _face_not_taken(survey: Survey, here: Measured, order: int) -> bool:
     part = _part(survey, a, b)
     if part is None:
         return False
-    n = max(1, int(0.5 * face_px))
-    full = np.convolve(survey.judged.full[part[1]], np.full(n, 1 / n), "same")
+    beyond = survey.judged.full[part[1]]
+    n = int(np.clip(0.5 * face_px, 1, len(beyond)))  # the picture may end close beyond the wall
+    full = np.convolve(beyond, np.full(n, 1 / n), "same")
     return float((full * survey.maps.wall[part].mean(0)).max()) > NOT_TAKEN
 
 

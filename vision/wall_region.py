@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.directions import ViewDirections
-from vision.rectify import to_rect
+from vision.rectify import faces_camera, to_rect
 
 # Columns and rows of the coarse map on which the best rectangle is searched.
 COARSE_COLUMNS, COARSE_ROWS = 120, 84
 # A tap is exact to about this share of the wall's size (contract with the user: "roughly").
 TAP_SLACK = 0.03
+MOST_ASPECT = 50.0  # a wall is not so many times longer than high, or higher than long
 
 
 @dataclass(frozen=True)
@@ -57,16 +58,24 @@ class Region:
         return self.bottom - self.top
 
 
-def region_from_corners(view: ViewDirections, corners_px: NDArray[np.float64]) -> Region:
-    """The rectangle of four corners (4, 2), order top left, top right, bottom right, bottom left."""
+def region_from_corners(view: ViewDirections, corners_px: NDArray[np.float64]) -> Region | None:
+    """The rectangle of four corners (4, 2), order top left, top right, bottom right, bottom left.
+
+    None where these are no wall's under this view: behind the camera, upside down, or far too narrow.
+    """
+    if not faces_camera(view, corners_px).all():
+        return None
     r = to_rect(view, corners_px)
-    return Region(
+    region = Region(
         float(r[[0, 3], 0].mean()),
         float(r[[0, 1], 1].mean()),
         float(r[[1, 2], 0].mean()),
         float(r[[2, 3], 1].mean()),
         tapped=True,
     )
+    if min(region.width, region.height) <= max(region.width, region.height) / MOST_ASPECT:
+        return None
+    return region
 
 
 def best_rectangle(evidence: NDArray[np.float64]) -> tuple[int, int, int, int, float]:

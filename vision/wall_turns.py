@@ -18,16 +18,21 @@ from vision.what import WhatMaps
 
 PLATE = 0.4  # least share of plate where its line is followed
 ZONE = 0.06  # of the wall's height: how far the plate's line may be off where it is looked for
-FOLLOW = 0.3  # how fast the search follows the plate from column to column
-LEAST_SEEN = 30  # columns
+STEP = 4  # columns from one place where the plate's row is taken to the next
+FOLLOW = 0.6  # how fast the search follows the plate from one such place to the next
+LEAST_SEEN = 12  # such places
 # What follows the bend: least slope, share of the wall's length, share of that length in which the plate is
 # seen, and how far it has risen or fallen at its end, as a share of the wall's height. The straight plates of
 # 188 tuning walls come to a rise of 0.04 at most, two real rooms' corners to 0.075 and 0.09.
 TURNS, LEAST_RUN, LEAST_SHARE, LEAST_RISE = 0.08, 0.07, 0.5, 0.06
+# The plate's line rounds the corner: the bend is found up to so far inside this wall, as a share of its
+# height (0.05 and 0.08 in two rooms), and the stud in the corner is this wall's.
+ROUNDED = 0.08
 LEVEL = 0.05  # slope of a plate that is this wall's
 LEAST_LEVEL = 0.3  # of the length; where less is level, the view is wrong and the wall not bent
 STRAIGHTER = 0.4  # the bent line leaves so much of a straight one's squares
-BENDS_TRIED = np.arange(0.1, 0.91, 0.02)
+# Where the bend is tried, as shares of the plate's length: all along, then about the best.
+BENDS_TRIED, BENDS_NEARBY = np.arange(0.1, 0.91, 0.02), np.arange(-0.018, 0.019, 0.002)
 
 
 @dataclass(frozen=True)
@@ -61,10 +66,10 @@ def up_to_the_corner(region: Region, grid: RectGrid, maps: WhatMaps) -> Region |
     if not bends:
         return None
     bend = max(bends, key=lambda one: one.rise)
-    x = float(grid.x(bend.at))
+    x, beyond = float(grid.x(bend.at)), ROUNDED * region.height
     if bend.level_left:
-        return replace(region, right=x, cut_right=False)
-    return replace(region, left=x, cut_left=False)
+        return replace(region, right=min(x + beyond, region.right), cut_right=False)
+    return replace(region, left=max(x - beyond, region.left), cut_left=False)
 
 
 def plate_bend(region: Region, grid: RectGrid, plate: NDArray[np.float32], row: float) -> Bend | None:
@@ -80,19 +85,14 @@ def plate_bend(region: Region, grid: RectGrid, plate: NDArray[np.float32], row: 
         return None
     x, y = line[:, 0], line[:, 1] * (grid.step_y / grid.step)
     straight = float(np.polyfit(x, y, 1, full=True)[1].sum())
-    best: tuple[float, float, NDArray[np.float64]] | None = None
-    for at in x[0] + BENDS_TRIED * (x[-1] - x[0]):
-        terms = np.column_stack([np.ones(len(x)), np.minimum(0, x - at), np.maximum(0, x - at)])
-        found = np.linalg.lstsq(terms, y, rcond=None)[0]
-        squares = float(np.sum((terms @ found - y) ** 2))
-        if best is None or squares < best[0]:
-            best = (squares, float(at), found)
-    assert best is not None
-    squares, at, (_, before, after) = best
+    span = x[-1] - x[0]
+    at = _best_bend(x, y, x[0] + BENDS_TRIED * span)
+    at = _best_bend(x, y, at + BENDS_NEARBY * span)
+    (_, before, after), squares = _bent(x, y, at)
     level_left = bool(abs(before) < abs(after))
     level, turned = (before, after) if level_left else (after, before)
     run = x[-1] - at if level_left else at - x[0]
-    seen = int((x > at).sum() if level_left else (x < at).sum()) / max(1.0, run)
+    seen = STEP * int((x > at).sum() if level_left else (x < at).sum()) / max(1.0, run)
     rise = abs(turned - level) * run / (height * (grid.step_y / grid.step))
     plain = (
         squares < STRAIGHTER * straight
@@ -105,13 +105,25 @@ def plate_bend(region: Region, grid: RectGrid, plate: NDArray[np.float32], row: 
     return Bend(at, level_left, float(rise)) if plain else None
 
 
+def _bent(x: NDArray[np.float64], y: NDArray[np.float64], at: float) -> tuple[NDArray[np.float64], float]:
+    """Height at the bend and slopes before and after it, of the best line through (x, y) bent at `at`; the
+    squares it leaves."""
+    terms = np.column_stack([np.ones(len(x)), np.minimum(0, x - at), np.maximum(0, x - at)])
+    found = np.linalg.lstsq(terms, y, rcond=None)[0]
+    return found, float(np.sum((terms @ found - y) ** 2))
+
+
+def _best_bend(x: NDArray[np.float64], y: NDArray[np.float64], tried: NDArray[np.float64]) -> float:
+    return float(min(tried, key=lambda at: _bent(x, y, float(at))[1]))
+
+
 def follow_plate(
     plate: NDArray[np.float32], row: float, zone: float, first: int, end: int
 ) -> NDArray[np.float64]:
-    """Columns and rows (N, 2) of one plate's middle, followed from its longest level run outwards."""
+    """Columns and rows (N, 2) of one plate's middle, every STEP columns, from its longest run outwards."""
     height = len(plate)
     a, b = int(max(0, row - zone)), int(min(height, row + zone + 1))
-    if b - a < 3 or end - first < LEAST_SEEN:
+    if b - a < 3 or end <= first:
         return np.zeros((0, 2))
     strip = plate[a:b, first:end]
     on = strip.max(0) > PLATE
@@ -124,7 +136,7 @@ def follow_plate(
     share = strip[:, middle - first]
     begin = a + float(share @ np.arange(len(share)) / share.sum())
     found = []
-    for columns in (range(middle, end), range(middle - 1, first - 1, -1)):
+    for columns in (range(middle, end, STEP), range(middle - STEP, first - 1, -STEP)):
         at = begin
         for c in columns:
             r0, r1 = int(max(0, at - zone)), int(min(height, at + zone + 1))

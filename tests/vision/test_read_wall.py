@@ -201,6 +201,17 @@ def test_a_smaller_copy_of_the_photo_gives_the_same_inches() -> None:
     np.testing.assert_allclose(full_centres(small), full_centres(plain), atol=0.15)
 
 
+def test_a_sliver_of_the_wall_tapped_as_its_corners_is_refused_with_what_to_do() -> None:
+    """The lines inside run as no wall of this outline has them; the reading broke off once."""
+    sliver = [(1515.0, 300.0), (1555.0, 240.0), (1575.0, 1073.0), (1515.0, 1053.0)]
+    reading = read_wall(photo_of(DEMO), tape_of(CASES[DEMO]), sliver)
+    assert reading.refused
+    assert not reading.members
+    last = reading.warnings[-1]
+    assert last.code == "not_these_corners"
+    assert "again" in last.advice
+
+
 def test_the_corners_may_be_tapped_in_any_order() -> None:
     case, photo = CASES[DEMO], photo_of(DEMO)
     tl, tr, br, bl = case.corners_px

@@ -75,6 +75,14 @@ def test_a_face_seen_four_inches_beyond_the_first_stud_and_not_taken_leaves_the_
     assert (end_sigma_in(alone, 0, "left") == LARGE_SIGMA_IN) is doubtful
 
 
+def test_a_picture_that_ends_just_beyond_the_end_stud_has_room_for_no_other_stud() -> None:
+    """Less than half a face was to be seen there once, and the reading broke off."""
+    survey = wall(shares((12, 0.99), (NEXT, 0.99)))
+    assert survey.maps is not None
+    survey.maps.front[:] = 0.0
+    assert end_sigma_in(replace(survey, members=(member(12), member(NEXT))), 0, "left") < 0.2
+
+
 def test_an_end_stud_whose_edges_no_gradient_shows_leaves_every_place_of_the_wall_in_doubt() -> None:
     judged = shares((END, 0.99), (NEXT, 0.99))
     assert end_sigma_in(wall(judged, edges=0.35), 0, "left") > WIDE_SIGMA_IN

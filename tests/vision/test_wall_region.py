@@ -78,7 +78,23 @@ def test_tapped_corners_give_the_rectangle_between_them() -> None:
     view = ViewDirections(np.eye(3), 1200.0, -0.03, (799.5, 599.5), 0.0, 0.0)
     corners = np.array([[-0.5, -0.3], [0.4, -0.3], [0.4, 0.35], [-0.5, 0.35]])
     region = region_from_corners(view, to_photo(view, corners))
+    assert region is not None
     sides = (region.left, region.top, region.right, region.bottom)
     np.testing.assert_allclose(sides, (-0.5, -0.3, 0.4, 0.35), atol=1e-6)
     assert region.tapped
     assert (region.width, region.height) == (pytest.approx(0.9), pytest.approx(0.65))
+
+
+def test_corners_that_no_wall_has_under_this_view_give_no_rectangle() -> None:
+    view = ViewDirections(np.eye(3), 1200.0, 0.0, (799.5, 599.5), 0.0, 0.0)
+    a_wall = np.array([[-0.5, -0.3], [0.4, -0.3], [0.4, 0.35], [-0.5, 0.35]])
+    upside_down = a_wall[[3, 2, 1, 0]]
+    sliver = a_wall * [0.01, 1.0]
+    for corners in (upside_down, sliver):
+        assert region_from_corners(view, to_photo(view, corners)) is None
+    # turned by 80 degrees the camera sees the plane on one side of its picture only
+    turn = np.radians(80)
+    along = np.array([[np.cos(turn), 0, np.sin(turn)], [0, 1, 0], [-np.sin(turn), 0, np.cos(turn)]])
+    aside = ViewDirections(along, 1200.0, 0.0, (799.5, 599.5), 0.0, 0.0)
+    whole_photo = np.array([[0.0, 0.0], [1599.0, 0.0], [1599.0, 1199.0], [0.0, 1199.0]])
+    assert region_from_corners(aside, whole_photo) is None

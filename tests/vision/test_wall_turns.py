@@ -48,6 +48,11 @@ def maps(plate: NDArray[np.float32]) -> WhatMaps:
     return WhatMaps(nothing, plate, plate, nothing, nothing, np.ones_like(plate))
 
 
+def ends_in_the_corner(x: float) -> bool:
+    """The corner's own stud is in, and little of the side wall: under a tenth of the wall's height."""
+    return CORNER - 0.01 < x < CORNER + 0.1 * (BOTTOM - TOP)
+
+
 def mirrored(what: NDArray[np.float32]) -> NDArray[np.float32]:
     return np.ascontiguousarray(what[:, ::-1])
 
@@ -56,7 +61,7 @@ def test_a_wall_ends_at_the_rooms_corner_where_its_plates_bend() -> None:
     plate = drawn(in_the_room(TOP), in_the_room(BOTTOM))
     found = up_to_the_corner(region(), GRID, maps(plate))
     assert found is not None
-    assert found.right == pytest.approx(CORNER, abs=0.03)
+    assert ends_in_the_corner(found.right)
     assert found.left == LEFT
     assert not found.cut_right
 
@@ -64,7 +69,7 @@ def test_a_wall_ends_at_the_rooms_corner_where_its_plates_bend() -> None:
 def test_one_plate_is_enough_where_things_on_the_floor_hide_the_other() -> None:
     found = up_to_the_corner(region(), GRID, maps(drawn(in_the_room(TOP))))
     assert found is not None
-    assert found.right == pytest.approx(CORNER, abs=0.03)
+    assert ends_in_the_corner(found.right)
 
 
 def test_the_mirror_image_ends_at_the_mirrored_corner() -> None:

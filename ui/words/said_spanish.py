@@ -7,6 +7,8 @@ SAID_SPANISH: dict[str, str] = {
     "Stand back until the whole wall is in the picture, face it straight on, and light it well.": "Aléjese hasta que quepa toda la pared, póngase de frente e ilumínela bien.",
     "It is not clear where the wall begins and ends in this photo.": "En esta foto no queda claro dónde empieza y termina la pared.",
     "Tap the wall's four corners on the photo and read it again.": "Toque las cuatro esquinas de la pared en la foto y léala otra vez.",
+    "The lines of the photo do not fit a wall with these four corners.": "Las líneas de la foto no corresponden a una pared con estas cuatro esquinas.",
+    "Tap the four corners of one wall again, or read the photo without them.": "Toque otra vez las cuatro esquinas de una pared, o lea la foto sin ellas.",
     "No studs could be made out on this wall.": "En esta pared no se distinguió ningún montante.",
     "Tap the wall's four corners, or take the photo again closer, straight on and with more light.": "Toque las cuatro esquinas de la pared, o tome la foto otra vez más cerca, de frente y con más luz.",
     "The members found do not stand at an even spacing, so the photo has no scale.": "Las piezas encontradas no están a una separación pareja, así que la foto no tiene escala.",
