@@ -131,6 +131,11 @@ METRIC_STOCK: tuple[Board, ...] = tuple(
 """Default list for the UK."""
 
 
+def usual_width_in(market: str) -> float:
+    """Board width of a market where nobody says, inches: 48 in, in the UK 1200 mm (both trade-common)."""
+    return mm_to_in(1200.0) if market == "uk" else 48.0
+
+
 def stock_for(market: str) -> tuple[Board, ...]:
     """Default list of a market: "us" and "ca" buy imperial boards, "uk" metric ones."""
     return METRIC_STOCK if market == "uk" else US_STOCK

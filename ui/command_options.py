@@ -148,7 +148,10 @@ def _add_gather(commands: Any) -> None:
     gather.add_argument("--name", default="", help="name of the job")
     gather.add_argument("--market", choices=("us", "ca", "uk"), default="us", help="rules and stock of")
     gather.add_argument(
-        "--board-width", type=_length, default=48.0, metavar="LENGTH", help="48in, 54in, 1200mm"
+        "--board-width",
+        type=_length,
+        metavar="LENGTH",
+        help="one that the market has: 48in (usual) or 54in, in the UK 1200mm (usual) or 900mm",
     )
     gather.add_argument(
         "--take-openings", action="store_true", help="accept the openings that the photos proposed"

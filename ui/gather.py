@@ -17,6 +17,8 @@ from layout import (
     stock_for,
 )
 from layout.board_choice import CUT_OFF, GUESSED
+from layout.lengths import format_length
+from layout.stock import usual_width_in
 from ui.first_job import letter
 
 LARGEST_FILE_CHARS = 20_000_000
@@ -31,7 +33,7 @@ def gather(
     *,
     name: str = "",
     market: str = "us",
-    board_width_in: float | None = 48.0,
+    board_width_in: float | None = None,
     take_openings: bool = False,
 ) -> Job:
     """One job from the JSON of several photos.
@@ -40,6 +42,8 @@ def gather(
     ----------
     walls : list of (name, bytes)
         The walls' names, in the job's order, and the JSON that ``studs`` printed for each.
+    board_width_in : float or None
+        One that the market has; None: its usual one.
     take_openings : bool
         Count the openings and boxes that the photos proposed as accepted; otherwise openings stay unsure
         and boxes are left out.
@@ -51,18 +55,31 @@ def gather(
     """
     if not walls:
         raise GatherError("No walls were given: name at least one file that `seamwright studs --json` wrote.")
+    width_in = _board_width_in(market, board_width_in)
     surfaces = []
     for number, (wall_name, text) in enumerate(walls):
         try:
-            surfaces.append(_surface(letter(number), wall_name, text, board_width_in, take_openings))
+            surfaces.append(_surface(letter(number), wall_name, text, width_in, take_openings))
         except JobError as fault:
             raise GatherError(f"{wall_name}: {fault.field}: {fault.message}") from fault
     return Job(surfaces=tuple(surfaces), stock=stock_for(market), rules=rules_for(market), name=name)
 
 
-def _surface(
-    surface_id: str, name: str, text: bytes, board_width_in: float | None, take_openings: bool
-) -> Surface:
+def _board_width_in(market: str, asked_in: float | None) -> float:
+    """The width asked for, or the market's usual one; a width that nobody sells there boards no wall."""
+    if asked_in is None:
+        return usual_width_in(market)
+    widths = sorted({board.width_in for board in stock_for(market) if board.kind == "regular"})
+    if not any(abs(width - asked_in) < 1 / 32 for width in widths):
+        style = "mm" if market == "uk" else "inches"
+        raise GatherError(
+            f"The {market} market has no board {format_length(asked_in, style)} wide: "
+            f"choose {' or '.join(format_length(width, style) for width in widths)}."
+        )
+    return asked_in
+
+
+def _surface(surface_id: str, name: str, text: bytes, board_width_in: float, take_openings: bool) -> Surface:
     report = _report(name, text)
     if report.get("refused"):
         raise GatherError(f"{name}: this reading was refused as unreliable: take the photo again as advised.")

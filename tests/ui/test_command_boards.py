@@ -102,6 +102,37 @@ def test_several_walls_make_one_job_with_letters_for_names(
     assert job["surfaces"][0]["board_width_in"] == pytest.approx(1200 / 25.4)
 
 
+@pytest.mark.parametrize(("market", "width_in"), [("us", 48.0), ("ca", 48.0), ("uk", 1200 / 25.4)])
+def test_a_market_takes_its_usual_width_and_every_wall_gets_boards(
+    asked: Asked, photo_file: str, tmp_path, capsys, market: str, width_in: float
+) -> None:
+    studs, job = str(tmp_path / "a.json"), tmp_path / "job.json"
+    main(["studs", photo_file, "--json", studs])
+    assert main(["gather", str(job), studs, "--market", market]) == 0
+    assert json.loads(job.read_text())["surfaces"][0]["board_width_in"] == pytest.approx(width_in)
+    for command in ("boards", "order"):
+        assert main([command, str(job)]) == 0
+    assert "cannot be boarded" not in capsys.readouterr().out
+
+
+def test_a_width_that_the_market_does_not_sell_is_not_gathered_and_never_swapped_for_another(
+    asked: Asked, photo_file: str, tmp_path, capsys
+) -> None:
+    """A job for the UK with boards 48 in wide could not be boarded, and its order held other boards."""
+    studs, job = str(tmp_path / "a.json"), tmp_path / "job.json"
+    main(["studs", photo_file, "--json", studs])
+    said = refused(capsys, ["gather", str(job), studs, "--market", "uk", "--board-width", "48in"])
+    assert "900 mm or 1200 mm" in said
+    assert not job.exists()
+    assert main(["gather", str(job), studs]) == 0
+    document = json.loads(job.read_text())
+    document["surfaces"][0]["board_width_in"] = 40.0
+    job.write_text(json.dumps(document))
+    assert main(["boards", str(job)]) == 3
+    assert main(["order", str(job)]) == 3
+    assert "0 boards" in capsys.readouterr().out
+
+
 def test_openings_stay_unsure_until_the_user_takes_them(
     asked: Asked, photo_file: str, tmp_path, capsys
 ) -> None:
