@@ -7,6 +7,8 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.runs import runs_of
+
 # Widths of a face tried beside the one seen, and what one that strays pays.
 FACE_STEPS = {-4: 0.6, -3: 0.68, -2: 0.77, -1: 0.88, 0: 1.0, 1: 1.13}
 FACE_STRAYS = 1.0
@@ -15,10 +17,9 @@ FACE_STRAYS = 1.0
 def face_width_px(front: NDArray[np.float64]) -> float | None:
     """Typical width, in columns, of the stretches where the share of front face `front` (W,) is high."""
     level = 0.5 * max(0.3, float(np.quantile(front, 0.97)))
-    high = front > level
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], high.astype(int), [0]])))
-    widths = (edges[1::2] - edges[::2]).astype(float)
-    peak = np.array([front[a:b].max() for a, b in zip(edges[::2], edges[1::2], strict=True)])
+    runs = runs_of(front > level)
+    widths = np.array([b - a for a, b in runs], float)
+    peak = np.array([front[a:b].max() for a, b in runs])
     # Fainter stretches are a second row seen through, narrower than the faces in front.
     widths = widths[peak > 1.2 * level]
     widths = widths[widths >= 2]

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import itertools
 
-import numpy as np
-
 from vision.placing import Placed
 from vision.reading import Member, Opening
+from vision.runs import runs_of
 from vision.survey import Survey
 
 # Clear widths that doors and windows have, inches (trade-facts C16, C17: 32 in doors to wide windows).
@@ -43,11 +42,9 @@ def propose_openings(survey: Survey, placed: Placed, members: list[Member]) -> t
             continue
         across = survey.maps.across[r0:r1, c0:c1]
         row_share = across.mean(1)
-        on = row_share > HEADER_SHARE
-        edges = np.flatnonzero(np.diff(np.concatenate([[0], on.astype(int), [0]])))
         runs = [
             (placed.height_in * (1 - q0 / (r1 - r0)), placed.height_in * (1 - q1 / (r1 - r0)))
-            for q0, q1 in zip(edges[::2], edges[1::2], strict=True)
+            for q0, q1 in runs_of(row_share > HEADER_SHARE)
         ]
         # Plates lie within 4.5 in of the ends; headers are at least 3 in high, a sill 1 1/2.
         inner = [(t, u) for t, u in runs if t < placed.height_in - 3.2 and u > 3.2]

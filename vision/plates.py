@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from vision.edges import edge_votes, sheared_mean
 from vision.rectify import RectGrid
+from vision.runs import runs_of
 from vision.wall_region import Region
 from vision.what import WhatMaps
 
@@ -110,8 +111,7 @@ def _run_of_plates(both: NDArray[np.bool_], head: NDArray[np.float32]) -> NDArra
     bottom plate), where the gap is short, or where a long run follows (clutter hid the plate between):
     else what follows is the next wall's plate, which lines up with ours in a corner.
     """
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], both.astype(int), [0]])))
-    runs = list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+    runs = runs_of(both)
     if not runs:
         return np.zeros(0, np.int64)
     n = len(both)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.rectify import RectGrid
+from vision.runs import runs_of
 from vision.wall_region import Region
 from vision.what import WhatMaps
 
@@ -126,9 +127,7 @@ def follow_plate(
     if b - a < 3 or end <= first:
         return np.zeros((0, 2))
     strip = plate[a:b, first:end]
-    on = strip.max(0) > PLATE
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], on.astype(int), [0]])))
-    runs = list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+    runs = runs_of(strip.max(0) > PLATE)
     if not runs:
         return np.zeros((0, 2))
     low, high = max(runs, key=lambda one: one[1] - one[0])
