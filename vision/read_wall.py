@@ -114,16 +114,16 @@ def read_wall(
         missing = [] if viewed is None or viewed.model else [warning("no_model")]
         return _refusal(photo, shown, [*warnings, warning(code), *missing])
     grey = cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY).astype(np.float32)
-    face_units = None
-    if reference is not None and reference.kind == "tape":
-        first = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
-        face_units = face_in / first.inches_per_unit if first else None
     tell("members")
     picture = picture_wall(viewed, photo)
     part = None if picture.maps is None else up_to_the_corner(picture.region, picture.grid, picture.maps)
     if part is not None:
         viewed = narrowed(viewed, part)
         picture = picture_wall(viewed, photo)
+    face_units = None
+    if reference is not None and reference.kind == "tape":
+        first = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
+        face_units = face_in / first.inches_per_unit if first else None
     survey = survey_wall(viewed, picture, grey, face_units)
     if survey is None or len(survey.members) < 2:
         # Studs that show once the length is left out say that the length is what is wrong.
