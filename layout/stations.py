@@ -102,10 +102,9 @@ def stations_of(
             refused.append(Refusal(band.index, at, index, rule, member.id in pinned))
             if member.id not in pinned:
                 continue
-        length, price = _joint(parts, prefs, upright)
+        length = _seam_length(parts)
         sure = member.sure and allowance_in(member, rules) >= -1e-9
-        if not sure:
-            price += prefs.unsure_seam_charge
+        price = _price(index, length, sure, prefs, upright)
         stations.append(
             Station(at, index, price, length, sure, to_grid(member.face_in / 2), member.id in pinned)
         )
@@ -138,8 +137,8 @@ def with_backing(
         clear = seam_keeps_clear_of_openings(at, band.low, band.high, voids, rules)
         if at in taken or (rules.on("seam_keeps_clear_of_openings") and not clear):
             continue
-        length, price = _joint(_parts_at(stretch, at), prefs, upright)
-        added.append(Station(at, -2, BACKING_PRICE + price, length, False))
+        length = _seam_length(_parts_at(stretch, at))
+        added.append(Station(at, -2, _price(-2, length, False, prefs, upright), length, False))
     return tuple(sorted((*stations, *added), key=lambda station: station.at))
 
 
@@ -177,20 +176,26 @@ def with_shifts(
     return tuple(sorted((*stations, *added), key=lambda station: station.at))
 
 
-def _joint(parts: tuple[tuple[int, int], ...], prefs: Prefs, upright: bool) -> tuple[int, float]:
-    """Length of a seam and what it costs; upright boards meet at their tapered edges."""
-    length = sum(high - low for low, high in parts)
-    return length, 0.0 if upright else joint_price(length, prefs)
+def _seam_length(parts: tuple[tuple[int, int], ...]) -> int:
+    return sum(high - low for low, high in parts)
+
+
+def _price(member: int, length: int, sure: bool, prefs: Prefs, upright: bool) -> float:
+    """What a seam costs by what it lies on (`Station.member`).
+
+    Upright boards meet at their tapered edges and butt only where one stands on another.
+    """
+    price = joint_price(length, prefs) if member == -1 or not upright else 0.0
+    if member == -2:
+        price += BACKING_PRICE
+    elif member >= 0 and not sure:
+        price += prefs.unsure_seam_charge
+    return price
 
 
 def repriced(station: Station, prefs: Prefs, upright: bool) -> Station:
     """The same place at the prices of another aim."""
-    joint = station.seam_length and (station.member == -1 or not upright)
-    price = joint_price(station.seam_length, prefs) if joint else 0.0
-    if station.member == -2:
-        price += BACKING_PRICE
-    elif station.member >= 0 and not station.sure:
-        price += prefs.unsure_seam_charge
+    price = _price(station.member, station.seam_length, station.sure, prefs, upright)
     return replace(station, price=price)
 
 
