@@ -14,7 +14,7 @@ from layout.plan_types import Plan
 from layout.prices import Supplier
 from layout.stock import Board
 
-__all__ = ["Offer", "offers_of", "on_stock", "without_width"]
+__all__ = ["Offer", "has_width", "offers_of", "on_stock", "without_width"]
 
 SAME_IN = 1 / 32
 
@@ -45,27 +45,41 @@ class Offer:
 
 
 def on_stock(
-    job: Job, stock: Sequence[Board], ways: Sequence[Way] = (), rooms: Mapping[str, str] | None = None
+    job: Job,
+    stock: Sequence[Board],
+    ways: Sequence[Way] = (),
+    rooms: Mapping[str, str] | None = None,
+    own_list: Sequence[Board] = (),
 ) -> Job:
     """The job with this stock; a surface whose board width is not in it takes what is cheapest.
+
+    Only a supplier, or a way in, makes a surface one of other boards: where the job's `own_list` lacks the
+    width in the first place, the surface keeps it and gets no boards.
 
     Where a way leads to some rooms only, the surfaces of each room (`rooms`, by the surface's id) take
     no longer board than comes to it; without any way to a room its boards have no limit.
     """
     surfaces = []
     for surface in job.surfaces:
+        if own_list and not has_width(own_list, surface.board_width_in):
+            surfaces.append(surface)
+            continue
         if any(way.rooms for way in ways):
             surface = _as_it_comes(surface, stock, ways_to(ways, (rooms or {}).get(surface.id, "")))
-        widths = {
-            board.width_in
+        fitting = [
+            board
             for board in stock
             if board.kind == surface.board_kind and abs(board.thickness_in - surface.thickness_in) < SAME_IN
-        }
-        wanted = surface.board_width_in
-        if wanted is not None and widths and not any(abs(width - wanted) < SAME_IN for width in widths):
+        ]
+        if fitting and not has_width(fitting, surface.board_width_in):
             surface = replace(surface, board_width_in=None)
         surfaces.append(surface)
     return replace(job, surfaces=tuple(surfaces), stock=tuple(stock))
+
+
+def has_width(boards: Sequence[Board], width_in: float | None) -> bool:
+    """Whether one of the boards is so wide; None is any width."""
+    return width_in is None or any(abs(board.width_in - width_in) < SAME_IN for board in boards)
 
 
 def _as_it_comes(surface: Surface, stock: Sequence[Board], ways: Sequence[Way]) -> Surface:

@@ -11,7 +11,7 @@ from pathlib import Path
 from layout import Board, Job, LengthError, format_length, parse_length_in, write_job
 from layout.access import SILL_PAD_IN, Corner, Gap, Passage, Stairs, Way, boards_that_come, longest_through
 from layout.accessories import Corners
-from layout.offers import SAME_IN, Offer, on_stock
+from layout.offers import Offer, on_stock
 from layout.order import SpareRule
 from layout.plan_types import Plan
 from layout.prices import read_prices
@@ -44,7 +44,8 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     stock = boards_that_come(on_sale, buying.ways, _rooms(job, rooms))
     if not stock:
         raise UnusableInput(_none_gets_in(on_sale, buying))
-    fitted = replace(_on_list(job, stock, on_sale, buying, rooms), extra=buying.extra)
+    own_list = on_sale if buying.supplier is None else ()
+    fitted = replace(on_stock(job, stock, buying.ways, rooms, own_list), extra=buying.extra)
     plan = plan_boards(fitted) if fitted.surfaces else Plan()
     all_of_it = replace(
         bought(fitted, plan, buying, rooms, on_sale, given.left_out),
@@ -68,26 +69,6 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
     shown = f"{text}\n{turned_away_text(all_of_it, words, style)}".strip()
     return Answer(order_json(all_of_it), shown, pdf, (*given.left_out, *unboarded(plan)))
-
-
-def _on_list(
-    job: Job, stock: tuple[Board, ...], on_sale: tuple[Board, ...], buying: Buying, rooms: dict[str, str]
-) -> Job:
-    """The job with the boards that come.
-
-    Only a supplier, or a way in, makes a surface one of other boards: where the job's own list lacks its
-    width it gets none, as `boards` says.
-    """
-    fitted = on_stock(job, stock, buying.ways, rooms)
-    if buying.supplier is not None:
-        return fitted
-    kept = (
-        now
-        if any(abs(board.width_in - (was.board_width_in or board.width_in)) < SAME_IN for board in on_sale)
-        else replace(now, board_width_in=was.board_width_in)
-        for was, now in zip(job.surfaces, fitted.surfaces, strict=True)
-    )
-    return replace(fitted, surfaces=tuple(kept))
 
 
 def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:

@@ -18,6 +18,7 @@ from layout import (
 )
 from layout.board_choice import CUT_OFF, GUESSED
 from layout.lengths import format_length
+from layout.offers import has_width
 from layout.stock import usual_width_in
 from ui.first_job import letter
 
@@ -69,8 +70,9 @@ def _board_width_in(market: str, asked_in: float | None) -> float:
     """The width asked for, or the market's usual one; a width that nobody sells there boards no wall."""
     if asked_in is None:
         return usual_width_in(market)
-    widths = sorted({board.width_in for board in stock_for(market) if board.kind == "regular"})
-    if not any(abs(width - asked_in) < 1 / 32 for width in widths):
+    stock = [board for board in stock_for(market) if board.kind == "regular"]
+    if not has_width(stock, asked_in):
+        widths = sorted({board.width_in for board in stock})
         style = "mm" if market == "uk" else "inches"
         raise GatherError(
             f"The {market} market has no board {format_length(asked_in, style)} wide: "
