@@ -105,32 +105,12 @@ class _Search:
                 grown = [*lanes[:-1], [*lanes[-1], (piece, use)]]
                 room_left = left - int(lane.length[number])
                 more = value + float(gain[number])
-                if use:
-                    self._lane(
-                        board,
-                        price,
-                        split,
-                        slot,
-                        room_left,
-                        ends - 1,
-                        number if ends == 2 else 0,
-                        [*chosen, piece],
-                        more,
-                        grown,
-                    )
-                else:
-                    self._lane(
-                        board,
-                        price,
-                        split,
-                        slot,
-                        room_left,
-                        0,
-                        number,
-                        [*chosen, piece],
-                        more,
-                        grown,
-                    )
+                # At most two factory ends in a lane, then plain pieces in order.
+                ends_left = ends - 1 if use else 0
+                begin_at = 0 if use and ends_left == 0 else number
+                self._lane(
+                    board, price, split, slot, room_left, ends_left, begin_at, [*chosen, piece], more, grown
+                )
                 if not self.complete:
                     return
 
