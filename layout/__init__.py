@@ -10,8 +10,6 @@ from layout.framing import (
     Pin,
     Surface,
     Wishes,
-    members_at,
-    members_on_spacing,
 )
 from layout.job import Job
 from layout.job_file import JOB_VERSION, plan_to_json, read_job, write_job
@@ -40,6 +38,7 @@ from layout.plan_types import (
     SurfacePlan,
 )
 from layout.rules import RULES, rule_table
+from layout.spacing import members_at, members_on_spacing
 from layout.stock import METRIC_STOCK, US_STOCK, Board, boards_for, stock_for
 
 __all__ = [

@@ -40,13 +40,13 @@ from layout.framing import (
     Pin,
     Surface,
     Wishes,
-    members_on_spacing,
 )
 from layout.job import Job
 from layout.markets import MARKETS, Prefs, Rules, prefs_for, rules_for
 from layout.order import Extra, SpareRule
 from layout.plan_types import Plan, SurfacePlan
 from layout.rules import RULES
+from layout.spacing import members_on_spacing
 from layout.stock import Board, stock_for
 
 __all__ = ["JOB_VERSION", "plan_to_json", "read_job", "write_job"]

@@ -13,9 +13,8 @@ from ui.corrections import (
     CorrectedWall,
     Corrections,
     ReferenceMark,
-    corrections_from_json,
-    corrections_to_json,
 )
+from ui.corrections_json import corrections_from_json, corrections_to_json
 from ui.plus_minus import along_wall, plus_minus
 from ui.words import Words
 from vision.wall_plane import WallPlane

@@ -5,7 +5,7 @@ The form, version 2 (version 1 has no "more", and is still read and, for jobs wi
     job.json              {"form": "seamwright job", "version": 1, "name": "Basement",
                            "settings": {…}, "surfaces": [
                              {"name": "North wall", "photo": SHA-256 of the file or null,
-                              "corrections": see `ui.corrections.corrections_to_json`,
+                              "corrections": see `ui.corrections_json`,
                               "settings": {…},
                               "more": further photos of the wall, [{"photo": …, "corrections": …,
                               "settings": see `ui.wall_photos.check_photo_settings`}, …]; may be missing},
@@ -28,7 +28,8 @@ import zlib
 from typing import Any, BinaryIO, NoReturn
 
 from layout import JobError
-from ui.corrections import MOST_MARKS, Corrections, corrections_from_json, corrections_to_json
+from ui.corrections import MOST_MARKS, Corrections
+from ui.corrections_json import corrections_from_json, corrections_to_json
 from ui.settings_check import check_job_settings, check_surface_settings
 from ui.site_archive import SiteArchiveError, read_site, site_to_json, write_site
 from ui.store import MOST_PHOTOS, MOST_SURFACES, Store, Surface

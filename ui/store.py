@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from ui.corrections import Corrections, corrections_to_json
+from ui.corrections import Corrections
+from ui.corrections_json import corrections_to_json
 from ui.store_rows import (
     Job,
     JobLine,

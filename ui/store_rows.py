@@ -14,7 +14,8 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Any
 
-from ui.corrections import Corrections, corrections_from_json, corrections_to_json
+from ui.corrections import Corrections
+from ui.corrections_json import corrections_from_json, corrections_to_json
 from ui.store_schema import StaleEdit, StoreError
 
 LONGEST_NAME = 120

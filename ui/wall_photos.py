@@ -12,7 +12,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ui.corrections import CorrectedWall, LinePx, ShownMember, ShownOpening, line_from_json
+from ui.corrections import CorrectedWall, LinePx, ShownMember, ShownOpening
+from ui.corrections_json import line_from_json
 from ui.store_rows import Surface, place_of
 from vision import Joined, JoiningError, as_reading, join_readings
 from vision.checks import with_checks

@@ -109,7 +109,7 @@ def archive(data: bytes) -> None:
 
 def corrections(data: bytes) -> None:
     """The user's marks as the browser sends them."""
-    from ui.corrections import corrections_from_json, corrections_to_json
+    from ui.corrections_json import corrections_from_json, corrections_to_json
 
     try:
         document = json.loads(data)
@@ -175,7 +175,8 @@ def outbox(data: bytes) -> None:
 
 def edit(data: bytes) -> None:
     """An edit as the browser's editor sends it."""
-    from ui.corrections import Corrections, corrections_from_json, corrections_to_json
+    from ui.corrections import Corrections
+    from ui.corrections_json import corrections_from_json, corrections_to_json
     from ui.editor_view import EditRefused, take_edit
 
     for each in as_list(data):

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from layout import Box, Job, Opening, Pin, Surface, Wishes, members_at, members_on_spacing
+from layout import Box, Job, Opening, Pin, Plan, Surface, Wishes, members_at, members_on_spacing
 
 EIGHT_FOOT_FRAME_IN = 97.125
 """92 5/8 in stud and three 1 1/2 in plates (common US precut stud)."""
@@ -133,3 +133,7 @@ def any_job(draw: st.DrawFn) -> Job:
             )
         )
     return Job(tuple(surfaces))
+
+
+def codes_of(plan: Plan) -> set[str]:
+    return {warning.code for warning in plan.warnings}

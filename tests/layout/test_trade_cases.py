@@ -16,7 +16,6 @@ from layout import (
     Member,
     Opening,
     Pin,
-    Plan,
     Prefs,
     Rules,
     Surface,
@@ -34,22 +33,18 @@ from layout.rules import (
     RULES,
     allowance_in,
     rule_table,
-    seam_bears_on_member,
     seam_keeps_clear_of_openings,
 )
 from tests.layout.checker import complaints
 from tests.layout.common import (
     EIGHT_FOOT_FRAME_IN,
+    codes_of,
     sixteen_in_wall,
     wall_no_stud_at_eight_feet,
     wall_with_door,
 )
 
 EIGHT_AND_TEN = tuple(b for b in US_STOCK if b.length_in in (96.0, 120.0))
-
-
-def _codes(plan: Plan) -> set[str]:
-    return {warning.code for warning in plan.warnings}
 
 
 def test_seam_lands_on_the_stud_an_8_ft_board_cannot_reach() -> None:
@@ -193,37 +188,6 @@ def test_allowance_on_common_faces() -> None:
     assert allowance_in(Member("m", 10.0, face_in=mm_to_in(38.0)), rules_for("uk")) == pytest.approx(0.0)
 
 
-def _uk_partition(material: str) -> Surface:
-    """4.8 m of studs with a 34 mm face at 600 mm, narrower than the 38 mm of NBS clause 610 for timber."""
-    return Surface(
-        "A", mm_to_in(4800.0), mm_to_in(2400.0),
-        members_on_spacing(mm_to_in(4800.0), mm_to_in(600.0), face_in=mm_to_in(34.0), material=material),
-        thickness_in=mm_to_in(12.5), board_width_in=mm_to_in(1200.0), boards_run="across",
-    )  # fmt: skip
-
-
-def test_two_board_ends_meet_on_the_flange_of_a_uk_steel_stud() -> None:
-    """Metal 1 1/4 in (32 mm) wide at a joint: a building design and construction handbook."""
-    wall = _uk_partition("steel")
-    plan = plan_surface(wall, METRIC_STOCK, rules_for("uk"))
-    assert not _codes(plan) & {"backing_needed", "face_narrow_for_timber"}
-    assert all(seam.sure for row in plan.surfaces[0].rows for seam in row.seams)
-    assert complaints(Job((wall,), METRIC_STOCK, rules_for("uk")), plan_to_json(plan)) == []
-
-
-def test_studs_as_narrow_as_steel_are_not_taken_for_steel_unasked() -> None:
-    plan = plan_surface(_uk_partition("timber"), METRIC_STOCK, rules_for("uk"))
-    assert {"backing_needed", "face_narrow_for_timber"} <= _codes(plan)
-
-
-def test_a_steel_flange_too_narrow_for_two_board_ends_takes_no_seam() -> None:
-    narrow, wide = (Member("m", 10.0, face_in=face_in, material="steel") for face_in in (1.2, 1.25))
-    for market in ("us", "uk"):
-        assert not seam_bears_on_member(narrow, rules_for(market))
-        assert seam_bears_on_member(wide, rules_for(market))
-        assert allowance_in(wide, rules_for(market)) == pytest.approx(0.0)
-
-
 def test_metric_boards_on_400_mm_centres_reach_a_stud() -> None:
     """A 2400 mm board ends on the sixth stud of a 400 mm layout."""
     wall = Surface(
@@ -245,14 +209,14 @@ def test_a_stud_too_uncertain_for_a_seam_is_marked_check_with_a_tape() -> None:
     assert "7" not in {s.member_id for r in plan.surfaces[0].rows for s in r.seams}
     only = replace(wall, members=tuple(replace(m, sigma_in=0.3) for m in members))
     warned = plan_surface(only, EIGHT_AND_TEN)
-    assert "check_with_tape" in _codes(warned)
+    assert "check_with_tape" in codes_of(warned)
     assert not any(s.sure for r in warned.surfaces[0].rows for s in r.seams)
 
 
 def test_a_wall_without_studs_gets_a_plan_that_asks_for_backing() -> None:
     wall = Surface("A", 240.0, 97.1, (), ceiling_board_in=0.5)
     plan = plan_surface(wall)
-    assert "backing_needed" in _codes(plan)
+    assert "backing_needed" in codes_of(plan)
     assert plan.surfaces[0].rows[0].pieces
 
 
@@ -263,7 +227,7 @@ def test_a_wall_without_a_short_piece_is_not_said_to_need_one() -> None:
     plan = plan_surface(wall, tuple(b for b in US_STOCK if b.length_in == 96.0))
     pieces = [piece for row in plan.surfaces[0].rows for piece in row.pieces]
     assert min(piece.length_in for piece in pieces) >= Rules().min_piece_in
-    assert _codes(plan) & {"short_piece", "seams_not_staggered"} == {"seams_not_staggered"}
+    assert codes_of(plan) & {"short_piece", "seams_not_staggered"} == {"seams_not_staggered"}
 
 
 def test_a_wall_that_needs_a_short_piece_says_so() -> None:
@@ -272,7 +236,7 @@ def test_a_wall_that_needs_a_short_piece_says_so() -> None:
     plan = plan_surface(replace(wall, boards_run="across"), tuple(b for b in US_STOCK if b.length_in == 96.0))
     pieces = [piece for row in plan.surfaces[0].rows for piece in row.pieces]
     assert min(piece.length_in for piece in pieces) < Rules().min_piece_in
-    assert "short_piece" in _codes(plan)
+    assert "short_piece" in codes_of(plan)
 
 
 @pytest.mark.parametrize("width_in", [6.0, 9.5, 14.0, 30.0])
@@ -288,7 +252,7 @@ def test_both_faces_of_a_partition_keep_their_seams_apart() -> None:
     back = replace(front, id="B", opposite_of="F")
     job = Job((front, back))
     plan = plan_job(job)
-    assert "seams_on_both_faces" not in _codes(plan)
+    assert "seams_on_both_faces" not in codes_of(plan)
     assert complaints(job, plan_to_json(plan)) == []
 
 
@@ -321,7 +285,7 @@ def test_a_pinned_seam_is_kept_and_a_forbidden_stud_left_alone() -> None:
 def test_a_wish_that_cannot_be_is_named() -> None:
     wall = replace(sixteen_in_wall(194.0), wishes=Wishes(pins=(Pin(0, "2"),), row_lengths=((1, 200.0),)))
     plan = plan_surface(wall)
-    assert "wish_impossible" in _codes(plan)
+    assert "wish_impossible" in codes_of(plan)
     assert plan.surfaces[0].rows[0].pieces
 
 
@@ -388,7 +352,7 @@ def test_a_box_at_a_seam_is_cut_out_of_both_pieces() -> None:
 def test_a_board_that_is_not_sold_is_named() -> None:
     wall = replace(sixteen_in_wall(100.0), board_kind="moisture")
     plan = plan_surface(wall)
-    assert "no_board" in _codes(plan)
+    assert "no_board" in codes_of(plan)
     assert plan.surfaces[0].rows == ()
 
 

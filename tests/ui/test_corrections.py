@@ -16,9 +16,8 @@ from ui.corrections import (
     ReferenceMark,
     StudMark,
     correct,
-    corrections_from_json,
-    corrections_to_json,
 )
+from ui.corrections_json import corrections_from_json, corrections_to_json
 from vision import Reference, measure_member
 from vision.reading import Member, Opening, Reading, Wall
 from vision.wall_plane import WallPlane

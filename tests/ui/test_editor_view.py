@@ -9,7 +9,8 @@ import pytest
 
 from layout.lengths import MM_PER_IN, format_length
 from tests.ui.test_corrections import WALL, line_at, plane, reading, shown
-from ui.corrections import Corrections, ReferenceMark, StudMark, correct, corrections_to_json
+from ui.corrections import Corrections, ReferenceMark, StudMark, correct
+from ui.corrections_json import corrections_to_json
 from ui.editor_view import (
     EditRefused,
     PhotoShown,
