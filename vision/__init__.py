@@ -1,12 +1,13 @@
 """From a photo of a framed wall to its members in wall inches. Knows nothing of boards."""
 
+from vision.asked import ReadingError
 from vision.checks import LENGTH_DOUBT_WORDS, best_next_reading
 from vision.doubt import DOUBT_WORDS as _PHOTO_DOUBT_WORDS
 from vision.joining import JOINED_DOUBT_WORDS, Joined, as_reading, join_readings
 from vision.measure_member import measure_member
 from vision.pairing import JoiningError
 from vision.photo import Photo, PhotoError, load_photo
-from vision.read_wall import ReadingError, read_wall
+from vision.read_wall import read_wall
 from vision.reading import Member, Opening, Reading, Reference, TapeCheck, Wall, Warning
 from vision.wall_plane import WallPlane
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from vision.read_wall import ReadingError
+from vision.asked import ReadingError
 from vision.reading import Member, PointPx, Reading
 
 HAND_SIGMA_PX = 1.5  # how well a line is placed by hand, px of a 1600 px copy

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vision.advice import photo_warnings, reading_warnings, warning
+from vision.asked import check_asked, checked_corners
 from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
@@ -18,19 +19,18 @@ from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
 from vision.openings import propose_openings
 from vision.photo import Photo
-from vision.placing import Placed, place, scale_of
+from vision.placing import Placed, place
 from vision.plumb import lean_known, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
 from vision.smear import smear_of, with_smear
 from vision.survey import Survey, survey_wall
+from vision.under_view import scale_of
 from vision.viewing import Viewed, find_view, narrowed
-from vision.wall_picture import picture_wall
+from vision.wall_picture import WallPicture, picture_wall
 from vision.wall_turns import up_to_the_corner
 
-SHORTEST_MARKS_PX = 20.0
-FACE_RANGE_IN = (0.5, 12.0)
 MOSTLY_UNSURE = 0.6
 LEAST_FULL = 3  # one or two faces under paper are no wall
 SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
@@ -38,10 +38,6 @@ NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 ASSUMED_FACE_SLACK = 0.15
 SMEARED_FACES = 0.6  # longer, a wrong member passed for sure on smeared tuning scenes (1 of 9 at 0.7)
 MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
-
-
-class ReadingError(ValueError):
-    """What was asked cannot be used; the text says what is wrong and what to do."""
 
 
 def read_wall(
@@ -88,21 +84,8 @@ def read_wall(
         Marks that coincide or lie outside the photo, lengths that are not positive, corners that
         do not make a quadrilateral.
     """
-    corners = _checked_corners(photo, corners_px)
-    _check_reference(photo, reference)
-    _check_reference(photo, second)
-    if second is not None and (reference is None or reference == second):
-        raise ReadingError("A second reference needs another one before it; give the longer one first.")
-    if not FACE_RANGE_IN[0] <= face_in <= FACE_RANGE_IN[1]:
-        raise ReadingError(
-            f"A member's face of {face_in:g} in is not usual; give a width between {FACE_RANGE_IN[0]:g} and "
-            f"{FACE_RANGE_IN[1]:g} in."
-        )
-    for check in checks:
-        if not (np.isfinite(check.near_in) and np.isfinite(check.length_in) and check.length_in > 0):
-            raise ReadingError(
-                "An extra tape reading must be more than zero; type the length read off the tape."
-            )
+    corners = checked_corners(photo, corners_px)
+    check_asked(photo, reference, second, face_in, checks)
     tell = progress or _untold
     tell("view")
     smear = smear_of(photo)
@@ -113,58 +96,127 @@ def read_wall(
         code = "no_wall" if viewed is None else "wall_not_found" if corners is None else "not_these_corners"
         missing = [] if viewed is None or viewed.model else [warning("no_model")]
         return _refusal(photo, shown, [*warnings, warning(code), *missing])
-    grey = cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY).astype(np.float32)
     tell("members")
-    picture = picture_wall(viewed, photo)
-    part = None if picture.maps is None else up_to_the_corner(picture.region, picture.grid, picture.maps)
-    if part is not None:
-        viewed = narrowed(viewed, part)
-        picture = picture_wall(viewed, photo)
-    face_units = None
-    if reference is not None and reference.kind == "tape":
-        first = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
-        face_units = face_in / first.inches_per_unit if first else None
-    survey = survey_wall(viewed, picture, grey, face_units)
+    seen = _look_at(photo, viewed)
+    tape_face = _face_by_tape(reference, seen.viewed, face_in)
+    survey = seen.survey(tape_face)
     if survey is None or len(survey.members) < 2:
         # Studs that show once the length is left out say that the length is what is wrong.
-        without = survey_wall(viewed, picture, grey, None) if face_units is not None else None
+        without = seen.survey(None) if tape_face is not None else None
         wrong_length = without is not None and len(without.members) >= LEAST_FULL
         return _refusal(
             photo, shown, [*warnings, warning("face_disagrees" if wrong_length else "no_members")]
         )
     tell("places")
+    stands = _stand(seen, survey, reference, face_in, tape_face)
+    if stands is None:
+        return _refusal(photo, shown, [*warnings, warning("no_layout")])
+    if reference is None:
+        shown = Reference.on_centre(stands.placed.scale.spacing_in or 16.0, assumed=True)
+    placed, smeared_in = with_smear(stands.placed, smear)
+    stands = replace(stands, placed=placed)
+    tell("openings")
+    reading = _as_read(photo, seen, stands, shown, face_in, smeared_in)
+    reading = replace(reading, warnings=(*warnings, *reading.warnings))
+    if second is not None:
+        reading = with_second_reference(reading, second)
+    return with_checks(reading, checks)
+
+
+def _untold(step: str) -> None:
+    """Nobody waits for news."""
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """The wall as the photo shows it, straightened, before any length is known."""
+
+    viewed: Viewed
+    picture: WallPicture
+    grey: NDArray[np.float32]
+
+    def survey(self, face_units: float | None) -> Survey | None:
+        """Its members; `face_units`: the width of a face, where a length tells it."""
+        return survey_wall(self.viewed, self.picture, self.grey, face_units)
+
+
+def _look_at(photo: Photo, viewed: Viewed) -> _Seen:
+    """Straighten the wall's picture; where its plates bend round a room's corner, that of its own part."""
+    picture = picture_wall(viewed, photo)
+    part = None if picture.maps is None else up_to_the_corner(picture.region, picture.grid, picture.maps)
+    if part is not None:
+        viewed = narrowed(viewed, part)
+        picture = picture_wall(viewed, photo)
+    return _Seen(viewed, picture, cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY).astype(np.float32))
+
+
+def _face_by_tape(reference: Reference | None, viewed: Viewed, face_in: float) -> float | None:
+    """Width of a face in rectified units by a tape; None without one."""
+    if reference is None or reference.kind != "tape":
+        return None
+    scale = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
+    return face_in / scale.inches_per_unit if scale else None
+
+
+@dataclass(frozen=True)
+class _Stands:
+    """Members in wall inches.
+
+    Attributes
+    ----------
+    origin, end : int or None
+        The members that end the wall on the left and on the right.
+    end_moved : bool
+        The first member stands where the marks have it, not where it was seen.
+    without_scale : bool
+        No reference gave a scale; the places are guessed by the faces' width.
+    """
+
+    survey: Survey
+    origin: int | None
+    end: int | None
+    placed: Placed
+    end_moved: bool = False
+    without_scale: bool = False
+
+
+def _stand(
+    seen: _Seen, survey: Survey, reference: Reference | None, face_in: float, tape_face: float | None
+) -> _Stands | None:
+    """Put the members in inches by the reference; None where even their faces give no scale."""
+    viewed = seen.viewed
     origin, end = end_members(survey)
     placed = place(survey, viewed, reference, face_in, origin, end)
-    if placed is not None and face_units is None:
+    if placed is not None and tape_face is None:
         # The spacing gave the scale: look again with the face's width known.
         implied = face_in / placed.scale.inches_per_unit
         # A guessed spacing that makes the faces much wider or narrower than they look may be the wrong one.
         trusted = reference is not None or abs(implied / survey.face - 1) < ASSUMED_FACE_SLACK
-        again = survey_wall(viewed, picture, grey, implied) if trusted else None
+        again = seen.survey(implied) if trusted else None
         if again is not None and len(again.members) >= 2:
             survey = again
             origin, end = end_members(survey)
             placed = place(survey, viewed, reference, face_in, origin, end)
-    without_scale = placed is None
-    by_marks = None if placed is None else end_by_layout(survey, placed, origin, end)
-    if placed is not None and by_marks is not None:
-        survey = with_end_at(survey, placed, origin, by_marks.shift_in)
-        moved = place(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
-        placed = moved or placed
     if placed is None:
         # Still worth showing where the members are: a tape length is all that is missing.
-        placed = place(survey, viewed, None, face_in, origin, end, by_face=True)
-    if placed is None or len(placed.centre_in) != len(survey.members):
-        return _refusal(photo, shown, [*warnings, warning("no_layout")])
-    if reference is None:
-        shown = Reference.on_centre(placed.scale.spacing_in or 16.0, assumed=True)
-    placed, smeared_in = with_smear(placed, smear)
-    tell("openings")
-    by_spacing = reference is None or reference.kind == "on_centre"
-    members = _members(survey, placed, viewed, face_in, by_spacing)
-    if by_marks is not None and by_marks.shift_in and origin is not None:
-        # The first stud is drawn where the marks have it, not where it was seen.
-        members[origin] = members[origin].doubted("wall_end_unsure")
+        guessed = place(survey, viewed, None, face_in, origin, end, by_face=True)
+        return None if guessed is None else _Stands(survey, origin, end, guessed, without_scale=True)
+    by_marks = end_by_layout(survey, placed, origin, end)
+    if by_marks is None:
+        return _Stands(survey, origin, end, placed)
+    survey = with_end_at(survey, placed, origin, by_marks.shift_in)
+    moved = place(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
+    return _Stands(survey, origin, end, moved or placed, end_moved=bool(by_marks.shift_in))
+
+
+def _as_read(
+    photo: Photo, seen: _Seen, stands: _Stands, shown: Reference, face_in: float, smeared_in: float
+) -> Reading:
+    """The reading, with all that the photo itself says against it; `shown` is the reference it rests on."""
+    viewed, survey, placed = seen.viewed, stands.survey, stands.placed
+    members = _members(survey, placed, viewed, face_in, shown.kind == "on_centre")
+    if stands.end_moved and stands.origin is not None:
+        members[stands.origin] = members[stands.origin].doubted("wall_end_unsure")
     members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
     openings = propose_openings(survey, placed, members)
     kept = [not _scrap(m, q, openings) for m, q in zip(members, survey.members, strict=True)]
@@ -176,24 +228,20 @@ def read_wall(
         placed.length_sigma_in,
         placed.height_in,
         placed.height_sigma_in,
-        _corner_points(viewed, survey, placed, origin, end),
+        _corner_points(viewed, survey, placed, stands.origin, stands.end),
         survey.region.cut_left,
         survey.region.cut_right,
     )
-    found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, origin, end)
-    if shown.assumed:
-        # A guessed spacing may be the wrong one (sure and right fell to 0.75 on validation scenes).
-        members = [m.doubted("assumed_scale") for m in members]
-    if smeared_in > SMEARED_FACES * face_in:
-        members = [m.doubted("moved") for m in members]
-    for code in ("odd_spacing", "face_doubtful"):
-        if any(w.code == code for w in found):
-            members = [m.doubted(code) for m in members]
-    if any(w.code == "loose_scale" for w in found):
-        members = [m.doubted("wide_error") for m in members]
-    if not refuse and not without_scale:  # what made it refuse stays the last word
+    found, refuse = reading_warnings(viewed, survey, placed, shown, members, wall, stands.origin, stands.end)
+    refuse = refuse or stands.without_scale
+    for code in _doubts_of_all(found, shown, smeared_in > SMEARED_FACES * face_in):
+        members = [m.doubted(code) for m in members]
+    if not refuse:  # what made it refuse stays the last word
         found += [*plumb_warnings(members, known), *bow_warnings(members)]
-    reading = Reading(
+    if stands.without_scale:
+        found += [warning("no_layout")]
+    boxes = () if refuse else propose_boxes(photo.rgb, placed.plane, members, wall.height_in)
+    return Reading(
         photo.width_px,
         photo.height_px,
         shown,
@@ -201,17 +249,24 @@ def read_wall(
         placed.plane,
         tuple(members),
         openings,
-        (*warnings, *found, *([warning("no_layout")] if without_scale else [])),
-        refuse or without_scale,
-        () if refuse or without_scale else propose_boxes(photo.rgb, placed.plane, members, wall.height_in),
+        tuple(found),
+        refuse,
+        boxes,
     )
-    if second is not None:
-        reading = with_second_reference(reading, second)
-    return with_checks(reading, checks)
 
 
-def _untold(step: str) -> None:
-    """Nobody waits for news."""
+def _doubts_of_all(found: list[Warning], shown: Reference, smeared: bool) -> list[str]:
+    """Doubts that every member shares, for what is wrong with the photo or the scale as a whole."""
+    said = {w.code for w in found}
+    doubts: list[tuple[str, bool]] = [
+        # A guessed spacing may be the wrong one (sure and right fell to 0.75 on validation scenes).
+        ("assumed_scale", shown.assumed),
+        ("moved", smeared),
+        ("odd_spacing", "odd_spacing" in said),
+        ("face_doubtful", "face_doubtful" in said),
+        ("wide_error", "loose_scale" in said),
+    ]
+    return [code for code, holds in doubts if holds]
 
 
 def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:
@@ -308,49 +363,3 @@ def _refusal(photo: Photo, reference: Reference, warnings: list[Warning]) -> Rea
     return Reading(
         photo.width_px, photo.height_px, reference, None, None, (), (), tuple(warnings), refused=True
     )
-
-
-def _check_reference(photo: Photo, reference: Reference | None) -> None:
-    if reference is None:
-        return
-    if not np.isfinite(reference.length_in) or reference.length_in <= 0:
-        raise ReadingError("The reference length must be more than zero; type the length read off the tape.")
-    if reference.kind == "on_centre":
-        if not 6 <= reference.length_in <= 49:
-            raise ReadingError(
-                f"Studs do not stand {reference.length_in:g} in on centre; give one between 6 and 48 in."
-            )
-        return
-    a, b = reference.from_px, reference.to_px
-    if a is None or b is None:
-        raise ReadingError("A tape length needs two marks on the photo; place both ends.")
-    for x, y in (a, b):
-        if not (np.isfinite(x) and np.isfinite(y)):
-            raise ReadingError("A mark's position is not a number; place the mark again.")
-        if not (-0.5 <= x <= photo.width_px - 0.5 and -0.5 <= y <= photo.height_px - 0.5):
-            raise ReadingError(
-                f"The mark at {x:g}, {y:g} lies outside the photo, which is {photo.width_px} x "
-                f"{photo.height_px} pixels; place it on the tape's end."
-            )
-    if np.hypot(a[0] - b[0], a[1] - b[1]) < SHORTEST_MARKS_PX:
-        raise ReadingError("The two marks are on the same spot; place one at each end of the length.")
-
-
-def _checked_corners(photo: Photo, corners_px: ArrayLike | None) -> NDArray[np.float64] | None:
-    if corners_px is None:
-        return None
-    c = np.asarray(corners_px, dtype=np.float64)
-    if c.shape != (4, 2) or not np.isfinite(c).all():
-        raise ReadingError("Give four corners, each as X,Y: top left, top right, bottom right, bottom left.")
-    if (np.abs(c) > 20 * max(photo.width_px, photo.height_px)).any():
-        raise ReadingError("A corner lies far outside the photo; tap the four corners again.")
-    # Any order of tapping is put right: by angle about the middle, from the top left.
-    middle = c.mean(0)
-    order = np.argsort(np.arctan2(c[:, 1] - middle[1], c[:, 0] - middle[0]))
-    c = c[order]
-    if not cv2.isContourConvex(c.astype(np.float32).reshape(-1, 1, 2)):
-        raise ReadingError("The four corners do not make a four-sided wall; tap each corner once.")
-    area = 0.5 * abs(np.dot(c[:, 0], np.roll(c[:, 1], -1)) - np.dot(c[:, 1], np.roll(c[:, 0], -1)))
-    if area < 0.005 * photo.width_px * photo.height_px:
-        raise ReadingError("The four corners lie too close together; tap the corners of the whole wall.")
-    return c

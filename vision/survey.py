@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vision.columns import ColumnShares, judge
-from vision.edges import sheared_mean
+from vision.edges import EdgeBands, sheared_mean
 from vision.extent import (
     Upright,
     complete_on_layout,
@@ -26,7 +26,8 @@ from vision.face_width import best_face, face_width_px
 from vision.foreign import drop_foreign, left_out
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.measured import Measured, measure
-from vision.members import PlyCues, Stretch, depth_seen_px, select_members
+from vision.members import WIDTH_SIGMA, PlyCues, Stretch, depth_seen_px, select_members
+from vision.partials import LEAST_PARTIAL_HEIGHT, add_partials
 from vision.rectify import RectGrid
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
 from vision.viewing import Viewed
@@ -39,9 +40,9 @@ END_NEAR_FACES = 2.5
 USUAL_FACE_PX = 10.0  # of the edges' smoothing, where nothing tells the face's width yet
 USUAL_DEPTH_FACES = 3.5 / 1.5  # a 2x4 is 3 1/2 in deep behind its 1 1/2 in face (PS 20)
 HEADER_BANDS = slice(3, 12)  # of 48, from the top: under the plates, where headers lie
-SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces wide
-# A partial member is looked for in what the full ones leave; lower than this it is a scrap.
-LEAST_PARTIAL_HEIGHT = 0.09
+BEYOND_FACES = 1.2  # how far beyond the region's ends a member may still be this wall's
+LEAST_FACE_PX = 1.5
+SEEN_WIDTH_SIGMA = 0.22  # of a face's width, relative, where only the picture tells it
 CUT_SCORE = 2.0  # of a member beyond the rough end of a wall that the photo cuts off
 PLAIN_FACE = 0.8  # of the column network: a member, whatever the plates' ends seem to say
 PIPE_MARGIN = 0.35  # of a face, beside a pipe
@@ -96,85 +97,201 @@ def survey_wall(
     Survey or None
         None when nothing face-like is seen.
     """
-    region, grid, seen, maps = picture.region, picture.grid, picture.seen, picture.maps
-    step = grid.step
-    row_top, row_bottom = picture.rows
-    height_px = row_bottom - row_top
-    face_px = face_units / step if face_units else None
+    face_px = face_units / picture.grid.step if face_units else None
+    columns = _columns_of(picture, face_px)
+    if columns is None:
+        return None
+    told_of = cache(partial(_told, columns))
+    face_px = columns.face_px
+    if face_units is None and picture.maps is not None:
+        face_px = best_face(face_px, lambda width: _worth(columns, told_of(width)))
+    shown, told = columns, told_of(face_px)
+    stretches = _select(shown, told)
+    if told.cues is not None:
+        depth = depth_seen_px(
+            stretches, shown.column, told.cues.side, face_px, shown.foot, told.cues.distance_px
+        )
+        if depth is not None:
+            told = replace(told, cues=replace(told.cues, depth_px=depth, depth_known=True))
+            stretches = _select(shown, told)
+    colour = shown.bands.colour
+    ups = _uprights(shown, told, stretches)
+    own = drop_foreign(ups, colour, told.judged)
+    if len(own) < len(ups):
+        # A pipe close by a stud was taken in its stead: choose again with the pipe out of the picture.
+        shown, told = _without(shown, told, left_out(ups, own, PIPE_MARGIN * face_px))
+        own = drop_foreign(_uprights(shown, told, _select(shown, told)), colour, told.judged)
+    ups = _with_short_ones(shown, told, own)
+    ups = drop_foreign(ups, colour, told.judged)  # among those found late, too
+    region, grid, maps = picture.region, picture.grid, picture.maps
+    if maps is not None:
+        ups = cut_off_neighbours(ups, region, grid, maps, face_px)
+        ups = add_implied_ends(ups, region, grid, maps, shown.front, face_px)
+    known = face_units is not None
+    members = tuple(
+        m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, known)) is not None
+    )
+    seen_units = shown.seen_px * grid.step if shown.seen_px else None
+    return Survey(region, face_px * grid.step, members, grid, maps, seen_units, told.judged)
+
+
+@dataclass(frozen=True)
+class _Columns:
+    """What the wall's columns show, before any member is chosen.
+
+    Attributes
+    ----------
+    bands : EdgeBands
+    front : (bands, W) array
+        Share of front face.
+    column, share, slope : (W,) arrays
+        Share of front face over the height; share of height of the best edge, and its slope.
+    seen_px : float or None
+        Width of one face as the picture alone shows it.
+    face_px : float
+        The same by the length given, where there is one.
+    """
+
+    picture: WallPicture
+    bands: EdgeBands
+    front: NDArray[np.float32]
+    column: NDArray[np.float64]
+    share: NDArray[np.float64]
+    slope: NDArray[np.float64]
+    seen_px: float | None
+    face_px: float
+    width_sigma: float
+
+    @property
+    def height_px(self) -> float:
+        """Rows from the wall's top to its bottom."""
+        top, bottom = self.picture.rows
+        return bottom - top
+
+    @property
+    def foot(self) -> float:
+        """Column opposite the camera."""
+        return float(self.picture.grid.column(0.0))
+
+    @property
+    def sides(self) -> tuple[float, float]:
+        """Columns where the wall's region ends."""
+        grid, region = self.picture.grid, self.picture.region
+        return float(grid.column(region.left)), float(grid.column(region.right))
+
+    def limits(self, face_px: float) -> tuple[float, float]:
+        """Columns beyond which no member of this wall is expected."""
+        left, right = self.sides
+        return left - BEYOND_FACES * face_px, right + BEYOND_FACES * face_px
+
+
+def _columns_of(picture: WallPicture, face_px: float | None) -> _Columns | None:
+    """None where nothing face-like is seen; `face_px` is the width of a face where a length tells it."""
     bands = picture.edges(face_px or USUAL_FACE_PX)
     banded = picture.banded
     if banded is not None:
         front = banded.front * bands.seen
     else:
-        front = plain_front(bands, face_px or 0.012 * grid.width)
-    share, slope = sheared_mean(bands.votes, bands.seen, height_px)
-    column, _ = sheared_mean(front, bands.seen, height_px)
+        front = plain_front(bands, face_px or 0.012 * picture.grid.width)
+    top, bottom = picture.rows
+    share, slope = sheared_mean(bands.votes, bands.seen, bottom - top)
+    column, _ = sheared_mean(front, bands.seen, bottom - top)
     seen_px = face_width_px(column)
-    if face_px is None:
-        face_px = seen_px
-    if face_px is None or face_px < 1.5:
+    width = seen_px if face_px is None else face_px
+    if width is None or width < LEAST_FACE_PX:
         return None
-    foot = float(grid.column(0.0))
-    shown = None
-    if banded is not None:
-        shown = (
-            sheared_mean(banded.joint, bands.seen, height_px)[0],
-            sheared_mean(banded.side, bands.seen, height_px)[0],
-            banded.across[HEADER_BANDS].mean(0).astype(float),
-        )
-    width_sigma = 0.14 if face_units else 0.22
+    sigma = SEEN_WIDTH_SIGMA if face_px is None else WIDTH_SIGMA
+    return _Columns(picture, bands, front, column, share, slope, seen_px, width, sigma)
 
-    @cache
-    def told(face_px: float) -> tuple[PlyCues | None, ColumnShares | None]:
-        judged = judge(picture, face_px, bands)
-        if maps is None or shown is None:
-            return None, judged
-        ends = _wall_ends(maps, seen, picture, face_px)
-        return PlyCues(*shown, 1.0 / step, USUAL_DEPTH_FACES * face_px, ends=ends), judged
 
-    def select(face_px: float, cues: PlyCues | None, judged: ColumnShares | None) -> list[Stretch]:
-        faces = column if judged is None else judged.full
-        return select_members(faces, share, slope, face_px, cues, foot, width_sigma, judged)
+@dataclass(frozen=True)
+class _Told:
+    """What labels and column network tell of members whose faces are `face_px` wide."""
 
-    if face_units is None and maps is not None:
-        face_px = best_face(face_px, lambda width: sum(s.score for s in select(width, *told(width))))
-    cues, judged = told(face_px)
-    stretches = select(face_px, cues, judged)
-    if cues is not None:
-        depth = depth_seen_px(stretches, column, cues.side, face_px, foot, cues.distance_px)
-        if depth is not None:
-            cues = replace(cues, depth_px=depth, depth_known=True)
-            stretches = select(face_px, cues, judged)
-    sides = float(grid.column(region.left)), float(grid.column(region.right))
-    lo, hi = sides[0] - 1.2 * face_px, sides[1] + 1.2 * face_px
+    face_px: float
+    cues: PlyCues | None
+    judged: ColumnShares | None
 
-    def tall(chosen: list[Stretch]) -> list[Upright]:
-        ups: list[Upright] = []
-        for s in chosen:
-            beyond = s.left < lo or s.right > hi
-            ends_here = (s.left < lo and not region.cut_left) or (s.right > hi and not region.cut_right)
-            weak = ends_here or s.score < CUT_SCORE
-            if judged is not None and s.front > PLAIN_FACE:
-                weak = False
-            if beyond and weak and not _on_wall(maps, s, row_top, row_bottom):
-                continue
-            ups += split_plies(front, bands.seen, measure_extent(front, bands.seen, s, height_px), height_px)
-        if judged is not None:
-            ups = reach_by_columns(ups, judged)
-        return merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], face_px)
 
-    ups = tall(stretches)
-    own = drop_foreign(ups, bands.colour, judged)
-    if len(own) < len(ups):
-        # A pipe close by a stud was taken in its stead: choose again with the pipe out of the picture.
-        front = front.copy()
-        for a, b in left_out(ups, own, PIPE_MARGIN * face_px):
-            front[:, a:b] = 0
-            judged = judged.without(a, b) if judged is not None else None
-        column, _ = sheared_mean(front, bands.seen, height_px)
-        own = drop_foreign(tall(select(face_px, cues, judged)), bands.colour, judged)
-    ups = own
-    ups = _add_partials(ups, front, bands.votes, bands.seen, height_px, face_px, (lo, hi), foot)
+def _told(shown: _Columns, face_px: float) -> _Told:
+    picture, bands = shown.picture, shown.bands
+    judged = judge(picture, face_px, bands)
+    banded, maps = picture.banded, picture.maps
+    if maps is None or banded is None:
+        return _Told(face_px, None, judged)
+    cues = PlyCues(
+        sheared_mean(banded.joint, bands.seen, shown.height_px)[0],
+        sheared_mean(banded.side, bands.seen, shown.height_px)[0],
+        banded.across[HEADER_BANDS].mean(0).astype(float),
+        1.0 / picture.grid.step,
+        USUAL_DEPTH_FACES * face_px,
+        ends=_wall_ends(maps, picture.seen, picture, face_px),
+    )
+    return _Told(face_px, cues, judged)
+
+
+def _select(shown: _Columns, told: _Told) -> list[Stretch]:
+    faces = shown.column if told.judged is None else told.judged.full
+    return select_members(
+        faces,
+        shown.share,
+        shown.slope,
+        told.face_px,
+        told.cues,
+        shown.foot,
+        shown.width_sigma,
+        told.judged,
+    )
+
+
+def _worth(shown: _Columns, told: _Told) -> float:
+    """Score of the best selection of members."""
+    return sum(s.score for s in _select(shown, told))
+
+
+def _without(shown: _Columns, told: _Told, columns: list[tuple[int, int]]) -> tuple[_Columns, _Told]:
+    """The picture with these columns, first and end, showing no face."""
+    front, judged = shown.front.copy(), told.judged
+    for a, b in columns:
+        front[:, a:b] = 0
+        judged = judged.without(a, b) if judged is not None else None
+    column, _ = sheared_mean(front, shown.bands.seen, shown.height_px)
+    return replace(shown, front=front, column=column), replace(told, judged=judged)
+
+
+def _uprights(shown: _Columns, told: _Told, stretches: list[Stretch]) -> list[Upright]:
+    """How far each chosen stretch reaches up the wall; those beyond its ends are left out."""
+    region, maps, seen = shown.picture.region, shown.picture.maps, shown.bands.seen
+    lo, hi = shown.limits(told.face_px)
+    ups: list[Upright] = []
+    for s in stretches:
+        beyond = s.left < lo or s.right > hi
+        ends_here = (s.left < lo and not region.cut_left) or (s.right > hi and not region.cut_right)
+        weak = ends_here or s.score < CUT_SCORE
+        if told.judged is not None and s.front > PLAIN_FACE:
+            weak = False
+        if beyond and weak and not _on_wall(maps, s, *shown.picture.rows):
+            continue
+        reach = measure_extent(shown.front, seen, s, shown.height_px)
+        ups += split_plies(shown.front, seen, reach, shown.height_px)
+    if told.judged is not None:
+        ups = reach_by_columns(ups, told.judged)
+    return merge_touching([u for u in ups if u.bottom - u.top > LEAST_PARTIAL_HEIGHT], told.face_px)
+
+
+def _with_short_ones(shown: _Columns, told: _Told, ups: list[Upright]) -> list[Upright]:
+    """Members with the short ones among them, each as tall as what is seen and what it rests on say."""
+    face_px, judged, banded = told.face_px, told.judged, shown.picture.banded
+    ups = add_partials(
+        ups,
+        shown.front,
+        shown.bands.votes,
+        shown.bands.seen,
+        shown.height_px,
+        face_px,
+        shown.limits(face_px),
+        shown.foot,
+    )
     across = banded.across if banded is not None else None
     if judged is not None:
         ups = reach_by_columns(ups, judged)
@@ -184,20 +301,11 @@ def survey_wall(
         if pitch_px is not None:
             ups = complete_on_layout(ups, pitch_px)
     if across is not None:
-        ups = settle_partials(ups, across, face_px, sides)
-    if judged is None and cues is not None:
-        ups = drop_side_faces(ups, foot, cues, face_px)
-        ups = drop_beyond_ends(ups, *sides, face_px)
-    ups = drop_foreign(ups, bands.colour, judged)  # among those found late, too
-    if maps is not None:
-        ups = cut_off_neighbours(ups, region, grid, maps, face_px)
-        ups = add_implied_ends(ups, region, grid, maps, front, face_px)
-    known = face_units is not None
-    members = tuple(
-        m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, known)) is not None
-    )
-    seen_units = seen_px * step if seen_px else None
-    return Survey(region, face_px * step, members, grid, maps, seen_units, judged)
+        ups = settle_partials(ups, across, face_px, shown.sides)
+    if judged is None and told.cues is not None:
+        ups = drop_side_faces(ups, shown.foot, told.cues, face_px)
+        ups = drop_beyond_ends(ups, *shown.sides, face_px)
+    return ups
 
 
 def _wall_ends(
@@ -232,57 +340,8 @@ def _on_wall(maps: WhatMaps | None, s: Stretch, row_top: float, row_bottom: floa
     return part.size > 0 and float(part.mean()) > ON_WALL
 
 
-def _add_partials(
-    ups: list[Upright],
-    front: NDArray[np.float32],
-    votes: NDArray[np.float32],
-    seen: NDArray[np.bool_],
-    height_px: float,
-    face_px: float,
-    limits: tuple[float, float],
-    foot: float,
-) -> list[Upright]:
-    """Look for cripples and other short members in what the taller ones leave, part by part."""
-    bands = len(front)
-    left_over = front.copy()
-    for u in ups:
-        s = u.stretch
-        a = max(0, int(np.floor(s.left - 0.35 * face_px)))
-        b = int(np.ceil(s.right + 0.35 * face_px)) + 1
-        lo, hi = int(np.floor(u.top * bands)), int(np.ceil(u.bottom * bands))
-        left_over[max(0, lo - 1) : hi + 1, a:b] = 0
-    found: list[Upright] = []
-    nothing = np.zeros(front.shape[1])
-    alone = PlyCues(nothing, nothing, nothing, 1.0, 0.0)
-    for top, bottom in ((0.0, 0.22), (0.0, 0.4), (0.55, 1.0), (0.25, 0.75), (0.35, 1.0)):
-        lo, hi = round(top * bands), round(bottom * bands)
-        part = left_over[lo:hi]
-        column = part.mean(0).astype(float)
-        if column.max() < 0.35:
-            continue
-        share, slope = sheared_mean(votes[lo:hi], seen[lo:hi], height_px * (bottom - top))
-        for s in select_members(column, share, slope, face_px, alone, foot):
-            if s.left < limits[0] or s.right > limits[1] or s.front < 0.45:
-                continue
-            u = measure_extent(left_over, seen, replace(s, slope=0.0), height_px)
-            if u.bottom - u.top < LEAST_PARTIAL_HEIGHT or u.visible < 0.5:
-                continue
-            whole = u.top == 0.0 and u.bottom == 1.0
-            if whole and _beside_a_full_one(u, ups, face_px):
-                continue  # its neighbour's side face: the selection over the whole height left it out
-            found.append(replace(u, full=whole))
-            a = max(0, int(s.left - 0.3 * face_px))
-            left_over[:, a : int(s.right + 0.3 * face_px) + 1] *= 0
-    return sorted(ups + found, key=lambda u: (u.stretch.centre, u.top))
-
-
 def _layout_pitch(ups: list[Upright], face_px: float) -> float | None:
     """Columns from stud to stud where the long members stand on one usual layout; None where not."""
     long = sorted(u.stretch.centre for u in ups if u.full or u.bottom - u.top > 0.5)
     found = scale_from_spacing(np.array(long), USUAL_SPACINGS_IN, face_px) if len(long) >= 4 else None
     return found.spacing_in / found.inches_per_unit if found and found.spacing_in else None
-
-
-def _beside_a_full_one(u: Upright, ups: list[Upright], face_px: float) -> bool:
-    a, b = u.stretch.left, u.stretch.right
-    return any(q.full and max(q.stretch.left - b, a - q.stretch.right) < SIDE_FACES * face_px for q in ups)

@@ -50,13 +50,12 @@ def _module(name: str) -> Any:
 
 def changes() -> dict[str, list[Change]]:
     """What is replaced when a cue is taken away, by the cue's name."""
-    placing = _module("vision.placing")
     return {
         "as it is": [],
         "the column network": [(survey, "judge", _nothing)],
         "plates' outer edges and ends": [(wall_picture, "refine_region", _same)],
         "the corner where the plates bend": [(_module("vision.read_wall"), "up_to_the_corner", _nothing)],
-        "layout beside the tape": [(placing, "with_layout", _same)],
+        "layout beside the tape": [(_module("vision.under_view"), "with_layout", _same)],
         "depth from side faces": [(survey, "depth_seen_px", _nothing)],
         "where a neighbour's side face lies": [(best_apart, "IN_FOOTPRINT", 0.0)],
         "joints between plies": [(members, "JOINT_FROM", 9.0)],
