@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.columns import ColumnShares
-from vision.members import PlyCues, Stretch
+from vision.members import Stretch
+from vision.ply_cues import PlyCues
 
 PRESENT = 0.35  # share of front face in a band that counts as seen
 # A gap this share of the height is bridged: blocking, a cable, a box in front.

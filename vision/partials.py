@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from vision.edges import sheared_mean
 from vision.extent import Upright, measure_extent
-from vision.members import PlyCues, select_members
+from vision.members import select_members
+from vision.ply_cues import PlyCues
 
 SIDE_FACES = 1.2  # a side face seen at a slant is at most about this many faces wide
 # A partial member is looked for in what the full ones leave; lower than this it is a scrap.

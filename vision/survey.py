@@ -26,8 +26,9 @@ from vision.face_width import best_face, face_width_px
 from vision.foreign import drop_foreign, left_out
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.measured import Measured, measure
-from vision.members import WIDTH_SIGMA, PlyCues, Stretch, depth_seen_px, select_members
+from vision.members import WIDTH_SIGMA, Stretch, depth_seen_px, select_members
 from vision.partials import LEAST_PARTIAL_HEIGHT, add_partials
+from vision.ply_cues import PlyCues
 from vision.rectify import RectGrid
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
 from vision.viewing import Viewed

@@ -21,7 +21,9 @@ from numpy.typing import NDArray
 import vision.best_apart as best_apart
 import vision.measured as measured
 import vision.members as members
+import vision.ply_cues as ply_cues
 import vision.survey as survey
+import vision.under_view as under_view
 import vision.wall_picture as wall_picture
 from tests.benchmarks.cases import Case, own_cases
 from tests.benchmarks.reading import RENDERED, found_of, reference_for
@@ -55,10 +57,10 @@ def changes() -> dict[str, list[Change]]:
         "the column network": [(survey, "judge", _nothing)],
         "plates' outer edges and ends": [(wall_picture, "refine_region", _same)],
         "the corner where the plates bend": [(_module("vision.read_wall"), "up_to_the_corner", _nothing)],
-        "layout beside the tape": [(_module("vision.under_view"), "with_layout", _same)],
+        "layout beside the tape": [(under_view, "with_layout", _same)],
         "depth from side faces": [(survey, "depth_seen_px", _nothing)],
         "where a neighbour's side face lies": [(best_apart, "IN_FOOTPRINT", 0.0)],
-        "joints between plies": [(members, "JOINT_FROM", 9.0)],
+        "joints between plies": [(ply_cues, "JOINT_FROM", 9.0)],
         "front face left outside": [(members, "SPILL_FAR", 0.0), (members, "SPILL_NEAR", 0.0)],
         "front face between two": [(best_apart, "PAIR_COST", 0.0)],
         "a hidden member where the plates end": [(survey, "add_implied_ends", _same)],

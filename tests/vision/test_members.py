@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from vision.best_apart import Integral, best_apart
 from vision.candidate_edges import candidate_edges
 from vision.face_width import face_width_px
-from vision.members import LEAST_GAP, PlyCues, Stretch, select_members
+from vision.members import LEAST_GAP, Stretch, select_members
+from vision.ply_cues import PlyCues
 
 FACE_PX = 20.0
 COLUMNS = 700
