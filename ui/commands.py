@@ -300,9 +300,9 @@ def _known_of(options: argparse.Namespace, content: bytes) -> Corrections:
     """What the options say about a photo that is to be kept, as the app keeps it."""
     from layout import format_length
     from ui.corrections import Corrections, ReferenceMark
-    from vision import load_photo
+    from vision.photo import shrunk_by_of
 
-    shrunk_by = load_photo(content).shrunk_by
+    shrunk_by = shrunk_by_of(content)  # the pixels are looked at once, where the photo is made fit to keep
     options.marks_in_front = 0.0
     _reference(options, shrunk_by)  # refuses what does not go together
     mark = None

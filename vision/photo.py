@@ -174,6 +174,18 @@ def load_photo(data: bytes, *, kept: bool = False) -> Photo:
     )
 
 
+def shrunk_by_of(data: bytes) -> int:
+    """`Photo.shrunk_by` of these bytes, from the header alone: no pixel is decoded, no damage looked for.
+
+    Raises
+    ------
+    PhotoError
+        Not a picture of the kinds that `load_photo` reads, too small or too large.
+    """
+    image = open_picture(data)
+    return _shrink_factor(image.format or "", *image.size)
+
+
 def load_small(data: bytes, long_side_px: int) -> NDArray[np.uint8]:
     """Upright pixels of a photo for a list, shape (height, width, 3): at least `long_side_px` long, or the
     photo's own size.

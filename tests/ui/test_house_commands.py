@@ -17,6 +17,7 @@ from ui.store import Store
 from ui.wall_photos import told_of
 from ui.words import Words
 from vision.advice import warning
+from vision.torn_jpeg import lacks_data
 
 
 @pytest.fixture(autouse=True)
@@ -75,6 +76,25 @@ def test_a_mirrored_wall_is_named_where_the_wall_it_was_made_from_is(capsys, mon
         assert words("signs.guessed", **named) in said(capsys, *command)
     # the cards say it of each wall, before hanging has begun too
     assert said(capsys, "cards", "Basement", "--kept").count(words("hanging.guessed")) == 3
+
+
+def test_a_photo_that_lost_bytes_is_refused_before_its_wall_is_kept_and_looked_for_once(
+    capsys, monkeypatch, photo_file, tmp_path
+):
+    looked = []
+    monkeypatch.setattr("vision.photo.lacks_data", lambda data: looked.append(lacks_data(data)) or looked[-1])
+    monkeypatch.setattr("ui.kept_job.read_wall", lambda photo, **how: walls.reading())
+    whole = tmp_path / "whole.jpg"
+    Image.effect_noise((800, 600), 60).convert("RGB").save(whole, quality=85)
+    torn = tmp_path / "torn.jpg"
+    torn.write_bytes(whole.read_bytes()[:40_000] + whole.read_bytes()[60_000:])
+    said(capsys, "new-job", "Basement")
+    assert "lost on its way" in refused(capsys, ["add-photo", "Basement", str(torn)])
+    assert looked == [True]
+    said(capsys, "add-photo", "Basement", str(whole), "--on-centre", "16in")
+    assert looked == [True, False]
+    store = Store()
+    assert len(store.job(store.jobs()[0].job_id).surfaces) == 1
 
 
 @pytest.mark.parametrize("command", [["stacks", "--kept"], ["delivery", "--take-order"]])

@@ -11,7 +11,7 @@ import pytest
 from photo_files import BLUE, GREEN, HEIGHT, RED, WHITE, WIDTH, exif, mean_colours, quarters, saved
 from PIL import Image, ImageOps
 
-from vision.photo import load_photo
+from vision.photo import load_photo, shrunk_by_of
 
 LOSSY = {"JPEG": {"quality": 95}, "WEBP": {"quality": 95}, "HEIF": {"quality": 95}}
 
@@ -185,6 +185,8 @@ def test_broken_exif_counts_as_none() -> None:
 
 
 def test_a_very_large_jpeg_is_shrunk_and_says_so() -> None:
-    photo = load_photo(saved(Image.new("L", (9001, 6001), 128), "JPEG", quality=30))
+    data = saved(Image.new("L", (9001, 6001), 128), "JPEG", quality=30)
+    photo = load_photo(data)
+    assert shrunk_by_of(data) == photo.shrunk_by
     assert photo.shrunk_by == 2
     assert (photo.width_px, photo.height_px) == (4501, 3001)
