@@ -116,8 +116,12 @@ def offers_of(
     bundle: int | None = None,
     own_spares: Mapping[str, int] | None = None,
     rooms: Mapping[str, str] | None = None,
+    own_list: Sequence[Board] = (),
 ) -> tuple[Offer, ...]:
     """The job planned for each supplier with what gets in, in the suppliers' order.
+
+    `own_list` is the job's own list, where the `suppliers` are that list or a part of it: as in `on_stock`, a
+    surface of a width that it lacks is made one of no other.
 
     Spares and `bundle` are the user's, as in `layout.order.make_order`, so that each sum is the one the
     order itself would have there; without a `bundle` each supplier's own counts.
@@ -130,7 +134,7 @@ def offers_of(
             names = tuple(surface.name or surface.id for surface in job.surfaces)
             offers.append(Offer(supplier, None, Order(()), names, turned_away))
             continue
-        found = plan(on_stock(job, stock, ways, rooms))
+        found = plan(on_stock(job, stock, ways, rooms, own_list))
         unboarded = tuple(surface.name or surface.id for surface in found.bare)
         rounded_to = supplier.bundle if bundle is None else bundle
         order = make_order(found.sheets, spares, rounded_to, supplier.delivery_price, own_spares)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -106,17 +106,30 @@ def offers_for(
     `own_name` names the list of the walls' screens, `without_wide` the supplier without wide boards.
     """
     now = buying.supplier
+    own_list = on_sale if now is None else ()
     if now is None and on_sale:
         now = Supplier(own_name, on_sale[:200], bundle=buying.bundle_of)
-    suppliers = [now] if now is not None else []
-    suppliers += [each for each in buying.suppliers if now is None or each.name != now.name]
+    others = [each for each in buying.suppliers if now is None or each.name != now.name]
+    narrow = None
     if now is not None:
         wide_in = max((board.width_in for board in now.boards), default=0.0)
-        other = without_width(now, wide_in, without_wide) if wide_in > WIDE_IN else None
-        suppliers += [other] if other is not None else []
-    return offers_of(
-        job, suppliers, buying.ways, plan, buying.spares, buying.bundle, buying.own_spares, rooms
-    )
+        narrow = without_width(now, wide_in, without_wide) if wide_in > WIDE_IN else None
+
+    def offered(suppliers: Sequence[Supplier | None], own_list: tuple[Board, ...]) -> tuple[Offer, ...]:
+        return offers_of(
+            job,
+            [each for each in suppliers if each is not None],
+            buying.ways,
+            plan,
+            buying.spares,
+            buying.bundle,
+            buying.own_spares,
+            rooms,
+            own_list,
+        )
+
+    # the job's own list swaps no width side by side either, or its sum were not that of the order
+    return (*offered([now], own_list), *offered(others, ()), *offered([narrow], own_list))
 
 
 def order_json(all_of_it: Bought) -> dict[str, Any]:

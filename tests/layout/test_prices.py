@@ -133,6 +133,17 @@ def test_a_yard_without_54_in_boards_gets_a_plan_of_its_own() -> None:
     assert without_width(narrow, 48.0, "nothing") is None
 
 
+def test_the_jobs_own_list_swaps_no_width_side_by_side_either() -> None:
+    """As an order from it: only another supplier makes a wall of 54 in boards one of 48 in."""
+    own = Supplier("own", boards((48.0, 144.0, 20.0), (48.0, 96.0, 14.0)))
+    job = Job((tall_wall(),), own.boards)
+    (kept,) = offers_of(job, (own,), (), plan_job, SpareRule("none"), own_list=own.boards)
+    assert (kept.unboarded, kept.order.rows) == (("tall",), ())
+    assert kept.plan.bare == plan_job(on_stock(job, own.boards, own_list=own.boards)).bare
+    (elsewhere,) = offers_of(job, (own,), (), plan_job, SpareRule("none"))
+    assert elsewhere.complete
+
+
 def test_the_users_own_bundle_and_spares_go_before_the_suppliers_in_an_offer() -> None:
     yard = Supplier("North", boards((48.0, 96.0, 14.0)), bundle=4)
     job = Job((sixteen_in_wall(192.0),), yard.boards)

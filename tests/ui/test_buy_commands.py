@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import sample_images
-from layout import Job, write_job
+from layout import Board, Job, write_job
 from tests.layout.common import room, sixteen_in_wall
 from tests.ui.commands import refused
 from ui.command_line import main
@@ -212,6 +213,23 @@ def test_the_order_of_a_kept_job_names_walls_without_a_known_length_and_prices_n
     capsys.readouterr()
     assert main(["order", "Den", "--kept"]) == 0
     assert Words("en")("buy.guessed", names="North") in capsys.readouterr().out
+
+
+def test_the_own_list_side_by_side_is_what_the_order_from_it_would_be(files, tmp_path, capsys) -> None:
+    """A wall of 54 in boards, and a list of its own that has none: bare in both, boarded by the yard."""
+    wide = replace(sixteen_in_wall(192.0), board_width_in=54.0)
+    narrow = tuple(Board("regular", 0.5, 48.0, length_in, 20.0) for length_in in (96.0, 144.0))
+    job = tmp_path / "job.json"
+    job.write_text(json.dumps(write_job(Job((wide,), narrow))))
+    assert main(["order", str(job), "--json", "-"]) == 3
+    order = json.loads(capsys.readouterr().out)
+    assert main(["prices", str(job), "--json", "-"]) == 3
+    (own,) = json.loads(capsys.readouterr().out)["offers"]
+    assert own["unboarded"] == ["A"]
+    assert own["totals"] == order["totals"]
+    assert order["totals"]["boards"] == 0
+    by_yard = answered(capsys, "prices", job, "--prices", files / "prices.csv")["offers"]
+    assert all(offer["complete"] for offer in by_yard)
 
 
 def test_choices_of_a_kept_job_are_kept_for_the_stacks_and_the_delivery(
