@@ -88,7 +88,10 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     ]
     head = [f"{words('prices.total'):>12}", f"{words('prices.boards'):>6}", f"{words('prices.butt'):>11}"]
     text = "\n".join([f"{' '.join(head)}  {words('prices.supplier')}", *lines])
-    return Answer(offers_json(offers), text, b"", (*given.left_out, *_nobody_boards(offers)))
+    if given.guessed:  # every sum of the table rests on it
+        text += "\n" + words("buy.guessed", names=", ".join(given.guessed))
+    document = offers_json(offers, given.guessed)
+    return Answer(document, text, b"", (*given.left_out, *_nobody_boards(offers)))
 
 
 def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:

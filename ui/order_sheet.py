@@ -175,9 +175,10 @@ def totals_json(order: Order) -> dict[str, Any]:
     }
 
 
-def offers_json(offers: tuple[Offer, ...]) -> dict[str, Any]:
-    """What ``seamwright prices --json`` prints: the suppliers side by side."""
+def offers_json(offers: tuple[Offer, ...], guessed: tuple[str, ...] = ()) -> dict[str, Any]:
+    """What ``seamwright prices --json`` prints: the suppliers side by side; `guessed` as in `Bought`."""
     return {
+        "guessed": list(guessed),
         "offers": [
             {
                 "supplier": offer.supplier.name,
@@ -192,7 +193,7 @@ def offers_json(offers: tuple[Offer, ...]) -> dict[str, Any]:
                 "turned_away": [asdict(board) for board in offer.turned_away],
             }
             for offer in offers
-        ]
+        ],
     }
 
 

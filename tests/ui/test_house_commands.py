@@ -70,7 +70,9 @@ def test_a_mirrored_wall_is_named_where_the_wall_it_was_made_from_is(capsys, mon
     said(capsys, "mirror", "Basement", "South", "--name", "East")
     named = {"names": "North, South, East"}
     words = Words("en")
-    assert words("buy.guessed", **named) in said(capsys, "order", "Basement", "--kept")
+    for command in ("order", "prices"):
+        assert words("buy.guessed", **named) in said(capsys, command, "Basement", "--kept")
+    assert counted(capsys, "prices", "Basement", "--kept")["guessed"] == ["North", "South", "East"]
     said(capsys, "delivery", "Basement", "--take-order")
     for command in (["stacks", "Basement", "--kept"], ["delivery", "Basement"]):
         assert words("signs.guessed", **named) in said(capsys, *command)

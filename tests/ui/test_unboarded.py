@@ -102,7 +102,7 @@ def test_a_wall_on_a_guessed_length_is_named_up_to_the_signs_of_a_job_file(
     asked.answer = replace(walls.reading(), warnings=(guess,))
     assert main(["studs", photo_file, "--json", "North.json"]) == 0
     assert main(["gather", "job.json", "North.json"]) == 0
-    for command in (["boards"], ["order"], ["stacks"], ["cards"]):
+    for command in (["boards"], ["order"], ["prices"], ["stacks"], ["cards"]):
         capsys.readouterr()
         assert main([*command, "job.json"]) == 0
         assert "Nobody measured a length on" in capsys.readouterr().out, command

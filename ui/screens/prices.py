@@ -63,10 +63,14 @@ def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:
             st.session_state["compare"] = True
             st.rerun()
         return
-    walls = tuple(each.framing for each in framed_surfaces(job, read_now=True) if each.framing is not None)
+    everything = framed_surfaces(job, read_now=True)
+    walls = tuple(each.framing for each in everything if each.framing is not None)
     if not walls or not stock_of(job):
         st.info(words("order.nothing" if not walls else "buy.no_stock"))
         return
+    guessed = [each.surface.name for each in everything if each.guessed]
+    if guessed:
+        st.warning(words("buy.guessed", names=look.plain(", ".join(guessed))))
     own = words("prices.own_list")
     without = words("prices.without_54", supplier=buying.chosen or own)
     names = plan_names(job)
