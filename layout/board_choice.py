@@ -172,7 +172,7 @@ def _narrow_faces(surface: Surface, rules: Rules) -> list[PlanWarning]:
             "face_narrow_for_timber",
             f"The members of {surface.name or surface.id} are {format_length(face_in)} wide: too narrow for "
             "two board ends on timber, wide enough on steel.",
-            'If they are steel, say so in the job file ("material": "steel").',
+            'If they are steel, say so: `studs --material steel`, or "material": "steel" in the job file.',
             surface.id,
             "seam_bears_on_member",
         )

@@ -15,6 +15,7 @@ import numpy as np
 from layout import framing
 from layout.board_choice import CUT_OFF, GUESSED
 from layout.plan_types import Row, SurfacePlan
+from ui.material import TIMBER
 from vision.reading import Reading
 from vision.wall_plane import WallPlane
 
@@ -72,7 +73,7 @@ class BoardShapes:
 
 
 def surface_from_reading(
-    reading: Reading, surface_id: str, *, name: str = "", **choices: Any
+    reading: Reading, surface_id: str, *, name: str = "", material: str = TIMBER, **choices: Any
 ) -> framing.Surface:
     """The framing of the wall in `reading`, the user's changes already in it.
 
@@ -82,6 +83,8 @@ def surface_from_reading(
         As read, or `CorrectedWall.reading`.
     surface_id, name : str
         The surface's name within the job, and its name for people.
+    material : {"timber", "steel"}
+        What the wall is framed with; the photo was read by the width of its faces.
     **choices
         Other fields of `layout.framing.Surface`: `board_width_in`, `board_kind`, `boxes`,
         `wishes` and so on. The ceiling is taken to hang first, its boards 1/2 in thick.
@@ -117,6 +120,7 @@ def surface_from_reading(
             sure=member.sure,
             bottom_in=member.bottom_in if member.kind == "partial" else None,
             top_in=member.top_in if member.kind == "partial" else None,
+            material=material,
         )
         for number, member in enumerate(sorted(reading.members, key=lambda m: m.centre_in), start=1)
     )

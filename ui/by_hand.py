@@ -11,12 +11,12 @@ from typing import Any
 
 from layout import Box, JobError, Member, Opening, Surface, members_on_spacing
 from layout.framing import USUAL_CEILING_BOARD_IN
+from ui.material import FACE_IN, TIMBER, of_material
 
 SETTING = "by_hand"
 FRAMINGS = ("studs", "joists", "strapping")
-FACE_IN = {"studs": 1.5, "joists": 1.5, "strapping": 2.5}
-"""Dressed widths of 2-by studs and joists and of 1x3 strapping (American Softwood Lumber Standard PS 20,
-table of dressed sizes)."""
+STRAPPING_IN = 2.5
+"""Dressed width of 1x3 strapping (American Softwood Lumber Standard PS 20, table of dressed sizes)."""
 USUAL_SPACING_IN = 16.0
 USUAL_HEIGHT_IN = 97.125
 """Precut 92 5/8 in studs on three plates of 1 1/2 in (US Navy NAVEDTRA 14044, Builder)."""
@@ -97,8 +97,11 @@ def by_hand_of(settings: dict[str, Any]) -> ByHand | None:
     return None if kept is None else by_hand_from_json(kept)
 
 
-def framing_by_hand(hand: ByHand, surface_id: str, *, name: str = "", **choices: Any) -> Surface:
-    """The framing of a surface entered by hand; `choices` are other fields of `layout.Surface`.
+def framing_by_hand(
+    hand: ByHand, surface_id: str, *, name: str = "", material: str = TIMBER, **choices: Any
+) -> Surface:
+    """The framing of a surface entered by hand, of timber or steel (`layout.Member.material`); `choices` are
+    other fields of `layout.Surface`.
 
     Raises
     ------
@@ -106,14 +109,15 @@ def framing_by_hand(hand: ByHand, surface_id: str, *, name: str = "", **choices:
         It cannot be boarded; names the field, says what to do.
     """
     span_in = hand.length_in if hand.members_run == "up" else hand.height_in
+    # metal laid across joists has a face as wide as a steel stud's; wooden strapping a wider one than a stud
+    face_in = STRAPPING_IN if hand.framing == "strapping" and material == TIMBER else FACE_IN[material]
     members = hand.members or tuple(
         replace(member, sigma_in=TAPE_SIGMA_IN)
-        for member in members_on_spacing(
-            span_in, hand.spacing_in, hand.first_in, hand.from_end, FACE_IN[hand.framing]
-        )
+        for member in members_on_spacing(span_in, hand.spacing_in, hand.first_in, hand.from_end, face_in)
     )
     if hand.is_wall and not hand.members:
-        members = _without_those_in_openings(members, hand)
+        members = _without_those_in_openings(members, hand, face_in)
+    members = tuple(of_material(member, material) for member in members)
     choices.setdefault("ceiling_board_in", USUAL_CEILING_BOARD_IN if hand.is_wall else 0.0)
     choices.setdefault("cut_off", hand.cut_off)
     choices.setdefault("guessed", hand.guessed)
@@ -147,7 +151,9 @@ def _sides_in(opening: HandOpening) -> tuple[float, float, float, float]:
     return opening.left_in, right_in, opening.bottom_in, top_in
 
 
-def _without_those_in_openings(members: tuple[Member, ...], hand: ByHand) -> tuple[Member, ...]:
+def _without_those_in_openings(
+    members: tuple[Member, ...], hand: ByHand, face_in: float
+) -> tuple[Member, ...]:
     """Studs as a framer sets them: none in an opening but cripples below and above it on the layout,
     and one at each side of it (common practice; NAVEDTRA 14044, Builder, chapter 6)."""
     kept: list[Member] = []
@@ -170,9 +176,8 @@ def _without_those_in_openings(members: tuple[Member, ...], hand: ByHand) -> tup
             if top_in < hand.height_in:
                 kept.append(replace(member, kind="partial", bottom_in=top_in, top_in=hand.height_in))
     for opening in openings:
-        face_in = FACE_IN[hand.framing]
         for centre_in in (opening.left_in - face_in, opening.left_in + opening.width_in + face_in):
-            # king and trimmer side by side: 3 in of wood, its middle one face from the opening
+            # king and trimmer side by side: two faces, their middle one face from the opening
             if face_in <= centre_in <= hand.length_in - face_in:
                 kept.append(Member("0", centre_in, TAPE_SIGMA_IN, 2 * face_in, plies=2))
     ordered = sorted(kept, key=lambda m: (m.centre_in, m.bottom_in or 0.0))

@@ -10,7 +10,7 @@ from typing import Any, NoReturn
 
 from layout.lengths import parse_length_in
 from ui.buy_options import add_buy_commands
-from ui.house_options import add_house_commands
+from ui.house_options import add_house_commands, add_material
 from ui.option_values import from_one, number_told
 from ui.site_options import add_site_commands
 
@@ -103,8 +103,9 @@ def _add_studs(commands: Any) -> None:
         help="the wall's corners, roughly: top left, top right, bottom right, bottom left; "
         "with several photos once for each",
     )
+    add_material(studs)
     studs.add_argument(
-        "--face", type=_length, default=1.5, metavar="LENGTH", help="width of the studs' faces (1.5in)"
+        "--face", type=_length, metavar="LENGTH", help="width of the studs' faces (1.5in, of steel 1.25in)"
     )
     _add_output(studs)
     studs.set_defaults(command="studs")

@@ -17,10 +17,12 @@ from layout import (
     stock_for,
 )
 from layout.board_choice import CUT_OFF, GUESSED
+from layout.framing import MATERIALS
 from layout.lengths import format_length
 from layout.offers import has_width
 from layout.stock import usual_width_in
 from ui.first_job import letter
+from ui.material import TIMBER
 
 LARGEST_FILE_CHARS = 20_000_000
 
@@ -88,6 +90,11 @@ def _surface(surface_id: str, name: str, text: bytes, board_width_in: float, tak
     wall, studs = report.get("wall"), report.get("studs")
     if not isinstance(wall, dict) or not isinstance(studs, list):
         raise GatherError(f"{name}: it holds no wall with studs: run `seamwright studs` on the photo again.")
+    material = report.get("material", TIMBER)  # a reading from before it was asked is of timber
+    if material not in MATERIALS:
+        raise GatherError(
+            f"{name}: material is none of {', '.join(MATERIALS)}: run `seamwright studs` on the photo again."
+        )
     members = tuple(
         Member(
             id=str(number),
@@ -99,6 +106,7 @@ def _surface(surface_id: str, name: str, text: bytes, board_width_in: float, tak
             sure=_field(name, stud, "sure") is True,
             bottom_in=_reach(stud, "bottom_in"),
             top_in=_reach(stud, "top_in"),
+            material=material,
         )
         for number, stud in enumerate(studs, start=1)
     )

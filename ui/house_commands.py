@@ -20,6 +20,8 @@ from ui.corrections import Corrections
 from ui.further_photo import add_further_photo
 from ui.job_plan import WIDTHS_IN
 from ui.kept_job import KeptJobError, job_to_board, surface_to_board
+from ui.material import SETTING as MATERIAL
+from ui.material import STEEL, TIMBER, material_in, material_to_json
 from ui.opening_text import OpeningTextError, openings_from_text
 from ui.option_values import number_told
 from ui.rooms import add_by_hand, add_mirrored, copy_room, next_name, room_of, rooms_of
@@ -86,7 +88,7 @@ def add_photo(
         return _add_further_photo(store, job, options, content, known)
     if options.left or options.same:
         raise UnusableInput("--left and --same tell of a further photo of a wall: add --wall NAME.")
-    settings = _board(options) | ({"room": options.room} if options.room else {})
+    settings = _told(options) | ({"room": options.room} if options.room else {})
     if options.height is not None:
         text = format_length(options.height)
         settings |= {"height_in": options.height, "height_text": text}
@@ -100,8 +102,10 @@ def add_photo(
 def _add_further_photo(
     store: Store, job: Job, options: argparse.Namespace, content: bytes, known: Corrections
 ) -> SitePlan:
-    if options.name or options.room or options.height is not None or _board(options):
-        raise UnusableInput("--wall names a wall that has its name, room, height and boards already.")
+    if options.name or options.room or options.height is not None or _told(options):
+        raise UnusableInput(
+            "--wall names a wall that has its name, room, height, material and boards already."
+        )
     wall = _only_surface(job, options.wall)
     if wall.photo_sha256 is None:
         raise UnusableInput(f"{options.wall!r} has no photo of its own that another could be joined with.")
@@ -122,7 +126,8 @@ def _add_measured(store: Store, job: Job, options: argparse.Namespace) -> None:
             "along" if options.along and options.framing != "studs" else "up",
             openings_from_text(";".join(options.opening)),
         )
-        span_in = framing_by_hand(hand, "A").width_in if hand.members_run == "up" else hand.height_in
+        framing_by_hand(hand, "A", material=options.material or TIMBER)
+        span_in = hand.length_in if hand.members_run == "up" else hand.height_in
     except (OpeningTextError, JobError) as fault:
         raise UnusableInput(str(fault)) from fault
     if options.first is not None and options.first >= span_in:
@@ -131,18 +136,22 @@ def _add_measured(store: Store, job: Job, options: argparse.Namespace) -> None:
             f"{format_length(span_in)} away: measure from the end to the second member's centre."
         )
     name = options.name or next_name(job, Words("en"), wall=hand.is_wall)
-    add_by_hand(store, job, hand, name, options.room, _board(options))
+    add_by_hand(store, job, hand, name, options.room, _told(options))
 
 
-def _board(options: argparse.Namespace) -> dict[str, Any]:
-    """Kind and thickness of a surface's boards, as far as they were told."""
+def _told(options: argparse.Namespace) -> dict[str, Any]:
+    """Kind and thickness of a surface's boards and what it is framed with, as far as they were told."""
     thick_in = options.thickness
     if thick_in is not None and not THINNEST_IN <= thick_in <= THICKEST_IN:
         raise UnusableInput(
             f"no gypsum board is {format_length(thick_in, to=1 / 32)} thick: give --thickness as on the "
             "board, such as 1/2in or 5/8in."
         )
-    told = {"board_kind": options.board, "thickness_in": options.thickness}
+    told = {
+        "board_kind": options.board,
+        "thickness_in": options.thickness,
+        MATERIAL: None if options.material is None else material_to_json(options.material),
+    }
     return {name: value for name, value in told.items() if value is not None}
 
 
@@ -165,7 +174,7 @@ def _say_corners(store: Store, job: Job, options: argparse.Namespace) -> None:
 
 
 def _change(store: Store, job: Job, options: argparse.Namespace) -> None:
-    told = _board(options)
+    told = _told(options)
     if options.width is not None:
         told["board_width"] = options.width
     if options.room is not None:
@@ -173,7 +182,7 @@ def _change(store: Store, job: Job, options: argparse.Namespace) -> None:
     wished = _wished(options)
     if not told and wished is None:
         raise UnusableInput(
-            "nothing to change was given: add --board, --width, --room, --seam-at or another."
+            "nothing to change was given: add --board, --width, --material, --room, --seam-at or another."
         )
     found = [surface for surface in job.surfaces if surface.name == options.surface]
     if not found:
@@ -265,7 +274,9 @@ def so_far_text(found: SitePlan, style: str) -> str:
     """The surfaces, and the boards they take so far."""
     lines = [
         f"{surface.name or surface.id}: {format_length(surface.width_in, style)} x "
-        f"{format_length(surface.height_in, style)}, {len(surface.members)} members" + _unsure(surface)
+        f"{format_length(surface.height_in, style)}, {len(surface.members)} members"
+        + (" of steel" if material_in(surface) == STEEL else "")
+        + _unsure(surface)
         for surface in found.job.surfaces
     ]
     lines.append("Boards so far:")
@@ -303,6 +314,7 @@ def so_far_json(found: SitePlan) -> dict[str, Any]:
                 "length_in": surface.width_in,
                 "height_in": surface.height_in,
                 "members": len(surface.members),
+                "material": material_in(surface),
                 "not_sure": sum(not member.sure for member in surface.members),
                 "guessed": surface.id in found.guessed,
             }

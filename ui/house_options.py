@@ -7,12 +7,13 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from layout.framing import MATERIALS
 from layout.prices import KINDS
 from ui.by_hand import FRAMINGS
 
 BOARD_WIDTHS = ("48in", "54in", "1200mm")
 
-__all__ = ["HOUSE_COMMANDS", "add_house_commands"]
+__all__ = ["HOUSE_COMMANDS", "add_house_commands", "add_material"]
 
 HOUSE_COMMANDS = (
     "new-job",
@@ -71,6 +72,7 @@ def add_house_commands(
     photo.add_argument("photo", metavar="PHOTO", help="JPEG, PNG, WebP or HEIC file, - for standard input")
     add_known(photo)
     photo.add_argument("--height", type=length, metavar="LENGTH", help="the wall's height by tape")
+    add_material(photo)
     _add_board(photo, length)
     photo.add_argument("--room", default="", help="the room it belongs to")
     photo.add_argument("--name", default="", help="its name (Wall A, Wall B, ... by default)")
@@ -124,10 +126,13 @@ def _add_changes(commands: Any, add_output: Any, length: Any) -> None:
     add_output(corners)
     corners.set_defaults(command="corners")
     change = commands.add_parser(
-        "change", help="change the boards or the room of a surface of a kept job, and print the boards so far"
+        "change",
+        help="change the boards, the framing's material or the room of a surface of a kept job, and print "
+        "the boards so far",
     )
     _add_job(change)
     change.add_argument("surface", metavar="SURFACE", help="its name; all of that name are changed")
+    add_material(change)
     _add_board(change, length)
     change.add_argument("--width", choices=BOARD_WIDTHS, help="of its boards")
     change.add_argument("--room", help="the room it belongs to")
@@ -192,11 +197,17 @@ def _add_measure(commands: Any, add_output: Any, length: Any) -> None:
         help='rough opening or electrical box, such as "door 34 at 40", "window 32 x 44 at 56 up 36" or '
         '"box at 30 up 12"; may be given again',
     )
+    add_material(measure)
     _add_board(measure, length)
     measure.add_argument("--room", default="", help="the room it belongs to")
     measure.add_argument("--name", default="", help="its name (Wall A, Wall B, ... by default)")
     add_output(measure)
     measure.set_defaults(command="measure")
+
+
+def add_material(command: argparse.ArgumentParser) -> None:
+    """What a surface is framed with; None where nothing is said."""
+    command.add_argument("--material", choices=MATERIALS, help="of its studs or joists (timber)")
 
 
 def _add_board(command: argparse.ArgumentParser, length: Callable[[str], float]) -> None:

@@ -17,6 +17,7 @@ from ui.bridge import surface_from_reading
 from ui.buying import board_choice, buying_of
 from ui.by_hand import by_hand_of, framing_by_hand
 from ui.corners import with_corners
+from ui.material import material_of
 from ui.store import Job as KeptJob
 from ui.store import Surface
 from ui.wishes import wishes_of, with_wishes
@@ -120,7 +121,13 @@ def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSur
     NoWallError, JobError
         There is nothing to board, or it cannot be boarded; the text says why.
     """
-    framed = surface_from_reading(reading, plan_name, name=plan_name, **_board_choices(surface))
+    framed = surface_from_reading(
+        reading,
+        plan_name,
+        name=plan_name,
+        material=material_of(surface.settings),
+        **_board_choices(surface),
+    )
     measured_in = surface.settings.get("height_in")
     framed = replace(framed, height_in=float(measured_in)) if measured_in else framed
     return with_wishes(framed, wishes_of(surface.settings))
@@ -137,7 +144,9 @@ def hand_framing_of(surface: Surface, plan_name: str) -> BoardedSurface | None:
     hand = by_hand_of(surface.settings)
     if hand is None:
         return None
-    framed = framing_by_hand(hand, plan_name, name=plan_name, **_board_choices(surface))
+    framed = framing_by_hand(
+        hand, plan_name, name=plan_name, material=material_of(surface.settings), **_board_choices(surface)
+    )
     return with_wishes(framed, wishes_of(surface.settings))
 
 

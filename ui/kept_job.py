@@ -7,9 +7,10 @@ from functools import partial
 from layout import Job, JobError
 from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
-from ui.corrections import CorrectedWall, Corrections, LinePx, correct
+from ui.corrections import CorrectedWall, LinePx, correct
 from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names, stock_of
-from ui.reading_json import reading_from_json, reading_key, reading_to_json
+from ui.material import face_to_read_in
+from ui.reading_json import key_to_read, reading_from_json, reading_to_json
 from ui.store import Job as KeptJob
 from ui.store import Store, Surface
 from ui.tape_readings import with_lengths
@@ -73,45 +74,44 @@ def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurfac
 
 def corrected_photo(store: Store, photo: Surface, tapes: bool) -> CorrectedWall:
     """One photo of a wall with the user's changes over it, with its tape readings in it or without."""
-    reading = kept_reading(store, photo.photo_sha256 or "", photo.corrections)
+    reading = kept_reading(store, photo)
     taken = photo.corrections.tape_readings if tapes else ()
     reading = with_lengths(reading, photo.corrections.second_for_reading(), taken)
-    return correct(reading, photo.corrections, partial(_measured, reading))
+    return correct(reading, photo.corrections, partial(_measured, reading, face_to_read_in(photo)))
 
 
 def _shared(store: Store, left: Surface, right: Surface, pair: int) -> tuple[SharedLine, ...]:
-    key = shared_key(_key(left), _key(right), pair)
+    key = shared_key(key_to_read(left), key_to_read(right), pair)
     kept = store.reading(key)
     if kept is None:
-        readings = [kept_reading(store, each.photo_sha256 or "", each.corrections) for each in (left, right)]
+        readings = [kept_reading(store, each) for each in (left, right)]
         seen = [load_photo(store.photo(each.photo_sha256 or ""), kept=True) for each in (left, right)]
         kept = find_shared(readings[0], readings[1], (seen[0], seen[1]), pair)
         store.keep_reading(key, kept)
     return shared_from_json(kept, pair)
 
 
-def _key(photo: Surface) -> str:
-    reference = photo.corrections.reference.for_reading() if photo.corrections.reference else None
-    return reading_key(photo.photo_sha256 or "", reference, photo.corrections.corners_px)
-
-
-def _measured(reading: Reading, line: LinePx) -> Member | None:
+def _measured(reading: Reading, face_in: float, line: LinePx) -> Member | None:
     """The stud on a line the user drew; None for a line that no longer lies on the wall (as in the app)."""
     try:
-        return measure_member(reading, line[0], line[1])
+        return measure_member(reading, line[0], line[1], face_in=face_in)
     except ReadingError:
         return None
 
 
-def kept_reading(store: Store, sha256: str, corrections: Corrections) -> Reading:
-    """The reading of a kept photo by the user's reference and corners; made anew only if not kept."""
-    reference = corrections.reference.for_reading() if corrections.reference else None
-    key = reading_key(sha256, reference, corrections.corners_px)
+def kept_reading(store: Store, photo: Surface) -> Reading:
+    """The reading of a kept photo by the user's reference and corners, and by what its wall is framed with;
+    made anew only if not kept."""
+    key = key_to_read(photo)
     kept = store.reading(key)
     if kept is not None:
         return reading_from_json(kept)
+    marks = photo.corrections
     reading = read_wall(
-        load_photo(store.photo(sha256), kept=True), reference=reference, corners_px=corrections.corners_px
+        load_photo(store.photo(photo.photo_sha256 or ""), kept=True),
+        reference=marks.reference.for_reading() if marks.reference else None,
+        corners_px=marks.corners_px,
+        face_in=face_to_read_in(photo),
     )
     store.keep_reading(key, reading_to_json(reading))
     return reading

@@ -16,10 +16,11 @@ from numpy.typing import NDArray
 from PIL import Image
 from streamlit import runtime
 
-from ui.corrections import CorrectedWall, Corrections, LinePx, correct
+from ui.corrections import CorrectedWall, LinePx, correct
 from ui.desk import store
 from ui.editor_view import PhotoShown
-from ui.reading_json import reading_from_json, reading_key, reading_to_json
+from ui.material import face_to_read_in
+from ui.reading_json import key_to_read, reading_from_json, reading_to_json
 from ui.store import Store, Surface
 from ui.tape_readings import TapeReading, with_lengths
 from ui.wall_photos import (
@@ -207,19 +208,24 @@ def fetch_readings(surfaces: Iterable[Surface]) -> None:
         _have(key, reading_from_json(kept))
 
 
-def reading_of(sha256: str, corrections: Corrections) -> Reading:
-    """The reading of a photo with the user's reference and corners; kept, so made only once."""
-    key = _key(sha256, corrections)
+def reading_of(surface: Surface) -> Reading:
+    """The reading of a photo with the user's reference and corners and by what the wall is framed with; kept,
+    so made only once."""
+    key = key_to_read(surface)
     kept = _kept_reading(key)
     if kept is not None:
         return kept
+    corrections = surface.corrections
     reference = corrections.reference.for_reading() if corrections.reference else None
+    face_in = face_to_read_in(surface)
     kept_in = store()
 
     def read(report: Report) -> Reading:
         report("photo")
-        photo = _decoded(kept_in, sha256)
-        reading = read_wall(photo, reference=reference, corners_px=corrections.corners_px, progress=report)
+        photo = _decoded(kept_in, surface.photo_sha256 or "")
+        reading = read_wall(
+            photo, reference=reference, corners_px=corrections.corners_px, face_in=face_in, progress=report
+        )
         kept_in.keep_reading(key, reading_to_json(reading))
         return reading
 
@@ -228,26 +234,17 @@ def reading_of(sha256: str, corrections: Corrections) -> Reading:
 
 def keys_of(surface: Surface) -> tuple[str, ...]:
     """The keys of the readings that a photographed wall needs now, one for each of its photos."""
-    return tuple(_key_of(photo) for photo in photos_of(surface))
+    return tuple(key_to_read(photo) for photo in photos_of(surface))
 
 
-def _key_of(photo: Surface) -> str:
-    return _key(photo.photo_sha256 or "", photo.corrections)
-
-
-def _key(sha256: str, corrections: Corrections) -> str:
-    reference = corrections.reference.for_reading() if corrections.reference else None
-    return reading_key(sha256, reference, corrections.corners_px)
-
-
-def _measured(key: MarkKey, reading: Reading) -> Member | None:
+def _measured(key: MarkKey, reading: Reading, face_in: float) -> Member | None:
     """The member on a line the user drew, `key` naming the reading, the lengths in it and the line."""
     with _marks_lock:
         if key in _marks:
             _marks.move_to_end(key)
             return _marks[key]
     try:
-        member = measure_member(reading, *key[-1])
+        member = measure_member(reading, *key[-1], face_in=face_in)
     except ReadingError:
         member = None
     with _marks_lock:
@@ -267,17 +264,21 @@ def corrected_wall(surface: Surface, tapes: bool = True) -> CorrectedWall:
     ReadingError
         The user's reference or corners cannot be used; the text says why.
     """
-    sha256 = surface.photo_sha256 or ""
-    key = _key(sha256, surface.corrections)
+    key = key_to_read(surface)
     try:
-        reading = reading_of(sha256, surface.corrections)
+        reading = reading_of(surface)
     except ReadingError:
         st.session_state.setdefault("unreadable", set()).add(key)
         raise
     second = surface.corrections.second_for_reading()
     taken = surface.corrections.tape_readings if tapes else ()
     reading = with_lengths(reading, second, taken)
-    return correct(reading, surface.corrections, lambda line: _measured((key, second, taken, line), reading))
+    face_in = face_to_read_in(surface)
+
+    def measure(line: LinePx) -> Member | None:
+        return _measured((key, second, taken, line), reading, face_in)
+
+    return correct(reading, surface.corrections, measure)
 
 
 def whole_wall(surface: Surface) -> WholeWall:
@@ -306,11 +307,11 @@ def whole_wall(surface: Surface) -> WholeWall:
 
 def _shared(left: Surface, right: Surface, pair: int) -> tuple[SharedLine, ...]:
     """The studs that two neighbouring photos share, as the pictures show; kept, so looked for only once."""
-    key = shared_key(_key_of(left), _key_of(right), pair)
+    key = shared_key(key_to_read(left), key_to_read(right), pair)
     kept_in = store()
     kept = kept_in.reading(key)
     if kept is None:
-        readings = [reading_of(each.photo_sha256 or "", each.corrections) for each in (left, right)]
+        readings = [reading_of(each) for each in (left, right)]
 
         def look(report: Report) -> dict[str, Any]:
             report("join")
@@ -326,7 +327,7 @@ def _shared(left: Surface, right: Surface, pair: int) -> tuple[SharedLine, ...]:
 def line_fault(surface: Surface, line: LinePx) -> str:
     """Why a line the user drew cannot be a stud of this wall; "" when it can."""
     try:
-        reading = reading_of(surface.photo_sha256 or "", surface.corrections)
+        reading = reading_of(surface)
         measure_member(reading, line[0], line[1])
     except ReadingError as fault:
         return str(fault)

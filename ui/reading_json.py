@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 import vision.reading
+from ui.material import FACE_IN, TIMBER, face_to_read_in
+from ui.store_rows import Surface
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.wall_plane import WallPlane
 
@@ -31,6 +33,17 @@ def reading_key(
         _reader_digest(),
     ]
     return hashlib.sha256(json.dumps(inputs).encode()).hexdigest()
+
+
+def key_to_read(photo: Surface) -> str:
+    """The key of the reading that a kept photo needs now: by its known length, its corners and what its wall
+    is framed with."""
+    marks = photo.corrections
+    reference = marks.reference.for_reading() if marks.reference else None
+    face_in = face_to_read_in(photo)
+    # none named for timber: what was read before there was a choice stays known
+    told_in = None if face_in == FACE_IN[TIMBER] else face_in
+    return reading_key(photo.photo_sha256 or "", reference, marks.corners_px, told_in)
 
 
 @cache

@@ -13,6 +13,7 @@ from layout.framing import MAX_SPAN_IN
 from ui.buying import buying_of
 from ui.by_hand import by_hand_of
 from ui.corners import check_ways
+from ui.material import material_of
 from ui.wishes import wishes_of
 
 __all__ = ["check_job_settings", "check_surface_settings"]
@@ -47,6 +48,7 @@ def check_job_settings(settings: dict[str, Any]) -> None:
 def check_surface_settings(settings: dict[str, Any]) -> None:
     """The same for the settings of a surface."""
     by_hand_of(settings)
+    material_of(settings)
     wishes_of(settings)
     for name in ("board_width", "board_kind", "room", "height_text"):
         if settings.get(name) is not None:

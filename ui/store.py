@@ -179,9 +179,12 @@ class Store:
         with connection(self.file) as db:
             rows = list(read_surfaces(db, "id = ?", surface_id))
             parts = tuple(read_surfaces(db, "part_of = ? AND NOT removed", surface_id))
+            walls = [wall for row in rows if row.part_of for wall in read_surfaces(db, "id = ?", row.part_of)]
         if not rows:
             raise gone("surface")
-        return replace(rows[0], more=from_left(parts)) if parts else rows[0]
+        if walls:
+            return replace(rows[0], wall_settings=walls[0].settings)
+        return replace(rows[0], more=from_left(parts, rows[0].settings)) if parts else rows[0]
 
     def save_surface(
         self,

@@ -52,6 +52,8 @@ class Surface:
     more : tuple of Surface
         The further photos of this wall, each with its own marks, from left to right
         (`ui.wall_photos.photos_of` puts the wall's own among them).
+    wall_settings : dict or None
+        Of a further photo of a wall: the settings of the wall; None for a wall itself.
     """
 
     surface_id: str
@@ -63,6 +65,7 @@ class Surface:
     revision: int
     part_of: str | None = None
     more: tuple[Surface, ...] = ()
+    wall_settings: dict[str, Any] | None = None
 
     @property
     def state(self) -> tuple[Any, ...]:
@@ -134,15 +137,16 @@ def _with_their_photos(rows: list[Surface]) -> tuple[Surface, ...]:
         if row.part_of is not None:
             parts.setdefault(row.part_of, []).append(row)
     return tuple(
-        replace(row, more=from_left(parts[row.surface_id])) if row.surface_id in parts else row
+        replace(row, more=from_left(parts[row.surface_id], row.settings)) if row.surface_id in parts else row
         for row in rows
         if row.part_of is None
     )
 
 
-def from_left(parts: Iterable[Surface]) -> tuple[Surface, ...]:
-    """Further photos of one wall in their order along it."""
-    return tuple(sorted(parts, key=lambda part: place_of(part.settings)))
+def from_left(parts: Iterable[Surface], wall_settings: dict[str, Any]) -> tuple[Surface, ...]:
+    """Further photos of one wall in their order along it, each with the settings of the wall."""
+    known = (replace(part, wall_settings=wall_settings) for part in parts)
+    return tuple(sorted(known, key=lambda part: place_of(part.settings)))
 
 
 def place_of(settings: dict[str, Any]) -> int:

@@ -12,24 +12,29 @@ from layout import format_length
 from ui.bridge import in_file_px
 from ui.command_options import UnusableInput
 from ui.corrections import MOST_PROUD_IN
+from ui.material import FACE_IN, STEEL, TIMBER
 from ui.studs_report import finite, studs_json, studs_table
 from vision import as_reading, join_readings, load_photo
 from vision.checks import with_checks
 from vision.photo import Photo
 from vision.reading import Reading, Reference, TapeCheck
 
+NARROW_IN = (FACE_IN[TIMBER] + FACE_IN[STEEL]) / 2
+"""Faces up to here are nearer to steel's than to timber's."""
+
 
 @dataclass(frozen=True)
 class StudsAnswer:
-    """What the command found: `document` for ``--json``, `heading` and `reading` for people."""
+    """What the command found: `document` for ``--json``, `heading`, `reading` and `foot` for people."""
 
     document: dict[str, Any]
     reading: Reading
     heading: str = ""
+    foot: str = ""
 
     def table(self, style: str) -> str:
         """What a person reads; `style` is one of `layout.lengths.format_length`."""
-        return self.heading + studs_table(self.reading, style)
+        return self.heading + studs_table(self.reading, style) + self.foot
 
 
 def studs(options: argparse.Namespace, read_bytes: Callable[[str], bytes]) -> StudsAnswer:
@@ -53,8 +58,9 @@ def studs(options: argparse.Namespace, read_bytes: Callable[[str], bytes]) -> St
         if options.same:
             raise UnusableInput("--same joins two photos of one wall: name both, from left to right.")
         reading = in_file_px(readings[0], photos[0].shrunk_by)
-        return StudsAnswer(studs_json(reading, photos[0]), reading)
-    return _joined(readings, photos, _same(options.same, len(photos)), checks)
+        material = options.material or TIMBER
+        return StudsAnswer(studs_json(reading, photos[0], material), reading, foot=_as_steel(options))
+    return _joined(readings, photos, _same(options.same, len(photos)), checks, options)
 
 
 def _read(
@@ -69,9 +75,19 @@ def _read(
         photo,
         reference=references[0] if references else None,
         corners_px=None if corners is None else tuple(_in_photo(c, photo.shrunk_by) for c in corners),
-        face_in=options.face,
+        face_in=FACE_IN[options.material or TIMBER] if options.face is None else options.face,
         checks=checks,
         second=references[1] if len(references) > 1 else None,
+    )
+
+
+def _as_steel(options: argparse.Namespace) -> str:
+    """A note where the faces are said to be as narrow as steel's and nothing is said of steel."""
+    if options.material is not None or options.face is None or options.face > NARROW_IN:
+        return ""
+    return (
+        f"\nNote: Faces {format_length(options.face)} wide are narrower than timber's. If the studs are "
+        "steel, add --material steel: boards are then laid out for it."
     )
 
 
@@ -133,6 +149,7 @@ def _joined(
     photos: list[Photo],
     same: list[tuple[int, int] | None],
     checks: tuple[TapeCheck, ...],
+    options: argparse.Namespace,
 ) -> StudsAnswer:
     joined = join_readings(readings, photos, same)
     whole = with_checks(as_reading(joined), checks)
@@ -153,7 +170,7 @@ def _joined(
             whole, wall=replace(whole.wall, corners_px=(top_left, top_right, low_right, low_left))
         )
     whole = replace(whole, members=members)
-    document = studs_json(whole, photos[0])
+    document = studs_json(whole, photos[0], options.material or TIMBER)
     document.pop("photo")
     document["photos"] = [
         {
@@ -174,7 +191,7 @@ def _joined(
     head = (
         f"{len(photos)} photos of one wall, joined through {shared} studs that more than one of them shows.\n"
     )
-    return StudsAnswer(finite(document), whole, head)
+    return StudsAnswer(finite(document), whole, head, _as_steel(options))
 
 
 def _in_photo(point: tuple[float, float], shrunk_by: int) -> tuple[float, float]:

@@ -13,8 +13,10 @@ from vision.photo import Photo
 from vision.reading import Member, Reading
 
 
-def studs_json(reading: Reading, photo: Photo) -> dict[str, Any]:
+def studs_json(reading: Reading, photo: Photo, material: str = "timber") -> dict[str, Any]:
     """The object that ``--json`` prints; lengths in inches, pixels those of the upright photo file.
+
+    `material` is what the user said that the wall is framed with: the photo does not tell.
 
     `reading` is already in the file's own pixels (`ui.bridge.in_file_px`). Figures that are not
     finite become null: JSON knows no others.
@@ -41,6 +43,7 @@ def studs_json(reading: Reading, photo: Photo) -> dict[str, Any]:
             "height_sigma_in": wall.height_sigma_in,
             "corners_px": [list(corner) for corner in wall.corners_px],
         },
+        "material": material,
         "studs": [_stud_json(member) for member in _from_the_left(reading)],
         "openings": [
             {

@@ -220,6 +220,7 @@ STUD = {"id": "m", "front_px": [[1, 2], [3, 4]], "corrects_px": None}
         (document(surfaces=surface(settings={"height_in": "tall"})), "height_in"),
         (document(surfaces=surface(settings={"height_in": -96.0})), "height_in"),
         (document(surfaces=surface(settings={"room": {"name": "Den"}})), "room"),
+        (document(surfaces=surface(settings={"material": "steel"})), "material"),
         (document(surfaces=surface(settings={"by_hand": {"framing": "bricks"}})), "framing"),
         (document(surfaces=surface(corrections={"reference": {"kind": "tape", "length_in": -8}})), "marks"),
     ],

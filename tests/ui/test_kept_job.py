@@ -97,7 +97,7 @@ def test_a_photo_is_read_only_once(store: Store, readings) -> None:
     assert job_to_board(store, job) == job_to_board(store, job)
     assert len(readings) == 1
     other = Corrections(corners_px=((1.0, 1.0), (9.0, 1.0), (9.0, 9.0), (1.0, 9.0)))
-    kept_reading(store, str(job.surfaces[0].photo_sha256), other)
+    kept_reading(store, replace(job.surfaces[0], corrections=other))
     assert len(readings) == 2, "other corners are another reading"
 
 

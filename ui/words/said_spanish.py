@@ -120,7 +120,7 @@ SAID_SPANISH: dict[str, str] = {
     "{name} cannot be boarded with {words}; the plan leaves that out.": "{name} no se puede repartir con {words}; el plan lo omite.",
     "Change that wish, add a stud or backing, or add another board to the list.": "Cambie ese deseo, añada un montante o refuerzo, u otra placa a la lista.",
     "The members of {name} are {face} wide: too narrow for two board ends on timber, wide enough on steel.": "Las piezas de {name} tienen {face} de ancho: muy angostas para dos extremos de placa en madera, suficientes en acero.",
-    'If they are steel, say so in the job file ("material": "steel").': 'Si son de acero, indíquelo en el archivo de la obra ("material": "steel").',
+    'If they are steel, say so: `studs --material steel`, or "material": "steel" in the job file.': 'Si son de acero, indíquelo: `studs --material steel`, o "material": "steel" en el archivo de la obra.',
     "{name} cannot be boarded under the rules given.": "{name} no se puede repartir con las reglas dadas.",
     "Add a longer board to the list, or framing where boards can end.": "Añada una placa más larga a la lista, o piezas donde puedan terminar las placas.",
     "{name} needs a piece shorter than {least} at a seam.": "{name} necesita una pieza de menos de {least} junto a una junta.",
