@@ -22,12 +22,15 @@ from ui.delivery_view import kind_name
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
 from ui.job_plan import boards_job, plan_names, stock_of
+from ui.material import SETTING as MATERIAL
+from ui.material import TIMBER, material_of, material_to_json
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
 from ui.plain_faults import plain_fault
 from ui.rooms import add_by_hand, next_name, room_of
 from ui.screens.order import board_style, units
 from ui.screens.order_parts import why_nothing
 from ui.screens.walk_list import list_of_surfaces
+from ui.screens.wall_parts import material_asked
 from ui.screens.wishes_part import wishes
 from ui.slips import Slip, length_slip, opening_slip
 from ui.store import Job, Surface
@@ -114,6 +117,11 @@ def _form(job: Job, words: Words, style: str) -> None:
             format_func=lambda name: words("walk.keep_members") if name == "taken" else name,
             key=own_key + "spacing",
         )
+        material = material_asked(
+            material_of(changed.settings) if changed else odd.get("material", last.get("material", TIMBER)),
+            own_key + "material",
+            words,
+        )
         openings = st.text_input(
             words("walk.openings"),
             openings_to_text(hand.openings, style) if hand else odd.get("openings", ""),
@@ -169,6 +177,7 @@ def _form(job: Job, words: Words, style: str) -> None:
         "length": length,
         "height": height,
         "spacing": spacing or "16 in",
+        "material": material,
         "openings": openings,
         "room": room,
         "first": first,
@@ -200,7 +209,7 @@ def _form(job: Job, words: Words, style: str) -> None:
             shown = {name: look.plain(text) for name, text in slip.values.items()}
             _refuse(changed, typed, words(f"walk.{slip.code}", **shown))
             return
-        framing_by_hand(entered, "A")
+        framing_by_hand(entered, "A", material=material)
     except OpeningTextError as fault:
         _refuse(changed, typed, words("walk.opening_odd", part=look.plain(fault.part)))
         return
@@ -211,21 +220,24 @@ def _form(job: Job, words: Words, style: str) -> None:
         reason = look.plain(plain_fault(fault, words, board_style(style)))
         _refuse(changed, typed, words("walk.cannot", reason=reason))
         return
+    made_of = {MATERIAL: material_to_json(material)}
     if changed is None:
         if st.session_state.pop("walk_refused", None):
             st.session_state["walk_turn"] = turn + 1
         name = next_name(job, words, wall=entered.is_wall)
-        add_by_hand(desk.store(), job, entered, name, room.strip())
+        add_by_hand(desk.store(), job, entered, name, room.strip(), made_of)
         desk.say_later(words("walk.added", name=look.plain(name)))
         st.session_state["walk_last"] = {
             "framing": entered.framing,
             "height": height if entered.is_wall else last.get("height", ""),
             "spacing": spacing or "16 in",
+            "material": material,
             "room": room.strip(),
             "run": run,
         }
     else:
-        settings = {**changed.settings, SETTING: by_hand_to_json(entered), "room": room.strip()}
+        told = {SETTING: by_hand_to_json(entered), **made_of, "room": room.strip()}
+        settings = {**changed.settings, **told}
         desk.store().save_surface(changed.surface_id, changed.revision, settings=settings)
         desk.say_later(words("walk.changed", name=look.plain(changed.name)))
         del st.session_state["walk_changes"]

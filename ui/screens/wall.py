@@ -183,6 +183,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         if planned is not None and rows is not None:
             wall_parts.sheets(planned.plan, rows, words, style)
         wall_parts.board_choices(job, surface, words, style)
+        wall_parts.framed_in(surface, seen.view.reading, words, style)
         wall_parts.measured_height(surface, whole.reading, words, style)
         if rows is not None:
             wall_parts.boxes_not_cut_out(whole, words)

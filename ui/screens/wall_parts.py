@@ -7,6 +7,7 @@ from dataclasses import replace
 import streamlit as st
 
 from layout import LengthError, Plan, SurfacePlan, format_length, in_style, parse_length_in
+from layout.framing import MATERIALS
 from ui import desk, look, photos, places
 from ui.board_size import board_size
 from ui.buying import buying_of
@@ -14,11 +15,13 @@ from ui.corrections import CorrectedWall, Corrections, ReferenceMark
 from ui.edge import draw_again
 from ui.editor_view import SPACINGS_IN
 from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
+from ui.material import FACE_IN, TIMBER, material_of, material_to_json
+from ui.material import SETTING as MATERIAL
 from ui.plus_minus import along_wall, plus_minus
 from ui.rooms import room_of
 from ui.screens.order import board_style, say_notes
 from ui.screens.upload import taken, upload_key
-from ui.screens.wall_state import DISAGREE
+from ui.screens.wall_state import DISAGREE, FACES_DOUBTFUL
 from ui.slips import length_slip
 from ui.store import Job, Surface
 from ui.wall_photos import proposed_openings
@@ -97,6 +100,32 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
         draw_again()
     if not chosen:
         st.warning(words("wall.no_lengths"))
+
+
+def framed_in(surface: Surface, reading: Reading, words: Words, style: str) -> None:
+    """What the wall is framed with: steel's faces are narrower, so its photos are read again."""
+    now = material_of(surface.settings)
+    about = words("material.help", **{name: format_length(FACE_IN[name], style) for name in MATERIALS})
+    chosen = material_asked(now, f"material-{surface.surface_id}-{now}", words, about)
+    if chosen != now:
+        desk.keep_settings(surface, **{MATERIAL: material_to_json(chosen)})
+        draw_again()
+    # read as the wrong one, a right length makes the faces look like those of a wrong length
+    if any(warning.code in FACES_DOUBTFUL for warning in reading.warnings):
+        st.caption(words("material.if_steel" if now == TIMBER else "material.if_timber"))
+
+
+def material_asked(now: str, key: str, words: Words, about: str | None = None) -> str:
+    """One choice, timber or steel; what it was while neither is pressed."""
+    chosen = st.segmented_control(
+        words("material.asked"),
+        list(MATERIALS),
+        default=now,
+        format_func=lambda name: words(f"material.{name}"),
+        help=about,
+        key=key,
+    )
+    return chosen or now
 
 
 def height_contradicts(measured_in: float, wall: Wall) -> bool:
