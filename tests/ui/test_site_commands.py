@@ -92,7 +92,7 @@ def test_a_whole_kept_job_by_commands_alone(tmp_path, monkeypatch, photo_file, c
     monkeypatch.setenv("SEAMWRIGHT_DATA", str(tmp_path / "data"))
     asked: list[object] = []
 
-    def read(photo, reference=None, corners_px=None):
+    def read(photo, reference=None, **how):
         asked.append(reference)
         return walls.reading()
 
