@@ -29,11 +29,15 @@ class Rules:
         end (GA-216/ASTM C840; mcvicker residential code guide p. 15) plus 1/4 in of wood
         beyond it = 5/8 in.  UK: 13 mm from a cut end plus 6 mm to the timber's edge
         (NBS clause 610) = 19 mm.
+    steel_face_in : float
+        Least width of a steel member under a seam: 1 1/4 in (a building design and construction
+        handbook, gypsum board finishes; read in a copy).
     steel_bearing_in : float
-        The same on a steel member: 5/8 in, half of the 1 1/4 in that metal must be wide at a
-        joint (a building design and construction handbook, gypsum board finishes; read in a
-        copy).  It leaves 5.9 mm of flange beyond the 10 mm between screw and board edge that
-        NBS clause 590 gives for metal; that clause gives no distance to the flange's edge.
+        Bearing that each board end needs on a steel member: screw 3/8 in from the board's end plus
+        1/8 in of flange for it to hold in.  The sources leave it between 3/8 in, the screw at the
+        flange's very edge, and 5/8 in, half of 1 1/4 in, which no seam could miss by anything; the
+        1/8 in is common practice, no source.  NBS clause 590 gives 10 mm between screw and board edge
+        for metal and no distance to the flange's edge.
     sigma_factor : float
         Standard deviations of a member's position kept clear of that bearing.
     stagger_in : float
@@ -64,7 +68,8 @@ class Rules:
 
     market: str = "us"
     min_bearing_in: float = 0.625
-    steel_bearing_in: float = 0.625
+    steel_face_in: float = 1.25
+    steel_bearing_in: float = 0.5
     sigma_factor: float = 2.0
     stagger_in: float = 15.0
     opposite_stagger_in: float = 15.0
@@ -81,6 +86,7 @@ class Rules:
         one_of("market", self.market, MARKETS)
         for name, most in (
             ("min_bearing_in", 3.0),
+            ("steel_face_in", 6.0),
             ("steel_bearing_in", 3.0),
             ("sigma_factor", 6.0),
             ("stagger_in", 120.0),

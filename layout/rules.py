@@ -90,18 +90,21 @@ def allowance_in(member: Member, rules: Rules) -> float:
     """How far a seam may lie off the member's centre, in inches; negative when the centre is not sure.
 
     Half the face, less the bearing that a board end needs, less the member's own
-    uncertainty.  On a 1 1/2 in stud with 5/8 in of bearing this is 1/8 in.
+    uncertainty.  On a 1 1/2 in stud with 5/8 in of bearing this is 1/8 in, and so it is on a 1 1/4 in
+    flange with 1/2 in.
     """
     return member.face_in / 2 - bearing_in(member, rules) - rules.sigma_factor * member.sigma_in
 
 
 @rule(
     "IBC 2508.3 (ends on framing); US Army field manual ch. 9 (at the centre line); screws 3/8 in "
-    "from board ends plus 1/4 in of wood: calculation; NBS clause 610 (13 mm + 6 mm) in the UK; steel: "
-    "1 1/4 in at a joint (Building Design and Construction Handbook, gypsumboard finishes)"
+    "from board ends plus 1/4 in of wood or 1/8 in of steel: calculation; NBS clause 610 (13 mm + 6 mm) in "
+    "the UK; steel 1 1/4 in wide at a joint (Building Design and Construction Handbook, gypsumboard finishes)"
 )
 def seam_bears_on_member(member: Member, rules: Rules) -> bool:
     """Both board ends at a seam bear on a member with room for their screws."""
+    if member.material == "steel" and member.face_in < rules.steel_face_in - 2e-3:
+        return False
     return member.face_in / 2 - bearing_in(member, rules) >= -1e-3
 
 

@@ -153,6 +153,7 @@ def _seams(job: Job, surface: Surface, laid: dict[str, Any], eased: set[tuple[st
                     >= needed[m.id] - TOL
                 )
                 and m.face_in / 2 >= needed[m.id] - 1e-3
+                and (m.material != "steel" or m.face_in >= rules.steel_face_in - 2e-3)
             ]
             # A seam that the user asked for may break a rule, where the plan says so.
             wished = {p.member_id for p in surface.wishes.pins if p.row == number}
