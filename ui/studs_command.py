@@ -59,7 +59,9 @@ def studs(options: argparse.Namespace, read_bytes: Callable[[str], bytes]) -> St
             raise UnusableInput("--same joins two photos of one wall: name both, from left to right.")
         reading = in_file_px(readings[0], photos[0].shrunk_by)
         material = options.material or TIMBER
-        return StudsAnswer(studs_json(reading, photos[0], material), reading, foot=_as_steel(options))
+        return StudsAnswer(
+            studs_json(reading, photos[0], material), reading, foot=_as_steel(options, readings)
+        )
     return _joined(readings, photos, _same(options.same, len(photos)), checks, options)
 
 
@@ -81,14 +83,18 @@ def _read(
     )
 
 
-def _as_steel(options: argparse.Namespace) -> str:
-    """A note where the faces are said to be as narrow as steel's and nothing is said of steel."""
-    if options.material is not None or options.face is None or options.face > NARROW_IN:
+def _as_steel(options: argparse.Namespace, readings: Sequence[Reading]) -> str:
+    """How to say steel, where the faces are said to be, or look, as narrow as steel's."""
+    if options.material is not None:
         return ""
-    return (
-        f"\nNote: Faces {format_length(options.face)} wide are narrower than timber's. If the studs are "
-        "steel, add --material steel: boards are then laid out for it."
-    )
+    if options.face is not None and options.face <= NARROW_IN:
+        return (
+            f"\nNote: Faces {format_length(options.face)} wide are narrower than timber's. If the studs are "
+            "steel, add --material steel: boards are then laid out for it."
+        )
+    if any(warning.code == "like_steel" for reading in readings for warning in reading.warnings):
+        return "\nNote: If the studs are steel, add --material steel: the photo is then read by their faces."
+    return ""
 
 
 def _references(options: argparse.Namespace, photos: Sequence[Photo]) -> list[list[Reference]]:
@@ -191,7 +197,7 @@ def _joined(
     head = (
         f"{len(photos)} photos of one wall, joined through {shared} studs that more than one of them shows.\n"
     )
-    return StudsAnswer(finite(document), whole, head, _as_steel(options))
+    return StudsAnswer(finite(document), whole, head, _as_steel(options, readings))
 
 
 def _in_photo(point: tuple[float, float], shrunk_by: int) -> tuple[float, float]:

@@ -29,6 +29,10 @@ FACE_SEEN_RANGE = (0.65, 1.55)
 # tuning walls with the right length and a sure stud the first doubts one; with lengths a third, a fifth short
 # or a fifth, a half long, sure studs fell from 58, 86, 275, 9 to 0, 4, 13, 0.
 FACE_LIKELY_RANGE, FACE_SURE_RANGE = (0.80, 1.18), (0.94, 1.10)
+# Faces given as TIMBER_FACE_IN that look narrower than both of these are likely 1 1/4 in of steel: the share
+# of that width as the labels show it, and the median between fitted edges in inches. So look 7 of 9 tuning
+# walls of steel read as timber, and none of 117 of timber.
+TIMBER_FACE_IN, STEEL_SEEN, STEEL_WIDTH_IN, LEAST_FACES = (1.4, 1.6), 0.93, 1.39, 3
 # Paper over the faces hides how wide they are (0.68 to 1.30 on tuning scenes).
 FACE_UNCLEAR_RANGE = (0.66, 1.35)
 COMMON_SPACINGS_IN = (15.75, 16.0, 23.62, 24.0)  # 16 and 24 in, 400 and 600 mm (trade-common)
@@ -126,6 +130,10 @@ WARNINGS = {
         "With this reference the studs' faces come out wider or narrower than studs are.",
         "Check the length and where its marks are; until then put a tape to every stud.",
     ),
+    "like_steel": (
+        "The studs' faces look narrower than those of timber, as steel studs are.",
+        "If they are steel, say so and have the photo read again; if not, check the length and its marks.",
+    ),
     "odd_spacing": (
         "With this reference the studs stand at an unusual spacing.",
         "Check the length and its marks, or check the farthest stud with a tape.",
@@ -218,6 +226,8 @@ def reading_warnings(
             low, high = _likely_faces(members)
             if not low < seen < high:
                 codes.append("face_doubtful")
+        if _like_steel(survey, placed, seen):
+            codes.append("like_steel")
     if not viewed.model:
         codes.append("no_model")
     full = [m for m in members if m.kind == "full"]
@@ -231,6 +241,16 @@ def reading_warnings(
         codes.append("face_disagrees")
     # A guess is shown as one.
     return [warning(c) for c in dict.fromkeys(codes)], wrong_length or (loose and not reference.assumed)
+
+
+def _like_steel(survey: Survey, placed: Placed, seen: float) -> bool:
+    """Whether faces said to be of timber look as narrow as steel; `seen`: their width, of that said."""
+    single = [m.upright.full and m.upright.stretch.plies == 1 for m in survey.members]
+    if sum(single) < LEAST_FACES:
+        return False
+    if not TIMBER_FACE_IN[0] < survey.face * placed.scale.inches_per_unit < TIMBER_FACE_IN[1]:
+        return False
+    return seen < STEEL_SEEN and float(np.median(placed.face_in[single])) < STEEL_WIDTH_IN
 
 
 def _faces_hidden(members: list[Member]) -> bool:

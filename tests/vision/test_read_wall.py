@@ -353,3 +353,11 @@ def test_a_line_that_cannot_be_a_stud_is_refused_in_one_sentence() -> None:
     assert "outside" in refused_line(reading, (float("nan"), 700), (500, 300))
     without_scale = replace(reading, plane=None, wall=None)
     assert "reference" in refused_line(without_scale, (500, 900), (500, 300))
+
+
+def test_studs_of_steel_read_as_timber_are_told_by_their_narrow_faces() -> None:
+    case = CASES["steel_wall"]
+    as_timber = read_wall(photo_of("steel_wall"), tape_of(case), face_in=1.5)
+    assert "like_steel" in {w.code for w in as_timber.warnings}
+    for name in ("steel_wall", DEMO, "door_wall", "insulated_wall"):
+        assert "like_steel" not in {w.code for w in reading_of(name).warnings}

@@ -17,8 +17,8 @@ from vision.reading import Warning
 DISAGREE, MOVED = "references_disagree", "moved"
 WRONG_LENGTH = frozenset({DISAGREE, "face_doubtful", "odd_spacing"})
 """Codes that say a given length is likely wrong, and with it every place."""
-FACES_DOUBTFUL = frozenset({"face_doubtful", "face_disagrees"})
-"""Codes that say that the faces come out too wide or too narrow with a given length."""
+FACES_DOUBTFUL = frozenset({"face_doubtful", "face_disagrees", "like_steel"})
+"""Codes that say that the faces come out wider or narrower than those of what the wall is framed with."""
 LACKS_SCALE = frozenset({"no_layout", "loose_scale", "face_disagrees"})
 """Codes of refusals that a tape length cures."""
 

@@ -42,6 +42,8 @@ SAID_SPANISH: dict[str, str] = {
     "Check the length, where its marks are, and whether they lie on this wall.": "Compruebe la longitud, dónde están sus marcas y si quedan en esta pared.",
     "With this reference the studs' faces come out wider or narrower than studs are.": "Con esta medida las caras de los montantes salen más anchas o más estrechas de lo que son los montantes.",
     "Check the length and where its marks are; until then put a tape to every stud.": "Compruebe la longitud y dónde están sus marcas; hasta entonces mida cada montante con la cinta.",
+    "The studs' faces look narrower than those of timber, as steel studs are.": "Las caras de los montantes se ven más angostas que las de madera, como las de los montantes de acero.",
+    "If they are steel, say so and have the photo read again; if not, check the length and its marks.": "Si son de acero, indíquelo y haga leer la foto otra vez; si no, compruebe la longitud y sus marcas.",
     "With this reference the studs stand at an unusual spacing.": "Con esta medida los montantes quedan a una separación poco común.",
     "Check the length and its marks, or check the farthest stud with a tape.": "Compruebe la longitud y sus marcas, o el montante más lejano con cinta.",
     "The part of the program that recognises studs is missing; the photo was read by its edges alone.": "Falta la parte del programa que reconoce montantes; la foto se leyó solo por sus bordes.",
