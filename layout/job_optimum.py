@@ -28,6 +28,7 @@ from layout.patterns import Group, Pattern
 from layout.relaxation import Relaxed, relax
 from layout.rounding import rounded
 from layout.rows import SurfaceRows
+from layout.sheet_count import counted
 
 __all__ = ["GOOD_GAP", "Found", "cost_of", "solve_job"]
 
@@ -219,7 +220,15 @@ class _Parts:
         relaxed = relax(
             master, self.clock.deadline, 2e-3 if len(cluster) == 1 else 1e-4, self.clock.over, progress
         )
-        bound = max(first.bound, relaxed.bound)
+        steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
+        solver, proof, gap = master, relaxed, self.gap
+        if small and first.cost - relaxed.bound > max(gap * first.cost, 1e-6):
+            faces = (pairs, self.opposite_stagger)
+            whole = counted(rows, self.cut_charge, *faces, relaxed, self.clock.deadline, self.clock.over)
+            if whole is not None:
+                # So near to the optimum a proof costs little, and the last step lists all within the gap.
+                solver, proof, gap, steps = *whole, 0.0, (*STEPS, (np.inf, False))
+        bound = max(first.bound, proof.bound)
         best: list[int] | None = None
         cost = first.cost
         large = segments > LARGE_SEGMENTS and self.gap >= GOOD_GAP
@@ -237,14 +246,11 @@ class _Parts:
         progress(0.9)
         real = segments <= REAL_SEGMENTS and not self.clock.over()
         if small or self.gap < GOOD_GAP or real:
-            steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
-            chosen, cost, bound = _proved(
-                master, relaxed, cost, bound, self.clock, self.gap, steps, self.quick
-            )
+            chosen, cost, bound = _proved(solver, proof, cost, bound, self.clock, gap, steps, self.quick)
             best = chosen if chosen is not None else best
         if best is None:
             return self._merged(_PartFound(first.sheets, first.cost, bound, master, relaxed))
-        sheets = tuple(_placed(master, number, tuple(cluster)) for number in best)
+        sheets = tuple(_placed(self.all_rows, solver, number, tuple(cluster)) for number in best)
         return self._merged(_PartFound(sheets, cost, bound, master, relaxed))
 
     def _merged(self, found: _PartFound) -> _PartFound:
@@ -305,7 +311,8 @@ def _proved(
         return best, cost, bound
     master.duals, master.clash_duals = relaxed.duals, relaxed.clash_duals
     master.price(20, 1.0, real=True)
-    scale = max(board.price for group in master.groups for board in group.boards) / 32.0
+    dearest = max(board.price for group in master.groups for board in group.boards)
+    scale = max(dearest + master.spared, 1e-6) / 32.0
     # For a wall or two, every pattern within the gap is listed at once and the optimum proved.
     small = int(master.starts.sum()) <= SMALL_SEGMENTS
     if small:
@@ -346,7 +353,9 @@ def _proved(
     return best, cost, bound
 
 
-def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:
+def _placed(
+    all_rows: tuple[SurfaceRows, ...], master: Master, column: int, batch: tuple[int, ...]
+) -> UsedSheet:
     """A column as a sheet with its pieces laid on it; a cheaper board that is long enough is taken."""
     pattern = master.columns[column]
     group = master.groups[pattern.group]
@@ -357,7 +366,8 @@ def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:
             LaidPiece(batch[surface], segment, span, ends) for surface, segment, span, ends in found
         )
         lanes.append(LaidLane(cut.slot, cut.size, pieces))
-    return laid(group.boards[_cheapest(group, pattern)], group.upright, lanes)
+    boards = all_rows[lanes[0].pieces[0].surface].boards
+    return laid(boards[_cheapest(group, pattern)], group.upright, lanes)
 
 
 def _cheapest(group: Group, pattern: Pattern) -> int:
