@@ -242,3 +242,43 @@ def test_rows_start_at_the_side_that_was_asked_for(side: str) -> None:
     first = _sound(Job((ceiling,))).surfaces[0].rows[0]
     assert (first.top_in == 120.0) == (side == "top")
     assert first.top_in - first.bottom_in == 48.0
+
+
+L_SHAPED = ((0.0, 0.0), (240.0, 0.0), (240.0, 100.0), (120.0, 100.0), (120.0, 200.0), (0.0, 200.0))
+
+
+@pytest.mark.parametrize("run", ["up", "along"])
+def test_a_board_that_goes_round_the_corner_of_a_room_is_notched(run: str) -> None:
+    """What of a board would stand in the wall is a cut-out, with its place from end and edge."""
+    ceiling = Surface(
+        "C",
+        240.0,
+        200.0,
+        members_on_spacing(240.0 if run == "up" else 200.0, 16.0),
+        kind="ceiling",
+        members_run=run,
+        outline=L_SHAPED,
+    )
+    plan = _sound(Job((ceiling,)))
+    beyond = 0.0
+    for row in plan.surfaces[0].rows:
+        for piece in row.pieces:
+            whole = piece.length_in * piece.height_in
+            holes = sum((c.right_in - c.left_in) * (c.top_in - c.bottom_in) for c in piece.cutouts)
+            beyond += whole - holes
+            assert {c.kind for c in piece.cutouts} <= {"notch"}
+    assert any(piece.cutouts for row in plan.surfaces[0].rows for piece in row.pieces)
+    assert beyond == pytest.approx(240.0 * 100.0 + 120.0 * 100.0, abs=240.0 / 8)
+
+
+def test_a_notch_is_measured_from_the_factory_end_and_the_tapered_edge() -> None:
+    """Beside a stairwell: the wall's low part ends at 100 in, 2 in above the course line."""
+    steps = ((0.0, 0.0), (160.0, 0.0), (160.0, 200.0), (100.0, 200.0), (100.0, 100.0), (0.0, 100.0))
+    wall = Surface("A", 160.0, 200.0, members_on_spacing(160.0, 16.0), outline=steps, floor_gap_in=1.0)
+    notched = [p for row in _sound(Job((wall,))).surfaces[0].rows for p in row.pieces if p.cutouts]
+    assert len(notched) == 1
+    (notch,) = notched[0].cutouts
+    assert (notch.left_in, notch.right_in) == (notched[0].left_in, 100.0)
+    assert (notch.bottom_in, notch.top_in) == (100.0, notched[0].top_in)
+    assert notch.edge == "top"
+    assert notch.from_edge_in == 0.0
