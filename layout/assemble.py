@@ -161,6 +161,13 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
     # swaps them, and is made when the seam would otherwise get the cut end.
     turned = near != far and ((not at_start and at_end and far) or (at_start and not at_end and near))
     left_factory, right_factory = (far, near) if turned else (near, far)
+    left_in, right_in = (place_in(rows.surface, rows.frame, at) for at in (left, right))
+    # A metric board is planned as the next step up: no piece is told longer than its board.
+    most_in = board.width_in if rows.upright else board.length_in
+    if at_start:
+        left_in = max(left_in, right_in - most_in)
+    elif at_end:
+        right_in = min(right_in, left_in + most_in)
     band = rows.bands[segment.row]
     low_in, high_in = band.low_in, band.high_in
     if span.height != band.height:
@@ -169,8 +176,8 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
         low_in = low_in if low == band.low else across_in(rows.surface, rows.frame, low)
         high_in = high_in if high == band.high else across_in(rows.surface, rows.frame, high)
     piece = Piece(
-        place_in(rows.surface, rows.frame, left),
-        place_in(rows.surface, rows.frame, right),
+        left_in,
+        right_in,
         "factory" if left_factory else "cut",
         "factory" if right_factory else "cut",
         0,
