@@ -37,12 +37,7 @@ def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> st
     lines += [
         "",
         f"Sheets used cost {score.sheet_cost:.2f}; {_run(score.butt_joint_ft, style)} of butt joints; "
-        f"{score.cut_ends_at_seams} cut ends at seams; "
-        + (
-            "proved the best under these rules."
-            if score.proved_optimal
-            else f"at most {100 * score.gap:.1f} % above the best."
-        ),
+        f"{score.cut_ends_at_seams} cut ends at seams; " + _how_good(plan),
     ]
     if plan.warnings:
         lines.append("")
@@ -51,6 +46,14 @@ def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> st
             for warning in plan.warnings
         ]
     return "\n".join(lines)
+
+
+def _how_good(plan: Plan) -> str:
+    if plan.bare:
+        return "not all surfaces have boards, see the notes."
+    if plan.score.proved_optimal:
+        return "proved the best under these rules."
+    return f"at most {100 * plan.score.gap:.1f} % above the best."
 
 
 def _run(length_ft: float, style: str) -> str:

@@ -162,6 +162,17 @@ def test_the_other_way_round_is_always_told_with_its_price() -> None:
     assert upright.score.butt_joint_ft == 0.0
 
 
+def test_the_two_ways_round_are_compared_as_they_would_be_bought() -> None:
+    """A closet return of 24 in takes one sheet either way, not two the way that is planned."""
+    (laid,) = plan_surface(sixteen_in_wall(24.0)).surfaces
+    assert laid.alternative == (
+        "Boards upright: 16.00 for this surface by itself, with 0.0 ft of butt joints; "
+        "as planned 16.00, with 0.0 ft."
+    )
+    two = plan_job(Job((sixteen_in_wall(24.0, "A"), sixteen_in_wall(24.0, "B"))))
+    assert {one.alternative.split("; ")[1] for one in two.surfaces} == {"this way 16.00, with 0.0 ft."}
+
+
 def test_an_upright_board_that_fits_from_floor_to_ceiling_is_hung_whole() -> None:
     """8-ft boards under a 97 1/8 in frame with 1/2 in of ceiling leave the same 5/8 in at the floor."""
     wall = replace(sixteen_in_wall(144.0), boards_run="parallel", height_in=EIGHT_FOOT_FRAME_IN)
