@@ -220,15 +220,7 @@ class _Parts:
         relaxed = relax(
             master, self.clock.deadline, 2e-3 if len(cluster) == 1 else 1e-4, self.clock.over, progress
         )
-        steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
-        solver, proof, gap = master, relaxed, self.gap
-        if small and first.cost - relaxed.bound > max(gap * first.cost, 1e-6):
-            faces = (pairs, self.opposite_stagger)
-            whole = counted(rows, self.cut_charge, *faces, relaxed, self.clock.deadline, self.clock.over)
-            if whole is not None:
-                # So near to the optimum a proof costs little, and the last step lists all within the gap.
-                solver, proof, gap, steps = *whole, 0.0, (*STEPS, (np.inf, False))
-        bound = max(first.bound, proof.bound)
+        bound = max(first.bound, relaxed.bound)
         best: list[int] | None = None
         cost = first.cost
         large = segments > LARGE_SEGMENTS and self.gap >= GOOD_GAP
@@ -244,10 +236,22 @@ class _Parts:
             if found is not None and found[1] < cost - 1e-9:
                 best, cost = found
         progress(0.9)
+        solver = master
+        if small and cost - bound > max(self.gap * cost, 1e-6):
+            faces = (pairs, self.opposite_stagger)
+            whole = counted(rows, self.cut_charge, *faces, relaxed, self.clock.deadline, self.clock.over)
+            if whole is not None:
+                # Where whole sheets leave a small gap, few columns are within it and soon looked through.
+                bound = max(bound, whole[1].bound)
+                best, cost, bound = _proved(*whole, cost, bound, self.clock, 0.0, STEPS[:1], self.quick)
+                solver = whole[0]
         real = segments <= REAL_SEGMENTS and not self.clock.over()
         if small or self.gap < GOOD_GAP or real:
-            chosen, cost, bound = _proved(solver, proof, cost, bound, self.clock, gap, steps, self.quick)
-            best = chosen if chosen is not None else best
+            steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
+            chosen, cost, bound = _proved(
+                master, relaxed, cost, bound, self.clock, self.gap, steps, self.quick
+            )
+            best, solver = (best, solver) if chosen is None else (chosen, master)
         if best is None:
             return self._merged(_PartFound(first.sheets, first.cost, bound, master, relaxed))
         sheets = tuple(_placed(self.all_rows, solver, number, tuple(cluster)) for number in best)
@@ -321,7 +325,8 @@ def _proved(
         work -= spent + root * looked_at
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
-    for slack, tighter in ((np.inf, False), *steps) if small else steps:
+    steps = ((np.inf, False), *steps) if small else steps
+    for slack, tighter in steps:
         if tighter:
             bound = tighten(master, bound, clock.deadline, MOST_COLUMNS // 4, rounds=TIGHTEN_ROUNDS)
         need = cost - bound
