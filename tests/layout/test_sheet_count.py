@@ -58,3 +58,23 @@ def test_a_wall_that_needs_a_third_strip_is_proved_with_its_third_sheet() -> Non
     assert sorted(sheet.length_in for sheet in plan.sheets) == [96.0, 168.0, 168.0]
     assert _seams(plan) == 1
     assert plan.score.proved_optimal
+
+
+def test_strips_of_two_widths_are_ripped_from_one_sheet() -> None:
+    """Two lanes of 12 in and four of 6 in fill 48 in: 178 in and 210 in of strips from an 8-ft sheet."""
+    job = Job(
+        (_strip("under", 178.0, 12.0), _strip("side", 210.0, 6.0)), (Board("regular", 0.5, 48.0, 96.0, 16.0),)
+    )
+    plan = plan_job(job)
+    assert complaints(job, plan_to_json(plan)) == []
+    assert len(plan.sheets) == 1
+    assert plan.score.proved_optimal
+
+
+def test_a_long_duct_with_three_faces_comes_from_one_16_ft_sheet() -> None:
+    """25 ft of 14 1/2 in and of 9 in and 80 in more: lanes of 14 1/2, 14 1/2, 9 and 9 in, 47 of 48 in."""
+    job = Job((_strip("a", 300.0, 14.5), _strip("b", 300.0, 9.0), _strip("c", 80.0, 14.5)))
+    plan = plan_job(job)
+    assert complaints(job, plan_to_json(plan)) == []
+    assert [sheet.length_in for sheet in plan.sheets] == [192.0]
+    assert _seams(plan) == 2
