@@ -161,6 +161,13 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
     # swaps them, and is made when the seam would otherwise get the cut end.
     turned = near != far and ((not at_start and at_end and far) or (at_start and not at_end and near))
     left_factory, right_factory = (far, near) if turned else (near, far)
+    left_in, right_in = (place_in(rows.surface, rows.frame, at) for at in (left, right))
+    # A metric board is planned as the next step up: no piece is told longer than its board.
+    most_in = board.width_in if rows.upright else board.length_in
+    if at_start:
+        left_in = max(left_in, right_in - most_in)
+    elif at_end:
+        right_in = min(right_in, left_in + most_in)
     band = rows.bands[segment.row]
     low_in, high_in = band.low_in, band.high_in
     if span.height != band.height:
@@ -169,8 +176,8 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
         low_in = low_in if low == band.low else across_in(rows.surface, rows.frame, low)
         high_in = high_in if high == band.high else across_in(rows.surface, rows.frame, high)
     piece = Piece(
-        place_in(rows.surface, rows.frame, left),
-        place_in(rows.surface, rows.frame, right),
+        left_in,
+        right_in,
         "factory" if left_factory else "cut",
         "factory" if right_factory else "cut",
         0,
@@ -181,24 +188,18 @@ def _piece(rows: SurfaceRows, segment: Segment, placement: Placement, board: Boa
 
 
 def _cutouts(rows: SurfaceRows, band: Band, piece: Piece) -> tuple[CutOut, ...]:
-    """Boxes and openings that bite into a piece, measured from its factory end and taper."""
-    surface = rows.surface
+    """What bites into a piece (`_holes`), measured from its factory end and taper."""
     end = "right" if (piece.left_end, piece.right_end) == ("cut", "factory") else "left"
     edge = "top" if band.tapered_high or not band.tapered_low else "bottom"
     found = []
-    holes: list[tuple[Opening | Box, str]] = [(thing, "rectangle") for thing in surface.openings]
-    holes += [(box, box.shape) for box in surface.boxes]
-    for thing, shape in holes:
-        sides = (thing.left_in, thing.right_in, thing.bottom_in, thing.top_in)
-        if not rows.frame.s_is_x:
-            sides = (*sides[2:], *sides[:2])
+    for name, kind, shape, sides, least_in in _holes(rows):
         left, right = max(sides[0], piece.left_in), min(sides[1], piece.right_in)
         bottom, top = max(sides[2], piece.bottom_in), min(sides[3], piece.top_in)
-        if left < right and bottom < top:
+        if right - left > least_in and top - bottom > least_in:
             found.append(
                 CutOut(
-                    thing.id,
-                    thing.kind,
+                    name,
+                    kind,
                     shape,
                     left,
                     right,
@@ -211,6 +212,30 @@ def _cutouts(rows: SurfaceRows, band: Band, piece: Piece) -> tuple[CutOut, ...]:
                 )
             )
     return tuple(sorted(found, key=lambda c: (c.left_in, c.bottom_in)))
+
+
+NOTCH_IN = 1 / 16
+"""A notch no wider is a rounding: piece and outline are rounded to 1/32 in each by itself."""
+
+
+def _holes(rows: SurfaceRows) -> list[tuple[str, str, str, tuple[float, float, float, float], float]]:
+    """What a piece may have to be cut out for: (id, kind, shape, sides in the row's coordinates, how wide
+    it is at least); openings, boxes, and what lies outside the outline.
+    """
+    surface = rows.surface
+    things: list[tuple[Opening | Box, str]] = [(opening, "rectangle") for opening in surface.openings]
+    things += [(box, box.shape) for box in surface.boxes]
+    holes = []
+    for thing, shape in things:
+        x, y = (thing.left_in, thing.right_in), (thing.bottom_in, thing.top_in)
+        sides = (*x, *y) if rows.frame.s_is_x else (*y, *x)
+        holes.append((thing.id, thing.kind, shape, sides, 0.0))
+    outside = [void for void in rows.voids if void.opening < 0] if surface.outline else []
+    for number, void in enumerate(outside, start=1):
+        low, high = (across_in(surface, rows.frame, at) for at in (void.t_low, void.t_high))
+        sides = (from_grid(void.s_low), from_grid(void.s_high), low, high)
+        holes.append((f"outline {number}", "notch", "rectangle", sides, NOTCH_IN))
+    return holes
 
 
 def _surface_plan(

@@ -84,8 +84,12 @@ def widest_spacing_in(market: str, kind: str, thickness_in: float, across: bool)
     return widest * scale, source
 
 
-def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWarning]:
-    """Warnings about thickness against spacing, direction, height and extent of one surface."""
+def board_warnings(surface: Surface, rules: Rules, upright: bool, courses: int) -> list[PlanWarning]:
+    """Warnings about thickness against spacing, direction, height, ends and extent of one surface.
+
+    `courses` is how many rows of boards there are: two that reach from ceiling to floor, as 54-in boards
+    do on a 9-ft wall, need no other direction.
+    """
     found: list[PlanWarning] = []
     name = surface.name or surface.id
     spacing = framing_spacing_in(surface)
@@ -111,7 +115,7 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
             )
         )
     boarded = surface.height_in - surface.ceiling_board_in
-    high = surface.kind == "wall" and boarded > HIGH_WALL_IN and not upright
+    high = surface.kind == "wall" and boarded > HIGH_WALL_IN and not upright and courses > 2
     if high and rules.on("board_direction_by_height"):
         found.append(
             PlanWarning(
@@ -151,7 +155,52 @@ def board_warnings(surface: Surface, rules: Rules, upright: bool) -> list[PlanWa
                 surface.id,
             )
         )
-    return found + _narrow_faces(surface, rules)
+    return found + _narrow_faces(surface, rules) + _ends_that_hang(surface, rules)
+
+
+END_IN = 6.0
+"""A board may reach this far beyond the last member at a corner (common practice, no source): there the
+next wall's stud or a backing strip is often hidden behind the corner."""
+
+
+ENDS = ("at the left end", "at the right end")
+SIDES = ("at the lower side of the drawing", "at the upper side of the drawing")
+
+
+def _ends_that_hang(surface: Surface, rules: Rules) -> list[PlanWarning]:
+    """A note for every end of a surface where no member is near: board ends are to be on framing there too
+    (IBC 2508.3).  The edge of an opening has a member, told or not.
+    """
+    if not rules.on("seam_bears_on_member"):
+        return []
+    up = surface.members_run == "up"
+    span_in = surface.width_in if up else surface.height_in
+    held = [(m.centre_in - m.face_in / 2, m.centre_in + m.face_in / 2) for m in surface.members]
+    held += [(o.left_in, o.right_in) if up else (o.bottom_in, o.top_in) for o in surface.openings]
+    name = surface.name or surface.id
+    advice = "Put in a stud or backing at that end before they go up, or add the member that is there."
+    if not held:
+        return [
+            PlanWarning(
+                "end_without_member",
+                f"{name} has no member that boards could be fixed to.",
+                "Add its members, or put in framing before the boards go up.",
+                surface.id,
+                "seam_bears_on_member",
+            )
+        ]
+    first, last = min(low for low, _ in held), max(high for _, high in held)
+    return [
+        PlanWarning(
+            "end_without_member",
+            f"The boards of {name} reach {format_length(free_in)} beyond the last member {where}.",
+            advice,
+            surface.id,
+            "seam_bears_on_member",
+        )
+        for where, free_in in zip(ENDS if up else SIDES, (first, span_in - last), strict=True)
+        if free_in > END_IN
+    ]
 
 
 def _narrow_faces(surface: Surface, rules: Rules) -> list[PlanWarning]:

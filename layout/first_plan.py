@@ -23,7 +23,7 @@ from layout.stations import repriced as station_repriced
 from layout.stock import Board, boards_for
 from layout.wall_optimum import RowChoice, best_rows, span_cost
 
-__all__ = ["FirstPlan", "alternative", "first_plan", "made_use_of", "repriced", "unstaggered"]
+__all__ = ["FirstPlan", "first_plan", "made_use_of", "other_way", "repriced", "unstaggered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,18 @@ class FirstPlan:
     @property
     def cost(self) -> float:
         return sum(choice.cost for choice in self.chosen)
+
+    @property
+    def joint_ft(self) -> float:
+        """Butt joints, feet; upright boards have them only where one stands on another."""
+        if self.rows.upright:
+            return from_grid(self.rows.end_joints) / 12.0
+        stations = [
+            self.rows.segments[number].stations[span.last]
+            for choice in self.chosen
+            for number, span in choice.spans
+        ]
+        return sum(from_grid(station.seam_length) for station in stations) / 12.0
 
     @property
     def rank(self) -> tuple[int, int, float]:
@@ -104,31 +116,12 @@ def first_plan(
     return found, notes
 
 
-def alternative(found: FirstPlan, job: Job) -> str:
-    """What the boards the other way round would cost, this surface by itself; "" where they cannot be."""
+def other_way(found: FirstPlan, job: Job) -> FirstPlan | None:
+    """The surface with its boards the other way round, where the user left it open and the rules allow it."""
     surface = found.rows.surface
     if surface.boards_run != "auto" or _wishes_rows(surface):
-        return ""
-    other = _other_way(surface, job, upright=not found.rows.upright)
-    if other is None:
-        return ""
-    way = "upright" if surface.kind == "wall" else "along the members"
-    return (
-        f"Boards {'across the members' if found.rows.upright else way}: {other.cost:.2f} for this surface by "
-        f"itself, with {_joint_ft(other):.1f} ft of butt joints; as planned {found.cost:.2f}, "
-        f"with {_joint_ft(found):.1f} ft."
-    )
-
-
-def _joint_ft(found: FirstPlan) -> float:
-    if found.rows.upright:
-        return from_grid(found.rows.end_joints) / 12.0
-    stations = [
-        found.rows.segments[number].stations[span.last]
-        for choice in found.chosen
-        for number, span in choice.spans
-    ]
-    return sum(from_grid(station.seam_length) for station in stations) / 12.0
+        return None
+    return _other_way(surface, job, upright=not found.rows.upright)
 
 
 def _wishes_rows(surface: Surface) -> bool:

@@ -275,6 +275,8 @@ class Surface:
         finite("ceiling_board_in", self.ceiling_board_in, 0.0, 4.0)
         if self.floor_gap_in is not None:
             finite("floor_gap_in", self.floor_gap_in, 0.0, 6.0)
+        if self.kind == "wall" and self.height_in - self.ceiling_board_in - (self.floor_gap_in or 0.0) < 0.25:
+            raise JobError("height_in", "ceiling board and floor gap leave nothing of the wall to board.")
         for side in ("left", "right", "bottom", "top"):
             finite(f"covered_{side}_in", getattr(self, f"covered_{side}_in"), 0.0, 2.0)
         for side in ("left", "right"):
@@ -341,6 +343,19 @@ def _check_outline(surface: Surface) -> None:
                 f"outline[{number}]",
                 "each side must run straight along x or y: give the corners in order.",
             )
+    sides = [_box(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
+    for number, one in enumerate(sides):
+        for later, other in enumerate(sides[number + 1 :], start=number + 1):
+            beside = later - number in (1, len(sides) - 1)
+            if not beside and all(one[n] <= other[n + 2] and other[n] <= one[n + 2] for n in (0, 1)):
+                raise JobError(
+                    f"outline[{later}]", "its side meets another one: give the corners in order, once round."
+                )
+
+
+def _box(one: tuple[float, float], two: tuple[float, float]) -> tuple[float, float, float, float]:
+    """Left, bottom, right, top of a side."""
+    return min(one[0], two[0]), min(one[1], two[1]), max(one[0], two[0]), max(one[1], two[1])
 
 
 def _check_wishes(surface: Surface) -> None:

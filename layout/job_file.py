@@ -32,7 +32,10 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from layout.checks import finite
 from layout.framing import (
+    MAX_SPAN_IN,
+    MIN_SPAN_IN,
     Box,
     JobError,
     Member,
@@ -208,8 +211,9 @@ def _members(path: str, data: Any, surface: dict[str, Any]) -> tuple[Member, ...
         _known(path, data, ("on_centre_in", "first_centre_in", "from_end", "face_in", "material"))
         if "on_centre_in" not in data:
             raise JobError(f"{path}.on_centre_in", "is missing.")
-        span = surface["width_in" if surface.get("members_run", "up") == "up" else "height_in"]
-        return _made(path, lambda: members_on_spacing(span, **data))
+        side = "width_in" if surface.get("members_run", "up") == "up" else "height_in"
+        _made(path.removesuffix(".members"), lambda: finite(side, surface[side], MIN_SPAN_IN, MAX_SPAN_IN))
+        return _made(path, lambda: members_on_spacing(surface[side], **data))
     return tuple(
         _plain(f"{path}[{n}]", Member, item, number=n + 1)
         for n, item in enumerate(_list(path, data, 100_000))

@@ -28,6 +28,7 @@ from layout.patterns import Group, Pattern
 from layout.relaxation import Relaxed, relax
 from layout.rounding import rounded
 from layout.rows import SurfaceRows
+from layout.sheet_count import counted
 
 __all__ = ["GOOD_GAP", "Found", "cost_of", "solve_job"]
 
@@ -235,16 +236,25 @@ class _Parts:
             if found is not None and found[1] < cost - 1e-9:
                 best, cost = found
         progress(0.9)
+        solver = master
+        if small and cost - bound > max(self.gap * cost, 1e-6):
+            faces = (pairs, self.opposite_stagger)
+            whole = counted(rows, self.cut_charge, *faces, relaxed, self.clock.deadline, self.clock.over)
+            if whole is not None:
+                # Where whole sheets leave a small gap, few columns are within it and soon looked through.
+                bound = max(bound, whole[1].bound)
+                best, cost, bound = _proved(*whole, cost, bound, self.clock, 0.0, STEPS[:1], self.quick)
+                solver = whole[0]
         real = segments <= REAL_SEGMENTS and not self.clock.over()
         if small or self.gap < GOOD_GAP or real:
             steps = STEPS if small or self.gap < GOOD_GAP else STEPS[:REAL_STEPS]
             chosen, cost, bound = _proved(
                 master, relaxed, cost, bound, self.clock, self.gap, steps, self.quick
             )
-            best = chosen if chosen is not None else best
+            best, solver = (best, solver) if chosen is None else (chosen, master)
         if best is None:
             return self._merged(_PartFound(first.sheets, first.cost, bound, master, relaxed))
-        sheets = tuple(_placed(master, number, tuple(cluster)) for number in best)
+        sheets = tuple(_placed(self.all_rows, solver, number, tuple(cluster)) for number in best)
         return self._merged(_PartFound(sheets, cost, bound, master, relaxed))
 
     def _merged(self, found: _PartFound) -> _PartFound:
@@ -305,7 +315,8 @@ def _proved(
         return best, cost, bound
     master.duals, master.clash_duals = relaxed.duals, relaxed.clash_duals
     master.price(20, 1.0, real=True)
-    scale = max(board.price for group in master.groups for board in group.boards) / 32.0
+    dearest = max(board.price for group in master.groups for board in group.boards)
+    scale = max(dearest + master.spared, 1e-6) / 32.0
     # For a wall or two, every pattern within the gap is listed at once and the optimum proved.
     small = int(master.starts.sum()) <= SMALL_SEGMENTS
     if small:
@@ -314,7 +325,8 @@ def _proved(
         work -= spent + root * looked_at
         if found is not None and reached < cost + 1e-6:
             best, cost = found, min(cost, reached)
-    for slack, tighter in ((np.inf, False), *steps) if small else steps:
+    steps = ((np.inf, False), *steps) if small else steps
+    for slack, tighter in steps:
         if tighter:
             bound = tighten(master, bound, clock.deadline, MOST_COLUMNS // 4, rounds=TIGHTEN_ROUNDS)
         need = cost - bound
@@ -346,7 +358,9 @@ def _proved(
     return best, cost, bound
 
 
-def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:
+def _placed(
+    all_rows: tuple[SurfaceRows, ...], master: Master, column: int, batch: tuple[int, ...]
+) -> UsedSheet:
     """A column as a sheet with its pieces laid on it; a cheaper board that is long enough is taken."""
     pattern = master.columns[column]
     group = master.groups[pattern.group]
@@ -357,7 +371,8 @@ def _placed(master: Master, column: int, batch: tuple[int, ...]) -> UsedSheet:
             LaidPiece(batch[surface], segment, span, ends) for surface, segment, span, ends in found
         )
         lanes.append(LaidLane(cut.slot, cut.size, pieces))
-    return laid(group.boards[_cheapest(group, pattern)], group.upright, lanes)
+    boards = all_rows[lanes[0].pieces[0].surface].boards
+    return laid(boards[_cheapest(group, pattern)], group.upright, lanes)
 
 
 def _cheapest(group: Group, pattern: Pattern) -> int:

@@ -19,7 +19,7 @@ was listed, the integer program proves its plan optimal.  It is solved by scipy'
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -31,6 +31,7 @@ from layout.linear import GrowingProgram
 from layout.patterns import Group, Pattern, best_patterns, single_patterns
 from layout.real_patterns import all_patterns, is_real
 from layout.rows import Span, SurfaceRows
+from layout.stock import Board
 
 __all__ = ["Master", "build_master", "tighten"]
 
@@ -43,7 +44,10 @@ class Master:
     """The linear program of some surfaces and the columns found so far.
 
     `pieces[group]` lists (surface, segment, span) of every piece of a group; `tail` and
-    `head` are the rows that a piece leaves and enters (-1 at the end of a segment).
+    `head` are the rows that a piece leaves and enters (-1 at the end of a segment).  `costs`
+    are those of the columns in the user's money.  Where it is known that every plan has
+    `least` sheets, `spared` is taken off the price of every board of `groups`, and counted
+    `least` times in what is proved (`layout.sheet_count`).
     """
 
     groups: list[Group]
@@ -54,6 +58,8 @@ class Master:
     starts: np.ndarray
     row_count: int
     clashes: Clashes
+    spared: float = 0.0
+    least: int = 0
     columns: list[Pattern] = field(default_factory=list)
     costs: list[float] = field(default_factory=list)
     _seen: set[Pattern] = field(default_factory=set)
@@ -72,7 +78,7 @@ class Master:
             return False
         self._seen.add(pattern)
         group = self.groups[pattern.group]
-        cost = group.boards[pattern.board].price
+        cost = group.boards[pattern.board].price + self.spared
         entries: dict[int, float] = {}
         for piece, ends in pattern.pieces():
             tail, head = int(self.tail[pattern.group][piece]), int(self.head[pattern.group][piece])
@@ -154,9 +160,10 @@ class Master:
             added += sum(self.add(pattern) for pattern in patterns)
         return added, ratio, complete
 
-    def dual_value(self) -> float:
-        """What the present duals prove once no pattern is worth more than its sheet."""
-        return float(self.duals @ self.starts + self.clash_duals @ self.clashes.limit)
+    def dual_value(self, ratio: float = 1.0) -> float:
+        """What the present duals prove once no pattern is worth more than `ratio` times its sheet."""
+        value = float(self.duals @ self.starts + self.clash_duals @ self.clashes.limit)
+        return value / ratio + self.least * self.spared
 
     def eases(self) -> csc_array:
         """Columns that let single pairs of seams be too close, over all rows."""
@@ -184,6 +191,9 @@ class Master:
         rules = [LinearConstraint(flow, self.starts, self.starts)]
         if clash.shape[0]:
             rules.append(LinearConstraint(clash, -np.inf, self.clashes.limit))
+        if self.least:
+            sheets = np.append(np.ones(len(which)), np.zeros(free))
+            rules.append(LinearConstraint(sheets[np.newaxis, :], self.least, np.inf))
         nodes = max(LEAST_NODES, most_work // len(which))
         options: dict[str, float] = {"mip_rel_gap": gap, "node_limit": nodes}
         if time_limit_s is not None:
@@ -231,6 +241,8 @@ def build_master(
     cut_charge: float,
     opposite: tuple[tuple[int, int], ...] = (),
     opposite_stagger: int = 0,
+    spared: float = 0.0,
+    least: int = 0,
 ) -> Master:
     """The master program of some surfaces with every piece on a sheet of its own.
 
@@ -240,6 +252,10 @@ def build_master(
         Pairs of surfaces that are the two faces of one partition.
     opposite_stagger : int
         Least distance between their seams, thirty-seconds of an inch.
+    spared : float
+        Taken off every board's price, which is no less.
+    least : int
+        How many sheets every plan has at least.
     """
     node: dict[tuple[int, int, int], int] = {}
     starts: list[float] = []
@@ -248,7 +264,7 @@ def build_master(
             for station in range(len(stretch.stations) - 1):
                 node[surface, segment, station] = len(starts)
                 starts.append(1.0 if station == 0 else 0.0)
-    keys: dict[tuple[object, bool], list[tuple[int, int, Span]]] = {}
+    keys: dict[tuple[tuple[Board, ...], bool], list[tuple[int, int, Span]]] = {}
     for surface, rows in enumerate(all_rows):
         bucket = keys.setdefault((rows.boards, rows.upright), [])
         bucket += [(surface, n, span) for n, seg in enumerate(rows.segments) for span in seg.spans]
@@ -261,15 +277,17 @@ def build_master(
         np.array(starts),
         len(starts),
         clash_sets(all_rows, node, opposite, opposite_stagger),
+        spared,
+        least,
     )
     owners = {(s, g): n for n, (s, g, st) in enumerate(k for k in node if k[2] == 0)}
-    for number, (key, bucket) in enumerate(keys.items()):
+    for number, ((boards, upright), bucket) in enumerate(keys.items()):
         rows_at = [all_rows[surface].segments[segment] for surface, segment, _ in bucket]
         spans = [span for _, _, span in bucket]
         group = Group(
             number,
-            key[0],  # type: ignore[arg-type]
-            key[1],
+            tuple(replace(board, price=board.price - spared) for board in boards),
+            upright,
             cut_charge,
             np.array([s.length for s in spans], dtype=np.int64),
             np.array([s.height for s in spans], dtype=np.int64),
@@ -309,7 +327,7 @@ def tighten(
     program: GrowingProgram | None = None
     for _ in range(rounds):
         matrix = csc_array(vstack(master.matrices(which), format="csc"))
-        costs = np.array(master.costs)[which]
+        costs = np.array(master.costs)[which] - master.spared
         if program is None:
             eases = master.eases()
             if eases.shape[1]:
@@ -328,14 +346,15 @@ def tighten(
             complete, ratio = True, np.inf
             if not master.price(2, 0.0, real=True):
                 _, ratio, complete = master.price_all(-1e-6, most)
-            if complete and master.dual_value() / ratio > bound:
-                bound = master.dual_value() / ratio
+            if complete and (proved := master.dual_value(ratio)) > bound:
+                bound = proved
                 inner = (master.duals / ratio, master.clash_duals / ratio)
             if len(master.columns) > before or share == 0.0 or not complete:
                 break
             share = 0.0 if share < 0.2 else share / 2
         which = np.arange(before, len(master.columns))
-        if not len(which) or not complete or found.value - bound <= gap * found.value:
+        value = found.value + master.least * master.spared
+        if not len(which) or not complete or value - bound <= gap * value:
             break
         if time.monotonic() > deadline:
             break

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from layout.assemble import Placement, UsedSheet
 from layout.on_sheets import LaidLane, LaidPiece, laid, sheet_cost
+from layout.patterns import MOST_LANES, MOST_MIXED
 from layout.rows import SurfaceRows
 from layout.stock import Board, run_and_room
 
@@ -202,7 +203,7 @@ class _Search:
 
 
 def _fillings(pieces: tuple[Placement, ...], run: int, room: int, upright: bool) -> list[list[LaidLane]]:
-    """Ways to lay pieces on a sheet: across it, in two lanes, or in lanes of one size."""
+    """Ways to lay pieces on a sheet: across it, in two lanes, in lanes of one size or of several."""
     if max(p.span.height for p in pieces) > room or max(p.span.length for p in pieces) > run:
         return []
     made = []
@@ -227,10 +228,28 @@ def _fillings(pieces: tuple[Placement, ...], run: int, room: int, upright: bool)
         and size * 3 <= room
         and any(p.span.tapers == 0 for p in order if p.span.height == size)
     ):
-        equal = _equal_lanes(order, run, size, min(room // size, 8), 2 if upright else 1)
+        equal = _equal_lanes(order, run, size, min(room // size, MOST_LANES), 2 if upright else 1)
         if equal is not None:
             made.append(equal)
-    return made
+    mixed = _mixed_lanes(order, run, room)
+    return made if mixed is None else [*made, mixed]
+
+
+def _mixed_lanes(order: list[Placement], run: int, room: int) -> list[LaidLane] | None:
+    """Lanes of several sizes for strips that meet no other row, each strip in the first that has room."""
+    sizes = {p.span.height for p in order}
+    if not 1 < len(sizes) <= MOST_MIXED or any(p.span.tapers for p in order):
+        return None
+    lanes: list[list[Placement]] = []
+    for piece in order:
+        fits = (n for n in lanes if sum(p.span.length for p in n) + piece.span.length <= run)
+        lane = next(fits, None)
+        if lane is None:
+            lanes.append(lane := [])
+        lane.append(piece)
+    if not 2 < len(lanes) <= MOST_LANES or sum(lane[0].span.height for lane in lanes) > room:
+        return None
+    return [_lane(slot, lane[0].span.height, lane, run) for slot, lane in enumerate(lanes)]
 
 
 def _equal_lanes(

@@ -24,7 +24,7 @@ class LaidPiece:
 
 @dataclass(frozen=True, slots=True)
 class LaidLane:
-    """Pieces of one lane of a sheet; `size` across, `slot` 0 and 1 at the edges, others between."""
+    """Pieces of one lane of a sheet; `size` across, `slot` 0 and 1 at the edges, others between, in order."""
 
     slot: int
     size: int
@@ -40,8 +40,10 @@ def laid(board: Board, upright: bool, lanes: Sequence[LaidLane]) -> UsedSheet:
     """
     run, room = run_and_room(board, upright)
     placements: list[Placement] = []
-    for lane in lanes:
-        low = 0 if lane.slot < 2 else (lane.slot - 1) * lane.size
+    beside = 0
+    for lane in sorted(lanes, key=lambda lane: lane.slot):
+        low = beside
+        beside += 0 if lane.slot == 1 else lane.size
         at = 0
         order = sorted(lane.pieces, key=lambda p: (-p.ends, -p.span.seams))
         for place, piece in enumerate(order):

@@ -5,7 +5,7 @@ Two ways of cutting a sheet are considered, and the proof of a plan is among the
 - across: the sheet is cut across its length, every piece takes the full width;
 - ripped: it is ripped along its whole length into lanes first, then each lane is cut
   across.  A lane whose pieces meet another course keeps one tapered edge, so there are two
-  of those at most.
+  of those at most; strips that meet none lie in up to `MOST_LANES` lanes.
 
 Upright boards are the same thing with the sheet's two directions exchanged.
 """
@@ -19,7 +19,22 @@ import numpy as np
 from layout.lanes import EPS, Flags, Floats, Ints, Lane, fill_lane
 from layout.stock import Board, run_and_room
 
-__all__ = ["Group", "LaneCut", "Lanes", "Pattern", "best_patterns", "single_patterns", "splits_of"]
+__all__ = [
+    "MOST_LANES",
+    "MOST_MIXED",
+    "Group",
+    "LaneCut",
+    "Lanes",
+    "Pattern",
+    "best_patterns",
+    "single_patterns",
+    "splits_of",
+]
+
+
+MOST_LANES = 8
+MOST_MIXED = 3
+"""Sizes of strips up to which lanes of all of them are mixed on one sheet (a duct has three faces)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,11 +259,29 @@ def splits_of(group: Group, free: Flags, room: int) -> list[tuple[tuple[int, int
         if len(partners):
             splits.append(((size, 1), (int(partners[-1]), 1)))
     inner = np.unique(group.height[free & (group.tapers == 0) & (group.height * 3 <= room)])
-    for size in (int(h) for h in inner):
-        count = min(room // size, 8)
-        edge = 2 if group.upright else 1
-        splits.append(tuple((size, edge if n < 2 else 0) for n in range(count)))
-    return splits
+    rips = {(int(size),) * min(room // int(size), MOST_LANES) for size in inner}
+    if len(inner) <= MOST_MIXED:
+        # A duct's underside and its faces: 12 in twice and 6 in four times from 48 in.
+        narrow = np.unique(group.height[free & (group.tapers == 0) & (group.height < room)])
+        rips |= {rip for rip in _rips(tuple(int(h) for h in narrow[::-1]), room, MOST_LANES) if len(rip) > 2}
+    edge = 2 if group.upright else 1
+    return splits + [
+        tuple((size, edge if n < 2 else 0) for n, size in enumerate(rip))
+        for rip in sorted(rips, reverse=True)
+    ]
+
+
+def _rips(sizes: tuple[int, ...], room: int, most: int) -> list[tuple[int, ...]]:
+    """Lanes of these sizes, widest first, beside which no other has room."""
+    if not sizes or not most:
+        return [()]
+    size, rest = sizes[0], sizes[1:]
+    found = []
+    for count in range(min(room // size, most), -1, -1):
+        if not rest and count < min(room // size, most):
+            break
+        found += [(size,) * count + tail for tail in _rips(rest, room - count * size, most - count)]
+    return found
 
 
 @dataclass(frozen=True)

@@ -9,12 +9,13 @@ from dataclasses import dataclass, replace
 from layout.assemble import Placement, UsedSheet, assemble
 from layout.board_choice import board_warnings, row_warnings
 from layout.corners import corners_settled
-from layout.first_plan import FirstPlan, alternative, first_plan, made_use_of, repriced, unstaggered
+from layout.first_plan import FirstPlan, first_plan, made_use_of, other_way, repriced, unstaggered
 from layout.framing import Surface
 from layout.job import Job
 from layout.job_optimum import GOOD_GAP, Found, cost_of, solve_job
 from layout.lengths import from_grid, to_grid
 from layout.markets import PRESETS, Prefs, Rules, prefs_for, wants_lowest_price
+from layout.merging import merged
 from layout.order import ordered
 from layout.plan_types import Plan, PlanWarning, Score, SurfacePlan
 from layout.reasons import explained, pins_against_rules, wishes_for_nothing
@@ -227,7 +228,7 @@ def _finished(solved: _Solved) -> Plan:
     surfaces = tuple(explained(plan, rows, job.prefs) for plan, rows in zip(surfaces, all_rows, strict=True))
     warnings = list(prepared.warnings)
     for rows in all_rows:
-        warnings += board_warnings(rows.surface, job.rules, rows.upright)
+        warnings += board_warnings(rows.surface, job.rules, rows.upright, len(rows.bands))
     of_surface = {plan.id: (rows, plan) for plan, rows in zip(surfaces, all_rows, strict=True)}
     warnings = [
         note
@@ -238,8 +239,11 @@ def _finished(solved: _Solved) -> Plan:
     backing = sum(1 for plan in surfaces for r in plan.rows for s in r.seams if not s.member_id)
     bound = max(0.0, solved.found.bound - backing * BACKING_PRICE)
     score = bounded(score, bound)
+    if prepared.empty:
+        # What is not boarded is not boarded in the best way.
+        score = replace(score, proved_optimal=False)
     surfaces = tuple(
-        replace(plan, alternative=alternative(one, job))
+        replace(plan, alternative=_alternative(one, job, score))
         for plan, one in zip(surfaces, prepared.found, strict=True)
     )
     by_id = {plan.id: plan for plan in (*surfaces, *prepared.empty)}
@@ -251,6 +255,28 @@ def _finished(solved: _Solved) -> Plan:
         (*warnings, *seam_notes),
         solved.found.stopped,
     )
+
+
+def _alternative(found: FirstPlan, job: Job, score: Score) -> str:
+    """What the boards the other way round would cost, this surface by itself; "" where they cannot be."""
+    other = other_way(found, job)
+    if other is None:
+        return ""
+    as_it_is = f"this way {_by_itself(found, job.prefs):.2f}, with {found.joint_ft:.1f} ft."
+    if len(job.surfaces) == 1:
+        as_it_is = f"as planned {score.total:.2f}, with {score.butt_joint_ft:.1f} ft."
+    way = "upright" if found.rows.surface.kind == "wall" else "along the members"
+    return (
+        f"Boards {'across the members' if found.rows.upright else way}: {_by_itself(other, job.prefs):.2f} "
+        f"for this surface by itself, with {other.joint_ft:.1f} ft of butt joints; {as_it_is}"
+    )
+
+
+def _by_itself(found: FirstPlan, prefs: Prefs) -> float:
+    """What a first plan costs when its off-cuts are used on the surface itself."""
+    sheets = _sheets_of_their_own(0, found.rows, found.chosen, prefs)
+    _, saved = merged((found.rows,), sheets, prefs.cut_end_charge)
+    return found.cost - saved
 
 
 def bounded(score: Score, bound: float) -> Score:

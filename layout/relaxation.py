@@ -202,6 +202,12 @@ class RelaxedProgram:
         known = len(self._laid)
         return costs[:known], csc_array(matrix[:, :known]), self._laid
 
+    @property
+    def sheets(self) -> float:
+        """How many sheets the last answer has, parts of them counted as such."""
+        alone = [column for column, (_, _, _, board) in self.paths.items() if board >= 0]
+        return float(self._laid[self.columns :].sum() + self._laid[alone].sum())
+
     def limits(self) -> tuple[Floats, Floats]:
         """Least and most of every row."""
         return self._program.low, self._program.high

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from layout import Plan, format_length, in_style, in_to_mm
-from layout.plan_types import Piece, Row, Sheet, SurfacePlan
+from layout.hanging import LEAST_HOLE_IN
+from layout.plan_types import CutOut, Piece, Row, Sheet, SurfacePlan
 from ui.board_size import board_size
 
 PLANNED_TO_IN = 1 / 16  # nearer than this, a place and what is cut for it are one size
@@ -37,12 +38,7 @@ def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> st
     lines += [
         "",
         f"Sheets used cost {score.sheet_cost:.2f}; {_run(score.butt_joint_ft, style)} of butt joints; "
-        f"{score.cut_ends_at_seams} cut ends at seams; "
-        + (
-            "proved the best under these rules."
-            if score.proved_optimal
-            else f"at most {100 * score.gap:.1f} % above the best."
-        ),
+        f"{score.cut_ends_at_seams} cut ends at seams; " + _how_good(plan),
     ]
     if plan.warnings:
         lines.append("")
@@ -51,6 +47,14 @@ def boards_table(plan: Plan, style: str, members_in: Iterable[float] = ()) -> st
             for warning in plan.warnings
         ]
     return "\n".join(lines)
+
+
+def _how_good(plan: Plan) -> str:
+    if plan.bare:
+        return "not all surfaces have boards, see the notes."
+    if plan.score.proved_optimal:
+        return "proved the best under these rules."
+    return f"at most {100 * plan.score.gap:.1f} % above the best."
 
 
 def _run(length_ft: float, style: str) -> str:
@@ -63,8 +67,12 @@ def _surface_lines(surface: SurfacePlan, style: str, known_in: tuple[float, ...]
     kind = "" if surface.kind in surface.id.lower() else f"{surface.kind.capitalize()} "
     lines = [f"{kind}{name}:"]
     for number, row in enumerate(surface.rows, start=1):
-        pieces = " | ".join(_piece(piece, style) for piece in row.pieces)
-        lines.append(f"  row {number}, {_height(row, style)}: {pieces}")
+        pieces = " | ".join(_piece(piece, row, style) for piece in row.pieces)
+        standing = ", boards upright" if row.upright else ""
+        lines.append(f"  row {number}, {_height(row, style)}{standing}: {pieces}")
+        lines += [
+            _hole(hole, piece, row, style) for piece in row.pieces for hole in piece.cutouts if _is_cut(hole)
+        ]
         for seam in row.seams:
             sure = "" if seam.sure else " (check with a tape first)"
             where = format_length(seam.position_in, style)
@@ -102,10 +110,35 @@ def _height(row: Row, style: str) -> str:
     return f"{format_length(row.bottom_in, along)} to {format_length(row.top_in, along)}"
 
 
-def _piece(piece: Piece, style: str) -> str:
-    """ "9' 4-1/4" (sheet 3, factory end right)"."""
+def _is_cut(hole: CutOut) -> bool:
+    return min(hole.right_in - hole.left_in, hole.top_in - hole.bottom_in) >= LEAST_HOLE_IN
+
+
+def _hole(hole: CutOut, piece: Piece, row: Row, style: str) -> str:
+    """Where a hole is in its piece: from the factory end, and from the tapered edge."""
+    along, across = ("side", "end") if row.upright else ("end", "edge")
+    name = hole.kind if hole.kind == "notch" else f"{hole.kind} {hole.id}"
+    name += ", round" if hole.shape == "round" else ""
+    width, height, from_end, from_edge = (
+        format_length(length_in, style)
+        for length_in in (
+            hole.right_in - hole.left_in,
+            hole.top_in - hole.bottom_in,
+            hole.from_end_in,
+            hole.from_edge_in,
+        )
+    )
+    return (
+        f"    cut out of piece {piece.number}: {name}, {width} wide x {height} high, "
+        f"{from_end} from the {hole.end} {along}, {from_edge} from the {hole.edge} {across}"
+    )
+
+
+def _piece(piece: Piece, row: Row, style: str) -> str:
+    """ "9' 4-1/4" (sheet 3, factory end right)"; boards that stand have edges left and right."""
     factory = [
         side for side, end in (("left", piece.left_end), ("right", piece.right_end)) if end == "factory"
     ]
-    ends = f"factory end {' and '.join(factory)}" if factory else "both ends cut"
+    end = "edge" if row.upright else "end"
+    ends = f"factory {end} {' and '.join(factory)}" if factory else f"both {end}s cut"
     return f"{format_length(piece.length_in, style)} (sheet {piece.sheet}, {ends})"

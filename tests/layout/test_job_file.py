@@ -120,6 +120,37 @@ def test_text_that_is_no_job_is_refused_in_one_sentence(text: str | bytes) -> No
     assert "\n" not in str(error.value)
 
 
+@pytest.mark.parametrize(
+    "wall", [{"ceiling_board_in": 3.0}, {"ceiling_board_in": 3.5}, {"floor_gap_in": 6.0}]
+)
+def test_a_wall_of_which_ceiling_and_floor_gap_leave_nothing_is_refused(wall: dict[str, float]) -> None:
+    """3 in of framing: `IndexError` before, or a strip of 1/32 in."""
+    surface = {"id": "A", "width_in": 96.0, "height_in": 3.0, "members": {"on_centre_in": 16.0}, **wall}
+    with pytest.raises(JobError, match=r"surfaces\[0\].height_in: .* nothing of the wall"):
+        read_job({"version": 1, "surfaces": [surface]})
+
+
+@pytest.mark.parametrize(
+    "outline",
+    [
+        [[0, 0], [100, 0], [100, 90], [50, 90], [50, 40], [200, 40], [200, 20], [0, 20]],
+        [[0, 0], [90, 0], [90, 80], [60, 80], [60, 0], [30, 0], [30, 80], [0, 80]],
+    ],
+    ids=["crosses itself", "runs over itself"],
+)
+def test_an_outline_that_meets_itself_is_refused(outline: list[list[float]]) -> None:
+    surface = {
+        "id": "C",
+        "kind": "ceiling",
+        "width_in": 200.0,
+        "height_in": 97.0,
+        "members": {"on_centre_in": 16.0},
+        "outline": outline,
+    }
+    with pytest.raises(JobError, match=r"outline.* meets another"):
+        read_job({"version": 1, "surfaces": [surface]})
+
+
 _JSON = st.recursive(
     st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=8),
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),

@@ -93,3 +93,12 @@ def test_metric_walls_of_any_size_keep_every_rule(seed: int) -> None:
     for sheet in plan.sheets:
         assert max(cut.end_in for cut in sheet.cuts) <= sheet.length_in
         assert max(cut.high_in for cut in sheet.cuts) <= sheet.width_in
+
+
+def test_no_piece_is_told_longer_than_the_board_it_is_cut_from() -> None:
+    """4801 mm in 2400 mm boards: the last one ends 1 mm short of the corner and is 2400 mm, not 2400.6."""
+    wall = _surface(4801.0, 2412.0, 400.0)
+    plan = plan_job(Job((wall,), BOARDS_2400, rules_for("uk")))
+    pieces = [piece for row in plan.surfaces[0].rows for piece in row.pieces]
+    assert any(piece.right_in > mm_to_in(4799.0) for piece in pieces)
+    assert max(piece.length_in for piece in pieces) <= mm_to_in(2400.0) + 1e-9

@@ -162,6 +162,17 @@ def test_the_other_way_round_is_always_told_with_its_price() -> None:
     assert upright.score.butt_joint_ft == 0.0
 
 
+def test_the_two_ways_round_are_compared_as_they_would_be_bought() -> None:
+    """A closet return of 24 in takes one sheet either way, not two the way that is planned."""
+    (laid,) = plan_surface(sixteen_in_wall(24.0)).surfaces
+    assert laid.alternative == (
+        "Boards upright: 16.00 for this surface by itself, with 0.0 ft of butt joints; "
+        "as planned 16.00, with 0.0 ft."
+    )
+    two = plan_job(Job((sixteen_in_wall(24.0, "A"), sixteen_in_wall(24.0, "B"))))
+    assert {one.alternative.split("; ")[1] for one in two.surfaces} == {"this way 16.00, with 0.0 ft."}
+
+
 def test_an_upright_board_that_fits_from_floor_to_ceiling_is_hung_whole() -> None:
     """8-ft boards under a 97 1/8 in frame with 1/2 in of ceiling leave the same 5/8 in at the floor."""
     wall = replace(sixteen_in_wall(144.0), boards_run="parallel", height_in=EIGHT_FOOT_FRAME_IN)
@@ -242,3 +253,43 @@ def test_rows_start_at_the_side_that_was_asked_for(side: str) -> None:
     first = _sound(Job((ceiling,))).surfaces[0].rows[0]
     assert (first.top_in == 120.0) == (side == "top")
     assert first.top_in - first.bottom_in == 48.0
+
+
+L_SHAPED = ((0.0, 0.0), (240.0, 0.0), (240.0, 100.0), (120.0, 100.0), (120.0, 200.0), (0.0, 200.0))
+
+
+@pytest.mark.parametrize("run", ["up", "along"])
+def test_a_board_that_goes_round_the_corner_of_a_room_is_notched(run: str) -> None:
+    """What of a board would stand in the wall is a cut-out, with its place from end and edge."""
+    ceiling = Surface(
+        "C",
+        240.0,
+        200.0,
+        members_on_spacing(240.0 if run == "up" else 200.0, 16.0),
+        kind="ceiling",
+        members_run=run,
+        outline=L_SHAPED,
+    )
+    plan = _sound(Job((ceiling,)))
+    beyond = 0.0
+    for row in plan.surfaces[0].rows:
+        for piece in row.pieces:
+            whole = piece.length_in * piece.height_in
+            holes = sum((c.right_in - c.left_in) * (c.top_in - c.bottom_in) for c in piece.cutouts)
+            beyond += whole - holes
+            assert {c.kind for c in piece.cutouts} <= {"notch"}
+    assert any(piece.cutouts for row in plan.surfaces[0].rows for piece in row.pieces)
+    assert beyond == pytest.approx(240.0 * 100.0 + 120.0 * 100.0, abs=240.0 / 8)
+
+
+def test_a_notch_is_measured_from_the_factory_end_and_the_tapered_edge() -> None:
+    """Beside a stairwell: the wall's low part ends at 100 in, 2 in above the course line."""
+    steps = ((0.0, 0.0), (160.0, 0.0), (160.0, 200.0), (100.0, 200.0), (100.0, 100.0), (0.0, 100.0))
+    wall = Surface("A", 160.0, 200.0, members_on_spacing(160.0, 16.0), outline=steps, floor_gap_in=1.0)
+    notched = [p for row in _sound(Job((wall,))).surfaces[0].rows for p in row.pieces if p.cutouts]
+    assert len(notched) == 1
+    (notch,) = notched[0].cutouts
+    assert (notch.left_in, notch.right_in) == (notched[0].left_in, 100.0)
+    assert (notch.bottom_in, notch.top_in) == (100.0, notched[0].top_in)
+    assert notch.edge == "top"
+    assert notch.from_edge_in == 0.0

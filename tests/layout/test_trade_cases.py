@@ -386,3 +386,44 @@ def test_the_presets_pull_the_way_they_say() -> None:
     assert few.score.butt_joint_ft <= cheap.score.butt_joint_ft
     assert cheap.score.sheet_cost <= few.score.sheet_cost
     assert Prefs() == prefs_for("balanced")
+
+
+@pytest.mark.parametrize(
+    ("centres", "where"),
+    [
+        ([0.75, *range(16, 193, 16)], ["right"]),
+        ([*range(16, 233, 16), 239.25], ["left"]),
+        ([0.75, *range(16, 233, 16), 239.25], []),
+    ],
+)
+def test_a_board_end_with_nothing_behind_it_in_the_corner_is_said(
+    centres: list[float], where: list[str]
+) -> None:
+    """IBC 2508.3: ends on framing, the last one of a course too; 4 ft of board hung free unsaid."""
+    wall = Surface("A", 240.0, EIGHT_FOOT_FRAME_IN, members_at(centres), ceiling_board_in=0.5)
+    found = [w.message for w in plan_surface(wall).warnings if w.code == "end_without_member"]
+    assert [side for side in ("left", "right") for said in found if f"the {side} end" in said] == where
+    assert len(found) == len(where)
+
+
+def test_a_door_at_the_end_of_a_wall_has_its_own_framing() -> None:
+    wall = replace(
+        sixteen_in_wall(168.0),
+        members=members_at([34.75, *range(48, 161, 16), 167.25]),
+        openings=(Opening("d", 0.0, 34.0, 0.0, 82.0, "door"),),
+    )
+    assert "end_without_member" not in codes_of(plan_surface(wall))
+
+
+def test_two_courses_of_54_in_boards_are_not_told_to_be_54_in_wide() -> None:
+    """A 9-ft wall in two courses is what those boards are made for (JLC, precut stud lengths)."""
+    wall = replace(sixteen_in_wall(168.0), height_in=109.125)
+    assert "high_wall" in codes_of(plan_surface(wall))
+    assert "high_wall" not in codes_of(plan_surface(replace(wall, board_width_in=54.0)))
+
+
+def test_a_wall_that_gets_no_board_is_not_called_boarded_in_the_best_way() -> None:
+    wall = replace(sixteen_in_wall(120.0), thickness_in=0.75)
+    job = Job((wall, sixteen_in_wall(120.0, "B")))
+    assert not plan_job(job).score.proved_optimal
+    assert plan_job(Job(job.surfaces[1:])).score.proved_optimal

@@ -71,6 +71,46 @@ def test_from_readings_to_the_sheet_list_of_the_16_ft_2_in_wall(
             assert f"piece {piece['number']} (A row {number}), {size} x" in table, "one size of one piece"
 
 
+def test_who_cuts_by_the_list_reads_where_the_outlet_and_the_window_come(tmp_path: Path, capsys) -> None:
+    """Under a 1/2 in ceiling the lower course is 5/8 to 48 5/8 in up: 12 in less 5/8 from the floor."""
+    wall = {"id": "A", "width_in": 96.0, "height_in": 97.125, "ceiling_board_in": 0.5}
+    wall["members"] = {"on_centre_in": 16.0}
+    wall["boxes"] = [{"id": "1", "left_in": 30.0, "right_in": 32.25, "bottom_in": 12.0, "top_in": 15.75}]
+    wall["openings"] = [{"id": "w", "left_in": 50.0, "right_in": 80.0, "bottom_in": 36.0, "top_in": 84.0}]
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps({"version": 1, "surfaces": [wall]}))
+    assert main(["boards", str(file)]) == 0
+    lines = [line.strip() for line in capsys.readouterr().out.splitlines() if "cut out" in line]
+    assert lines == [
+        "cut out of piece 1: window w, 2' 6\" wide x 2' 11-3/8\" high, "
+        "4' 2\" from the left end, 1' 5/8\" from the top edge",
+        'cut out of piece 2: outlet 1, 2-1/4" wide x 3-3/4" high, '
+        "2' 6\" from the left end, 2' 8-7/8\" from the top edge",
+        "cut out of piece 2: window w, 2' 6\" wide x 1' 5/8\" high, "
+        '4\' 2" from the left end, 0" from the top edge',
+    ]
+
+
+def test_boards_that_stand_are_said_to_stand(tmp_path: Path, capsys) -> None:
+    wall = {"id": "A", "width_in": 96.0, "height_in": 97.125, "boards_run": "parallel"}
+    wall |= {"members": {"on_centre_in": 16.0}, "ceiling_board_in": 0.5}
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps({"version": 1, "surfaces": [wall]}))
+    assert main(["boards", str(file)]) == 0
+    table = capsys.readouterr().out
+    assert "boards upright: 4' (sheet 1, factory edge left and right)" in table
+    assert "factory end left" not in table
+
+
+def test_a_job_with_a_wall_left_bare_is_not_printed_as_the_best(tmp_path: Path, capsys) -> None:
+    wall = {"id": "A", "width_in": 96.0, "height_in": 97.125, "thickness_in": 0.75}
+    wall["members"] = {"on_centre_in": 16.0}
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps({"version": 1, "surfaces": [wall]}))
+    assert main(["boards", str(file)]) == 3
+    assert "not all surfaces have boards" in capsys.readouterr().out
+
+
 def test_in_millimetres_no_seam_speaks_of_feet_and_inches(tmp_path: Path, capsys) -> None:
     """Studs at 600 mm: the reason names the seam's own place, to the millimetre; the JSON stays as it is."""
     centres = [19.0, *(600.0 * n for n in range(1, 9)), 4981.0]

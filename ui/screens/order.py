@@ -154,6 +154,8 @@ def say_notes(notes: Sequence[PlanWarning], words: Words, style: str) -> None:
 
 
 def _proof(plan: Plan, words: Words) -> str:
+    if plan.bare:
+        return ""
     if plan.score.proved_optimal:
         return words("order.proved")
     if plan.score.lower_bound <= 0:

@@ -95,6 +95,8 @@ FAULTS_SPANISH: dict[str, str] = {
     "needs 4 to 40 corners, has {count}.": "necesita de 4 a 40 esquinas, tiene {count}.",
     "the studs of a wall run up: leave it at up.": "los montantes de una pared van de pie: déjelo en up.",
     "{place} in lies outside the surface, which is {length} in long: move the member or the corner.": "{place} in queda fuera de la superficie, que mide {length} in de largo: mueva la pieza o la esquina.",
+    "ceiling board and floor gap leave nothing of the wall to board.": "la placa del techo y la holgura del suelo no dejan nada de la pared que revestir.",
+    "its side meets another one: give the corners in order, once round.": "su lado toca otro: dé las esquinas en orden, una vuelta completa.",
     "each side must run straight along x or y: give the corners in order.": "cada lado debe ir recto según x o y: dé las esquinas en orden.",
     "there is no member {name}.": "no hay ninguna pieza {name}.",
     "there is no {name}.": "no hay ninguna {name}.",

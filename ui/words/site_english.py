@@ -179,6 +179,7 @@ SITE_ENGLISH: dict[str, str] = {
     "hanging.hole_switch": "a switch",
     "hanging.hole_light": "a light",
     "hanging.hole_pipe": "a pipe",
+    "hanging.hole_notch": "the corner that it goes round",
     "hanging.hole_other": "a hole",
     "hanging.hole_door": "the door",
     "hanging.hole_window": "the window",

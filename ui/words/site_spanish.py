@@ -179,6 +179,7 @@ SITE_SPANISH: dict[str, str] = {
     "hanging.hole_switch": "un interruptor",
     "hanging.hole_light": "una luz",
     "hanging.hole_pipe": "un tubo",
+    "hanging.hole_notch": "la esquina que rodea",
     "hanging.hole_other": "un hueco",
     "hanging.hole_door": "la puerta",
     "hanging.hole_window": "la ventana",
