@@ -46,7 +46,7 @@ def drop_foreign(
     full = [u for u in ups if u.full]
     if len(full) < LEAST_MEMBERS:
         return ups
-    hues = np.array([_hues(u, colour) for u in full])
+    hues = np.array([hues_of(u, colour) for u in full])
     typical = np.median(hues, axis=1)
     out = list(ups)
     for i, u in enumerate(full):
@@ -102,7 +102,7 @@ def _without_foreign_ply(
 
     def away(first: int, end: int) -> float:
         part = replace(s, left=s.left + first * step, right=s.left + end * step)
-        off = np.linalg.norm(_hues(replace(u, stretch=part), colour) - usual, axis=1)
+        off = np.linalg.norm(hues_of(replace(u, stretch=part), colour) - usual, axis=1)
         return float(np.quantile(off, 1 - LEAST_HEIGHT))
 
     fewer = replace(s, plies=s.plies - 1, score=s.score * (s.plies - 1) / s.plies)
@@ -113,7 +113,7 @@ def _without_foreign_ply(
     return u
 
 
-def _hues(u: Upright, colour: NDArray[np.float32]) -> NDArray[np.float32]:
+def hues_of(u: Upright, colour: NDArray[np.float32]) -> NDArray[np.float32]:
     """Mean a and b of the inner part of a stretch, band by band (B, 2), clear of the plates."""
     s = u.stretch
     a = int(np.clip(round(s.left + 0.2 * s.width), 0, colour.shape[1] - 1))

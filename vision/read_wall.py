@@ -19,6 +19,7 @@ from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
 from vision.openings import propose_openings
 from vision.photo import Photo
+from vision.pipes import in_full_bays
 from vision.placing import Placed, place
 from vision.plumb import lean_known, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
@@ -219,7 +220,11 @@ def _as_read(
         members[stands.origin] = members[stands.origin].doubted("wall_end_unsure")
     members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
     openings = propose_openings(survey, placed, members)
-    kept = [not _scrap(m, q, openings) for m, q in zip(members, survey.members, strict=True)]
+    members, pipes = _pipes_told(members, survey)
+    kept = [
+        not pipe and not _scrap(m, q, openings)
+        for m, q, pipe in zip(members, survey.members, pipes, strict=True)
+    ]
     known = [k for k, keep in zip(lean_known(survey, placed), kept, strict=True) if keep]
     members = [m for m, keep in zip(members, kept, strict=True) if keep]
     members = doubt_together(members, openings)
@@ -253,6 +258,17 @@ def _as_read(
         refuse,
         boxes,
     )
+
+
+def _pipes_told(members: list[Member], survey: Survey) -> tuple[list[Member], list[bool]]:
+    """Members with those doubted that may be a pipe, and which plainly are one."""
+    signs = [m.upright for m in survey.members]
+    in_bay = in_full_bays(members, [u.looks_round or u.other_colour for u in signs])
+    doubted = [
+        m.doubted("odd_colour") if inside and u.other_colour and "odd_colour" not in m.doubts else m
+        for m, u, inside in zip(members, signs, in_bay, strict=True)
+    ]
+    return doubted, [inside and u.looks_round for u, inside in zip(signs, in_bay, strict=True)]
 
 
 def _doubts_of_all(found: list[Warning], shown: Reference, smeared: bool) -> list[str]:

@@ -28,6 +28,7 @@ from vision.implied_ends import add_implied_ends, cut_off_neighbours
 from vision.measured import Measured, measure
 from vision.members import WIDTH_SIGMA, Stretch, depth_seen_px, select_members
 from vision.partials import LEAST_PARTIAL_HEIGHT, add_partials
+from vision.pipes import with_pipe_signs
 from vision.ply_cues import PlyCues
 from vision.rectify import RectGrid
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
@@ -124,6 +125,7 @@ def survey_wall(
         own = drop_foreign(_uprights(shown, told, _select(shown, told)), colour, told.judged)
     ups = _with_short_ones(shown, told, own)
     ups = drop_foreign(ups, colour, told.judged)  # among those found late, too
+    ups = with_pipe_signs(ups, colour)
     region, grid, maps = picture.region, picture.grid, picture.maps
     if maps is not None:
         ups = cut_off_neighbours(ups, region, grid, maps, face_px)

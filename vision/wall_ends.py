@@ -27,6 +27,9 @@ FRONT_OUTSIDE, WALL_OUTSIDE = 0.15, 0.3
 NOT_TAKEN, NOT_TAKEN_FACES, BESIDE_FACES = 0.3, 5.0, 0.35
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
 ONE_EDGE_SIGMA_IN = 0.12  # the one edge seen may be the corner with the next wall
+# It is the member's own where it runs over all the height and the column network has no doubt: so do six ends
+# of tuning walls and five on pictures of another generator, which lie no worse than those with both edges.
+OWN_EDGE, OWN_EDGE_SIGMA_IN = 0.9, 0.05
 # The column network has no doubt of an end, the pixels do: 12 such ends of tuning walls lay within 0.3 in.
 JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.12
 # No edge of the end member runs over this share of the height: it was placed by the network alone.
@@ -43,7 +46,17 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
     extra = _by_pixels(survey, index, order)
     if max(here.upright.stretch.edge_left, here.upright.stretch.edge_right) < UNCLEAR_EDGE:
         return max(extra, UNCLEAR_SIGMA_IN)
-    return min(extra, JUDGED_SIGMA_IN) if _judged_end(survey, here, order) else extra
+    if not _judged_end(survey, here, order):
+        return extra
+    if extra == ONE_EDGE_SIGMA_IN and _outer_edge(here, order) > OWN_EDGE:
+        return OWN_EDGE_SIGMA_IN
+    return min(extra, JUDGED_SIGMA_IN)
+
+
+def _outer_edge(here: Measured, order: int) -> float:
+    """Share of the height over which the edge of an end member away from the wall is seen."""
+    s = here.upright.stretch
+    return s.edge_left if order > 0 else s.edge_right
 
 
 def _judged_end(survey: Survey, here: Measured, order: int) -> bool:

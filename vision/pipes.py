@@ -1,0 +1,84 @@
+"""Pipes in bays where no stud is wanted: round, or of another colour than the wall's lumber.
+
+`foreign.py` leaves out what no stud can look like. What is left may still be a pipe where it stands in a
+bay that two other members close at a usual spacing: what is round is bright along its middle and falls off
+evenly to both sides, where a face is flat; and lumber of one wall seldom differs much in colour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.extent import Upright
+from vision.foreign import FOREIGN, LEAST_HEIGHT, LEAST_MEMBERS, hues_of
+from vision.reading import Member
+from vision.scale import USUAL_SPACINGS_IN
+
+# Lightness (CIELAB) over the width of a face as a parabola: how much it curves, per width squared, and how
+# far columns may stray from it. So curve six of six pipes on pictures of another generator, and of 85 true
+# studs there and on tuning scenes that stand in full bays none.
+ROUND, ROUND_STRAY, STRAY_SHARE = -25.0, 0.3, 0.05  # the last of how much it falls off
+ACROSS = 0.35  # of the width, to either side of the middle: clear of the edges
+LEAST_COLUMNS = 4
+BAY_SLACK_IN, CLEAR_IN = 1.2, 3.0  # of a full bay from a usual spacing; from its members
+
+
+def with_pipe_signs(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upright]:
+    """Note of each full-height single member whether it looks round or of another colour.
+
+    Parameters
+    ----------
+    ups : list of Upright
+    colour : (B, W, 3) array
+        Mean CIELAB colour per band and column.
+    """
+    full = [u for u in ups if u.full]
+    if len(full) < LEAST_MEMBERS:
+        return ups
+    seen = {id(u): hues_of(u, colour) for u in full}
+    typical = {key: np.median(hue, axis=0) for key, hue in seen.items()}
+    out = []
+    for u in ups:
+        if not u.full or u.stretch.plies > 1:
+            out.append(u)
+            continue
+        usual = np.median([hue for key, hue in typical.items() if key != id(u)], axis=0)
+        away = np.quantile(np.linalg.norm(seen[id(u)] - usual, axis=1), 1 - LEAST_HEIGHT)
+        out.append(replace(u, looks_round=_looks_round(u, colour), other_colour=bool(away > FOREIGN)))
+    return out
+
+
+def _looks_round(u: Upright, colour: NDArray[np.float32]) -> bool:
+    s = u.stretch
+    first = max(0, int(np.ceil(s.centre - ACROSS * s.width)))
+    columns = np.arange(first, min(colour.shape[1], int(s.centre + ACROSS * s.width) + 1))
+    if len(columns) < LEAST_COLUMNS:
+        return False
+    light = colour[2:-2, columns, 0]
+    profile = np.median(light - np.median(light, axis=1, keepdims=True), axis=0)
+    x = (columns - s.centre) / s.width
+    fit = np.polyfit(x, profile, 2)
+    stray = float(np.abs(profile - np.polyval(fit, x)).mean())
+    return bool(fit[0] < ROUND and stray < max(ROUND_STRAY, STRAY_SHARE * -fit[0] * ACROSS**2))
+
+
+def in_full_bays(members: Sequence[Member], suspects: Sequence[bool]) -> list[bool]:
+    """Which suspects stand clear of both members of a bay that is as wide as bays usually are.
+
+    A bay may hold two of them, and a suspect may close the bay of another: both ways are tried.
+    """
+    full = [m.centre_in for m in members if m.kind == "full"]
+    marked = list(zip(members, suspects, strict=True))
+    firm = [m.centre_in for m, suspect in marked if m.kind == "full" and not suspect]
+    return [suspect and (_closed(m, full) or _closed(m, firm)) for m, suspect in marked]
+
+
+def _closed(m: Member, centres_in: list[float]) -> bool:
+    left = max((x for x in centres_in if x < m.centre_in), default=-np.inf)
+    right = min((x for x in centres_in if x > m.centre_in), default=np.inf)
+    usual = min(abs(right - left - spacing) for spacing in USUAL_SPACINGS_IN) < BAY_SLACK_IN
+    return usual and min(m.centre_in - left, right - m.centre_in) > CLEAR_IN
