@@ -85,31 +85,41 @@ def stations_of(
         if not start < at < end:
             continue
         parts = _parts_at(stretch, at)
-        rule = ""
-        if member.id in wishes.forbidden_members:
-            rule = "forbidden"
-        elif rules.on("seam_bears_on_member") and not seam_bears_on_member(member, rules):
-            rule = "seam_bears_on_member"
-        elif rules.on("member_reaches") and not member_reaches(
-            member, parts, band.low, band.high, surface, s_is_x=surface.members_run == "up"
-        ):
-            rule = "member_reaches"
-        elif rules.on("seam_keeps_clear_of_openings") and not seam_keeps_clear_of_openings(
-            at, band.low, band.high, voids, rules
-        ):
-            rule = "seam_keeps_clear_of_openings"
-        if rule:
-            refused.append(Refusal(band.index, at, index, rule, member.id in pinned))
-            if member.id not in pinned:
-                continue
+        against = _against(surface, rules, band, voids, index, parts)
+        asked = member.id in pinned
+        # A seam that was asked for is kept, with each rule that it breaks; else one rule is reason enough.
+        refused += [Refusal(band.index, at, index, rule, asked) for rule in against[: None if asked else 1]]
+        if against and not asked:
+            continue
         length = _seam_length(parts)
         sure = member.sure and allowance_in(member, rules) >= -1e-9
         price = _price(index, length, sure, prefs, upright)
-        stations.append(
-            Station(at, index, price, length, sure, to_grid(member.face_in / 2), member.id in pinned)
-        )
+        stations.append(Station(at, index, price, length, sure, to_grid(member.face_in / 2), asked))
     stations.append(Station(end, -1))
     return tuple(stations), refused
+
+
+def _against(
+    surface: Surface,
+    rules: Rules,
+    band: Band,
+    voids: tuple[Void, ...],
+    index: int,
+    parts: tuple[tuple[int, int], ...],
+) -> list[str]:
+    """The rules that a seam of this course on member `index` would break; `parts` as for `member_reaches`."""
+    member = surface.members[index]
+    allowed = {
+        "seam_bears_on_member": lambda: seam_bears_on_member(member, rules),
+        "member_reaches": lambda: member_reaches(
+            member, parts, band.low, band.high, surface, s_is_x=surface.members_run == "up"
+        ),
+        "seam_keeps_clear_of_openings": lambda: seam_keeps_clear_of_openings(
+            to_grid(member.centre_in), band.low, band.high, voids, rules
+        ),
+    }
+    ruled_out = ["forbidden"] if member.id in surface.wishes.forbidden_members else []
+    return ruled_out + [name for name, holds in allowed.items() if rules.on(name) and not holds()]
 
 
 BACKING_STEP = 2 * GRID_PER_IN

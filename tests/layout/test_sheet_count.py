@@ -78,3 +78,10 @@ def test_a_long_duct_with_three_faces_comes_from_one_16_ft_sheet() -> None:
     assert complaints(job, plan_to_json(plan)) == []
     assert [sheet.length_in for sheet in plan.sheets] == [192.0]
     assert _seams(plan) == 2
+
+
+def test_a_soffit_uses_strips_of_one_sheet() -> None:
+    soffit = Surface("S", 90.0, 12.0, members_on_spacing(90.0, 16.0), kind="soffit")
+    others = [replace(soffit, id=f"S{n}") for n in range(3)]
+    plan = plan_job(Job((soffit, *others)))
+    assert len(plan.sheets) == 1

@@ -28,7 +28,7 @@ from layout.joint_bound import joint_bound
 from layout.master import build_master
 from layout.relaxation import relax
 from tests.layout.checker import complaints
-from tests.layout.common import sixteen_in_wall
+from tests.layout.common import codes_of, sixteen_in_wall
 
 EIGHT_FOOT_BOARDS = tuple(b for b in US_STOCK if b.length_in == 96.0)
 
@@ -194,3 +194,13 @@ def test_one_bound_for_walls_solved_apart_holds_where_seams_are_let_go() -> None
     total = plan_job(job).score.total
     bound = joint_bound(masters, relaxed)
     assert 0.9 * total < bound <= total + 1e-6
+
+
+def test_both_faces_of_a_partition_keep_their_seams_apart() -> None:
+    """A BC trade manual, section 9.5 part 3: not on the same stud on both sides."""
+    front = sixteen_in_wall(300.0, "F")
+    back = replace(front, id="B", opposite_of="F")
+    job = Job((front, back))
+    plan = plan_job(job)
+    assert "seams_on_both_faces" not in codes_of(plan)
+    assert complaints(job, plan_to_json(plan)) == []

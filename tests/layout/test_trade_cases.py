@@ -15,11 +15,9 @@ from layout import (
     Job,
     Member,
     Opening,
-    Pin,
     Prefs,
     Rules,
     Surface,
-    Wishes,
     members_at,
     members_on_spacing,
     mm_to_in,
@@ -246,47 +244,11 @@ def test_returns_and_closets_down_to_six_inches_are_boarded(width_in: float) -> 
     assert complaints(Job((wall,)), plan_to_json(plan)) == []
 
 
-def test_both_faces_of_a_partition_keep_their_seams_apart() -> None:
-    """A BC trade manual, section 9.5 part 3: not on the same stud on both sides."""
-    front = sixteen_in_wall(300.0, "F")
-    back = replace(front, id="B", opposite_of="F")
-    job = Job((front, back))
-    plan = plan_job(job)
-    assert "seams_on_both_faces" not in codes_of(plan)
-    assert complaints(job, plan_to_json(plan)) == []
-
-
 def test_an_l_shaped_ceiling_is_boarded_to_its_outline() -> None:
     outline = ((0.0, 0.0), (200.0, 0.0), (200.0, 70.0), (100.0, 70.0), (100.0, 150.0), (0.0, 150.0))
     ceiling = Surface("C", 200.0, 150.0, members_on_spacing(200.0, 16.0), kind="ceiling", outline=outline)
     plan = plan_surface(ceiling)
     assert complaints(Job((ceiling,)), plan_to_json(plan)) == []
-
-
-def test_a_soffit_uses_strips_of_one_sheet() -> None:
-    soffit = Surface("S", 90.0, 12.0, members_on_spacing(90.0, 16.0), kind="soffit")
-    others = [replace(soffit, id=f"S{n}") for n in range(3)]
-    plan = plan_job(Job((soffit, *others)))
-    assert len(plan.sheets) == 1
-
-
-def test_a_pinned_seam_is_kept_and_a_forbidden_stud_left_alone() -> None:
-    wall = sixteen_in_wall(194.0)
-    pinned = replace(wall, wishes=Wishes(pins=(Pin(0, "6"),)))
-    plan = plan_surface(pinned)
-    assert [s.member_id for s in plan.surfaces[0].rows[0].seams] == ["6"]
-    assert plan.surfaces[0].rows[0].seams[0].pinned
-    used = {s.member_id for r in plan_surface(wall).surfaces[0].rows for s in r.seams}
-    without = replace(wall, wishes=Wishes(forbidden_members=tuple(used)))
-    again = {s.member_id for r in plan_surface(without).surfaces[0].rows for s in r.seams}
-    assert not used & again
-
-
-def test_a_wish_that_cannot_be_is_named() -> None:
-    wall = replace(sixteen_in_wall(194.0), wishes=Wishes(pins=(Pin(0, "2"),), row_lengths=((1, 200.0),)))
-    plan = plan_surface(wall)
-    assert "wish_impossible" in codes_of(plan)
-    assert plan.surfaces[0].rows[0].pieces
 
 
 def test_every_seam_says_why_it_is_there() -> None:
