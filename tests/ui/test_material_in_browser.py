@@ -61,7 +61,7 @@ def test_a_wall_measured_with_a_tape_is_of_what_was_said_and_so_is_the_next(shop
         box.press("Enter")
         app.wait_for(lambda count=count: kept(store) == ["steel"] * count)
         app.settle()
-    assert app.page.get_by_text("· steel").count() == 2
+    app.wait_for(lambda: app.page.get_by_text("· steel").count() == 2)
     app.page.get_by_role("button", name="Change").first.click()
     app.page.get_by_role("button", name="Save the change").wait_for(timeout=WAIT_MS)
     app.settle()
