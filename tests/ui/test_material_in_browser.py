@@ -13,7 +13,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 WAIT_MS = 60_000
 
 
-@pytest.fixture(params=["phone", "desk"])
+@pytest.fixture
 def shop(request, browser, tmp_path):
     """A store of its own, and the app over it at one size."""
     with running_app(tmp_path) as address:
@@ -32,6 +32,7 @@ def kept(store: Store) -> list[str]:
     return [material_of(each.settings) for each in store.job(store.jobs()[0].job_id).surfaces]
 
 
+@pytest.mark.parametrize("shop", ["phone"], indirect=True)
 def test_a_wall_said_to_be_steel_is_read_anew_and_the_choice_can_be_taken_back(shop, wall_photo) -> None:
     app, store = shop
     app.start_job()
@@ -50,6 +51,7 @@ def test_a_wall_said_to_be_steel_is_read_anew_and_the_choice_can_be_taken_back(s
     app.wait_for(lambda: app.places_in() == before)
 
 
+@pytest.mark.parametrize("shop", ["desk"], indirect=True)
 def test_a_wall_measured_with_a_tape_is_of_what_was_said_and_so_is_the_next(shop) -> None:
     app, store = shop
     app.start_job()
