@@ -24,6 +24,7 @@ import vision.members as members
 import vision.ply_cues as ply_cues
 import vision.survey as survey
 import vision.under_view as under_view
+import vision.wall_ends as wall_ends
 import vision.wall_picture as wall_picture
 from tests.benchmarks.cases import Case, own_cases
 from tests.benchmarks.reading import RENDERED, found_of, reference_for
@@ -67,6 +68,8 @@ def changes() -> dict[str, list[Change]]:
         "the next wall's members cut off": [(survey, "cut_off_neighbours", _same)],
         "edges": [(members, "EDGE_GAIN", 0.0)],
         "pipes told by their colour": [(survey, "drop_foreign", _same)],
+        "pipes in bays that are full": [(survey, "with_pipe_signs", _same)],
+        "an end's one edge its own": [(wall_ends, "OWN_EDGE", 9.0)],
         "the better edge of an odd face": [(measured, "face_about_better_edge", _same)],
         "fits held to the chosen edge": [(measured, "STRAY", 0.45), (measured, "CLEAR_STRAY", 0.45)],
         "the left end by the layout": [(_module("vision.read_wall"), "end_by_layout", _nothing)],
