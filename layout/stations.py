@@ -6,7 +6,9 @@ board reaches, and, where nothing else is left, places for new backing.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from layout.bands import Band, Slab, Void
 from layout.framing import Surface
@@ -85,10 +87,10 @@ def stations_of(
         if not start < at < end:
             continue
         parts = _parts_at(stretch, at)
-        against = _against(surface, rules, band, voids, index, parts)
         asked = member.id in pinned
         # A seam that was asked for is kept, with each rule that it breaks; else one rule is reason enough.
-        refused += [Refusal(band.index, at, index, rule, asked) for rule in against[: None if asked else 1]]
+        against = list(islice(_against(surface, rules, band, voids, index, parts), None if asked else 1))
+        refused += [Refusal(band.index, at, index, rule, asked) for rule in against]
         if against and not asked:
             continue
         length = _seam_length(parts)
@@ -106,20 +108,21 @@ def _against(
     voids: tuple[Void, ...],
     index: int,
     parts: tuple[tuple[int, int], ...],
-) -> list[str]:
+) -> Iterator[str]:
     """The rules that a seam of this course on member `index` would break; `parts` as for `member_reaches`."""
     member = surface.members[index]
-    allowed = {
-        "seam_bears_on_member": lambda: seam_bears_on_member(member, rules),
-        "member_reaches": lambda: member_reaches(
-            member, parts, band.low, band.high, surface, s_is_x=surface.members_run == "up"
-        ),
-        "seam_keeps_clear_of_openings": lambda: seam_keeps_clear_of_openings(
-            to_grid(member.centre_in), band.low, band.high, voids, rules
-        ),
-    }
-    ruled_out = ["forbidden"] if member.id in surface.wishes.forbidden_members else []
-    return ruled_out + [name for name, holds in allowed.items() if rules.on(name) and not holds()]
+    if member.id in surface.wishes.forbidden_members:
+        yield "forbidden"
+    if rules.on("seam_bears_on_member") and not seam_bears_on_member(member, rules):
+        yield "seam_bears_on_member"
+    if rules.on("member_reaches") and not member_reaches(
+        member, parts, band.low, band.high, surface, s_is_x=surface.members_run == "up"
+    ):
+        yield "member_reaches"
+    if rules.on("seam_keeps_clear_of_openings") and not seam_keeps_clear_of_openings(
+        to_grid(member.centre_in), band.low, band.high, voids, rules
+    ):
+        yield "seam_keeps_clear_of_openings"
 
 
 BACKING_STEP = 2 * GRID_PER_IN

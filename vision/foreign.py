@@ -7,7 +7,7 @@ where the light falls off slowly. A colour far from all lumber does so alone.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,27 +46,54 @@ def drop_foreign(
     full = [u for u in ups if u.full]
     if len(full) < LEAST_MEMBERS:
         return ups
-    hues = np.array([hues_of(u, colour) for u in full])
-    typical = np.median(hues, axis=1)
     out = list(ups)
-    for i, u in enumerate(full):
-        others = np.delete(typical, i, axis=0)
-        usual = np.median(others, axis=0)
-        spread = float(np.median(np.linalg.norm(others - usual, axis=1)))
+    for i, (u, off) in enumerate(zip(full, beside_others(full, colour), strict=True)):
         least = FOREIGN_AT_END if i in (0, len(full) - 1) else FOREIGN
-        away = float(np.quantile(np.linalg.norm(hues[i] - usual, axis=1), 1 - LEAST_HEIGHT))
         s = u.stretch
         if s.plies > 1:
-            own = _without_foreign_ply(u, colour, usual, FOREIGN_PLY + SPREADS * spread)
+            own = _without_foreign_ply(u, colour, off.usual, FOREIGN_PLY + SPREADS * off.spread)
             if own is not u:
                 out[out.index(u)] = own
                 continue
         lost = min(s.edge_left, s.edge_right) < LOST_EDGE
         sure = lost and _surely_a_face(s, judged)
-        if away > (least if lost and not sure else PLAINLY_FOREIGN) + SPREADS * spread:
+        if off.away > (least if lost and not sure else PLAINLY_FOREIGN) + SPREADS * off.spread:
             out.remove(u)
-        elif sure and away > least + SPREADS * spread:
+        elif sure and off.away > least + SPREADS * off.spread:
             out[out.index(u)] = replace(u, odd_colour=True)
+    return out
+
+
+@dataclass(frozen=True)
+class BesideOthers:
+    """A member's colour beside the other members'.
+
+    Attributes
+    ----------
+    usual : (2,) array
+        The others' middle a and b.
+    spread : float
+        Their own median distance from it.
+    away : float
+        How far this one is from it over most of its height.
+    """
+
+    usual: NDArray[np.float32]
+    spread: float
+    away: float
+
+
+def beside_others(full: list[Upright], colour: NDArray[np.float32]) -> list[BesideOthers]:
+    """Of each full-height member, how its colour lies to that of the others; at least two."""
+    hues = [_hues(u, colour) for u in full]
+    typical = np.array([np.median(hue, axis=0) for hue in hues])
+    out = []
+    for i, hue in enumerate(hues):
+        others = np.delete(typical, i, axis=0)
+        usual = np.median(others, axis=0)
+        spread = float(np.median(np.linalg.norm(others - usual, axis=1)))
+        away = float(np.quantile(np.linalg.norm(hue - usual, axis=1), 1 - LEAST_HEIGHT))
+        out.append(BesideOthers(usual, spread, away))
     return out
 
 
@@ -102,7 +129,7 @@ def _without_foreign_ply(
 
     def away(first: int, end: int) -> float:
         part = replace(s, left=s.left + first * step, right=s.left + end * step)
-        off = np.linalg.norm(hues_of(replace(u, stretch=part), colour) - usual, axis=1)
+        off = np.linalg.norm(_hues(replace(u, stretch=part), colour) - usual, axis=1)
         return float(np.quantile(off, 1 - LEAST_HEIGHT))
 
     fewer = replace(s, plies=s.plies - 1, score=s.score * (s.plies - 1) / s.plies)
@@ -113,7 +140,7 @@ def _without_foreign_ply(
     return u
 
 
-def hues_of(u: Upright, colour: NDArray[np.float32]) -> NDArray[np.float32]:
+def _hues(u: Upright, colour: NDArray[np.float32]) -> NDArray[np.float32]:
     """Mean a and b of the inner part of a stretch, band by band (B, 2), clear of the plates."""
     s = u.stretch
     a = int(np.clip(round(s.left + 0.2 * s.width), 0, colour.shape[1] - 1))

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.extent import Upright
-from vision.foreign import FOREIGN, LEAST_HEIGHT, LEAST_MEMBERS, hues_of
+from vision.foreign import FOREIGN, LEAST_MEMBERS, beside_others
 from vision.reading import Member
 from vision.scale import USUAL_SPACINGS_IN
 
@@ -39,16 +39,14 @@ def with_pipe_signs(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upr
     full = [u for u in ups if u.full]
     if len(full) < LEAST_MEMBERS:
         return ups
-    seen = {id(u): hues_of(u, colour) for u in full}
-    typical = {key: np.median(hue, axis=0) for key, hue in seen.items()}
+    beside = iter(beside_others(full, colour))
     out = []
     for u in ups:
-        if not u.full or u.stretch.plies > 1:
-            out.append(u)
-            continue
-        usual = np.median([hue for key, hue in typical.items() if key != id(u)], axis=0)
-        away = np.quantile(np.linalg.norm(seen[id(u)] - usual, axis=1), 1 - LEAST_HEIGHT)
-        out.append(replace(u, looks_round=_looks_round(u, colour), other_colour=bool(away > FOREIGN)))
+        if u.full:
+            off = next(beside)
+            if u.stretch.plies == 1:
+                u = replace(u, looks_round=_looks_round(u, colour), other_colour=off.away > FOREIGN)
+        out.append(u)
     return out
 
 

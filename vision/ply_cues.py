@@ -52,13 +52,19 @@ def side_faces(
     """How many columns of side face each stretch should show towards the foot, and the share seen there."""
     if cues is None:
         return np.zeros(len(left)), np.ones(len(left))
-    near = np.where(0.5 * (left + right) > foot, left - foot, foot - right)
-    shows: NDArray[np.float64] = np.maximum(near, 0) * (cues.depth_px / (cues.distance_px + cues.depth_px))
+    on_left, shows = _side_shown(left, right, foot, cues)
     side = Integral(cues.side)
     reach = np.clip(shows, 1.0, 1.5 * width_px)
-    towards_left = side(left - reach, left) / reach
-    towards_right = side(right, right + reach) / reach
-    return shows, np.where(0.5 * (left + right) > foot, towards_left, towards_right)
+    return shows, np.where(on_left, side(left - reach, left), side(right, right + reach)) / reach
+
+
+def _side_shown(
+    left: NDArray[np.float64], right: NDArray[np.float64], foot: float, cues: PlyCues
+) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
+    """Whether each stretch's side face lies on its left, and how many columns of it show."""
+    on_left = 0.5 * (left + right) > foot
+    near = np.where(on_left, left - foot, foot - right)
+    return on_left, np.maximum(near, 0) * (cues.depth_px / (cues.distance_px + cues.depth_px))
 
 
 def unlike_its_side(
@@ -76,12 +82,10 @@ def unlike_its_side(
     """
     if cues is None or not cues.depth_known:
         return np.zeros(len(left))
-    near = np.where(0.5 * (left + right) > foot, left - foot, foot - right)
-    shows = np.maximum(near, 0) * (cues.depth_px / (cues.distance_px + cues.depth_px))
+    on_left, shows = _side_shown(left, right, foot, cues)
     covered = Integral(np.minimum(1.0, front + cues.side))
     beyond = Integral(cues.side)
     reach, margin = np.maximum(shows, 1.0), BLOCK_MARGIN * width_px
-    on_left = 0.5 * (left + right) > foot
     ends = np.where(on_left, left - shows, right + shows)
     inside = np.where(on_left, covered(left - reach, left), covered(right, right + reach)) / reach
     left_over = np.where(on_left, beyond(ends - margin, ends), beyond(ends, ends + margin)) / margin

@@ -265,7 +265,7 @@ def _pipes_told(members: list[Member], survey: Survey) -> tuple[list[Member], li
     signs = [m.upright for m in survey.members]
     in_bay = in_full_bays(members, [u.looks_round or u.other_colour for u in signs])
     doubted = [
-        m.doubted("odd_colour") if inside and u.other_colour and "odd_colour" not in m.doubts else m
+        m.doubted("odd_colour") if inside and u.other_colour else m
         for m, u, inside in zip(members, signs, in_bay, strict=True)
     ]
     return doubted, [inside and u.looks_round for u, inside in zip(signs, in_bay, strict=True)]

@@ -189,8 +189,8 @@ def _asked(before: _Before, shown: Fields, last: dict[str, str], words: Words) -
             first = st.text_input(
                 words("walk.first"), shown.first, placeholder=words("walk.first_hint"), key=key + "first"
             )
-            end = _one_of("from", "end", ["left", "right"], shown.end, key, words)
-            run = _one_of("run", "run", ["up", "along"], shown.run, own_key, words)
+            end = _one_of("walk.from_end", "from", ["left", "right"], shown.end, key + "end", words)
+            run = _one_of("walk.run", "run", ["up", "along"], shown.run, own_key + "run", words)
         pressed = st.form_submit_button(words("walk.save" if changed else "walk.add"), type="primary")
     typed = Fields(
         framing or "studs", length, height, spacing or "", material, openings, room, first, end, run
@@ -198,14 +198,14 @@ def _asked(before: _Before, shown: Fields, last: dict[str, str], words: Words) -
     return (typed if pressed else None), settled
 
 
-def _one_of(group: str, name: str, options: list[str], now: str, key: str, words: Words) -> str:
+def _one_of(label: str, group: str, options: list[str], now: str, key: str, words: Words) -> str:
     return st.radio(
-        words("walk.from_end" if group == "from" else "walk.run"),
+        words(label),
         options,
         index=options.index(now),
         format_func=lambda each: words(f"walk.{group}_{each}"),
         horizontal=True,
-        key=key + name,
+        key=key,
     )
 
 
