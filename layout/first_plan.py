@@ -158,23 +158,30 @@ def _offers(surface: Surface, job: Job) -> list[tuple[Board, ...]]:
     ]
 
 
+def _no_board(surface: Surface, job: Job) -> PlanWarning:
+    longest_in = _longest(surface, job)
+    size = f"{format_length(surface.thickness_in, to=1 / 32)} thick"
+    # Where boards of another width would suit, it is the width that nobody sells.
+    if _offers(replace(surface, board_width_in=None), job) and surface.board_width_in is not None:
+        size += f" and {format_length(surface.board_width_in, 'inches', to=1 / 32)} wide"
+    return PlanWarning(
+        "no_board",
+        f"No {surface.board_kind} board {size} for {surface.name or surface.id}"
+        " is in the list of boards that can be bought"
+        + (f" up to {format_length(longest_in)} long." if longest_in is not None else "."),
+        "Add that board to the list, or choose another thickness, kind or width.",
+        surface.id,
+    )
+
+
 def _prepare(
     surface: Surface, job: Job, blocked: frozenset[int] = frozenset(), away: int = 0
 ) -> tuple[FirstPlan | None, list[PlanWarning]]:
     """Rows of a surface and their cheapest choice, rules eased one by one until there is one."""
     rules, prefs = job.rules, job.prefs
-    offers, longest = _offers(surface, job), _longest(surface, job)
+    offers = _offers(surface, job)
     if not offers:
-        return None, [
-            PlanWarning(
-                "no_board",
-                f"No {surface.board_kind} board {format_length(surface.thickness_in, to=1 / 32)} thick"
-                f" for {surface.name or surface.id} is in the list of boards that can be bought"
-                + (f" up to {format_length(longest)} long." if longest is not None else "."),
-                "Add that board to the list, or choose another thickness, kind or width.",
-                surface.id,
-            )
-        ]
+        return None, [_no_board(surface, job)]
     upright = surface.boards_run == "parallel"
     facings = [(blocked, True), (frozenset[int](), False)] if blocked else [(blocked, True)]
     for facing, kept in facings:

@@ -1,7 +1,9 @@
 """The job file: a job as JSON, version 1, and the plan as JSON.
 
 The schema.  Every length is a number in inches.  Fields marked * are required; the rest
-have the defaults of the class named in brackets, whose fields bear the same names::
+have the defaults of the class named in brackets, whose fields bear the same names; a surface
+without `board_width_in` takes the market's usual width, or any width where
+no board in stock suits it at that one::
 
     {"version": 1 *,
      "name": "Basement",
@@ -30,6 +32,7 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from layout.checks import finite
@@ -50,7 +53,7 @@ from layout.order import Extra, SpareRule
 from layout.plan_types import Plan, SurfacePlan
 from layout.rules import RULES
 from layout.spacing import members_on_spacing
-from layout.stock import Board, stock_for
+from layout.stock import Board, boards_for, stock_for, usual_width_in
 
 __all__ = ["JOB_VERSION", "plan_to_json", "read_job", "write_job"]
 
@@ -85,18 +88,21 @@ def read_job(source: str | bytes | dict[str, Any]) -> Job:
     market = data.get("market", "us")
     if market not in MARKETS:
         raise JobError("market", f"must be one of {', '.join(MARKETS)}, not {str(market)[:40]!r}.")
-    stock = data.get("stock")
+    listed = data.get("stock")
+    stock = (
+        stock_for(market)
+        if listed is None
+        else tuple(_plain(f"stock[{n}]", Board, item) for n, item in enumerate(_list("stock", listed, 200)))
+    )
     surfaces = _list("surfaces", data.get("surfaces"), MAX_SURFACES)
     return _made(
         "",
         lambda: Job(
             name=data.get("name", ""),
-            surfaces=tuple(_surface(f"surfaces[{n}]", item) for n, item in enumerate(surfaces)),
-            stock=stock_for(market)
-            if stock is None
-            else tuple(
-                _plain(f"stock[{n}]", Board, item) for n, item in enumerate(_list("stock", stock, 200))
+            surfaces=tuple(
+                _surface(f"surfaces[{n}]", item, market, stock) for n, item in enumerate(surfaces)
             ),
+            stock=stock,
             rules=_rules(market, data.get("rules", {})),
             prefs=_prefs(data.get("prefs", {})),
             extra=_extra(data.get("extra", {}), data.get("prefs", {})),
@@ -181,7 +187,7 @@ def _no_constant(name: str) -> float:
     raise JobError("job", f"{name} is not a number that a job may hold.")
 
 
-def _surface(path: str, data: Any) -> Surface:
+def _surface(path: str, data: Any, market: str, stock: tuple[Board, ...]) -> Surface:
     fields = dict(_object(path, data))
     _known(path, fields, _names(Surface))
     for name in ("id", "width_in", "height_in", "members"):
@@ -203,7 +209,12 @@ def _surface(path: str, data: Any) -> Surface:
             _number(f"{path}.outline[{number}]", value)
     fields["outline"] = tuple((float(x), float(y)) for x, y in outline)
     fields["wishes"] = _wishes(f"{path}.wishes", fields.get("wishes", {}))
-    return _made(path, lambda: Surface(**fields))
+    surface = _made(path, lambda: Surface(**fields))
+    if "board_width_in" in fields:
+        return surface
+    usual_in = usual_width_in(market)
+    sold = boards_for(stock, surface.board_kind, surface.thickness_in, usual_in)
+    return replace(surface, board_width_in=usual_in if sold else None)
 
 
 def _members(path: str, data: Any, surface: dict[str, Any]) -> tuple[Member, ...]:

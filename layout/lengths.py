@@ -220,6 +220,16 @@ def parse_length_in(text: str, unit: str = "in") -> float:
     return length_in
 
 
+def is_metric(text: str) -> bool:
+    """Whether a length that `parse_length_in` reads is written in a metric unit.
+
+    >>> is_metric("2440mm"), is_metric("8ft")
+    (True, False)
+    """
+    single = _SINGLE.fullmatch(_plain(text))
+    return single is not None and (single["unit"] or "").lower() in _METRIC
+
+
 def format_length(length_in: float, style: str = "feet_inches", to: float = 1 / 16) -> str:
     """Print a length the way a tape is read.
 

@@ -19,14 +19,16 @@ from ui.board_size import size_of_any_length
 from ui.buying import SETTING, Buying, buying_of, buying_to_json
 from ui.command_files import write_json, write_text
 from ui.command_options import UnusableInput
+from ui.command_units import style_of
 from ui.job_plan import boards_on_sale, plan_boards
 from ui.option_values import number_told
 from ui.order_papers import money, order_csv, order_pdf, order_text, turned_away_text
 from ui.order_sheet import bought, offers_for, offers_json, order_json, stopped_boards, turned_away_json
 from ui.paper import paper_size
 from ui.rooms import rooms_of
-from ui.site_commands import Answer, job_of_file, style_of
+from ui.site_commands import Answer, job_of_file
 from ui.site_plan import site_plan
+from ui.store import Job as KeptJob
 from ui.store import Store
 from ui.unboarded import unboarded
 from ui.words import Words
@@ -38,8 +40,9 @@ OWN_LIST = "the job's own list"
 
 def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """What to buy."""
-    words, style = Words(options.language), style_of(options)
+    words = Words(options.language)
     given = _given(options, source, kept_id)
+    style = style_of(options, given.job, given.kept)
     job, rooms, on_sale, buying = given.job, given.rooms, given.on_sale, given.buying
     stock = boards_that_come(on_sale, buying.ways, _rooms(job, rooms))
     if not stock:
@@ -68,7 +71,7 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     if options.pdf is not None:
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
     shown = f"{text}\n{turned_away_text(all_of_it, words, style)}".strip()
-    return Answer(order_json(all_of_it), shown, pdf, (*given.left_out, *unboarded(plan)))
+    return Answer(order_json(all_of_it), shown, pdf, (*given.left_out, *unboarded(plan)), style)
 
 
 def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
@@ -91,7 +94,9 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     if given.guessed:  # every sum of the table rests on it
         text += "\n" + words("buy.guessed", names=", ".join(given.guessed))
     document = offers_json(offers, given.guessed)
-    return Answer(document, text, b"", (*given.left_out, *_nobody_boards(offers)))
+    return Answer(
+        document, text, b"", (*given.left_out, *_nobody_boards(offers)), style_of(options, job, given.kept)
+    )
 
 
 def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
@@ -108,8 +113,9 @@ def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
 
 def access(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """Which boards get in."""
-    words, style = Words(options.language), style_of(options)
+    words = Words(options.language)
     given = _given(options, source, kept_id)
+    style = style_of(options, given.job, given.kept)
     job, rooms, on_sale, buying = given.job, given.rooms, given.on_sale, given.buying
     sizes = sorted({(board.width_in, board.thickness_in) for board in on_sale})
     passing = set(boards_that_come(on_sale, buying.ways, _rooms(job, rooms)))
@@ -166,6 +172,8 @@ class _Given:
         One sentence for each surface that could not be planned.
     guessed : tuple of str
         What the user calls the walls whose scale is a guess.
+    kept : KeptJob or None
+        None: a job of a file.
     """
 
     job: Job
@@ -174,12 +182,14 @@ class _Given:
     buying: Buying
     left_out: tuple[str, ...] = ()
     guessed: tuple[str, ...] = ()
+    kept: KeptJob | None = None
 
 
 def _given(options: argparse.Namespace, source: bytes, kept_id: str | None) -> _Given:
     """A kept job or one of a file, with the choices of the command line over its own."""
     left_out: tuple[str, ...] = ()
     called: dict[str, str] = {}
+    kept: KeptJob | None = None
     if kept_id is not None:
         store = Store()
         kept = store.job(kept_id)
@@ -217,12 +227,12 @@ def _given(options: argparse.Namespace, source: bytes, kept_id: str | None) -> _
         on_sale = supplier.boards
     buying = _chosen(options, buying, named)
     if options.keep:
-        if kept_id is None:
+        if kept_id is None or kept is None:
             raise UnusableInput("Only a kept job keeps its choices: add --kept and give its name.")
-        store, kept = Store(), Store().job(kept_id)
+        store = Store()
         store.save_job(kept_id, kept.revision, settings={**kept.settings, SETTING: buying_to_json(buying)})
     guessed = tuple(called.get(each.id, each.name or each.id) for each in job.surfaces if each.guessed)
-    return _Given(job, rooms, on_sale, buying, left_out, guessed)
+    return _Given(job, rooms, on_sale, buying, left_out, guessed, kept)
 
 
 def _chosen(options: argparse.Namespace, buying: Buying, rooms: set[str]) -> Buying:

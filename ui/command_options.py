@@ -8,8 +8,9 @@ import math
 import re
 from typing import Any, NoReturn
 
-from layout.lengths import parse_length_in
+from layout.lengths import is_metric, parse_length_in
 from ui.buy_options import add_buy_commands
+from ui.command_units import MetricLength, add_units
 from ui.house_options import add_house_commands, add_material
 from ui.option_values import from_one, number_told
 from ui.site_options import add_site_commands
@@ -188,7 +189,7 @@ def _add_json(command: argparse.ArgumentParser) -> None:
 
 def _add_output(command: argparse.ArgumentParser) -> None:
     _add_json(command)
-    command.add_argument("--mm", action="store_true", help="print millimetres in the table")
+    add_units(command)
 
 
 # --- how a value is read
@@ -222,7 +223,7 @@ def _length_or_none(text: str) -> float:
         raise argparse.ArgumentTypeError(str(fault).rstrip(".")) from None
     if length_in < 0:
         raise argparse.ArgumentTypeError(f"a length of {text.strip()!r} cannot be: give what the tape shows")
-    return length_in
+    return MetricLength(length_in) if is_metric(text) else length_in
 
 
 def _check(text: str) -> tuple[float, float]:

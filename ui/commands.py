@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from ui.command_files import opened, read_file, refuse_overwriting, write_bytes, write_json, writing
 from ui.command_options import UnusableInput, read_options
 from ui.command_output import DONE, REFUSED, complain, say
+from ui.command_units import FEET, style_of
 from ui.house_options import HOUSE_COMMANDS
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def _studs(options: argparse.Namespace) -> int:
     if options.json is not None:
         write_json(options.json, answer.document)
     elif not answer.reading.refused:
-        say(answer.table(_style(options)))
+        say(answer.table(style_of(options)))
     if answer.reading.refused:
         # The reader puts what is wrong with the photo first and why it gave up last.
         said = " ".join(f"{w.message} {w.advice}" for w in answer.reading.warnings[:-3:-1])
@@ -54,18 +55,20 @@ def _boards(options: argparse.Namespace) -> int:
     from ui.unboarded import unboarded
 
     job = read_job(read_file(options.job))
-    plan = plan_job(job, time_limit_s=options.time_limit)
+    plan, style = plan_job(job, time_limit_s=options.time_limit), style_of(options, job)
     if options.json is not None:
         write_json(options.json, finite(plan_to_json(plan)))
     else:
         members_in = (member.centre_in for surface in job.surfaces for member in surface.members)
-        say(boards_table(plan, _style(options), members_in))
-    return _done_but_for(unboarded(plan))
+        say(boards_table(plan, style, members_in))
+    return _done_but_for(unboarded(plan), style=style)
 
 
-def _done_but_for(missing: tuple[str, ...], before: str = "") -> int:
+def _done_but_for(missing: tuple[str, ...], before: str = "", style: str = FEET) -> int:
     """The exit status of a result in which surfaces are missing; says which and why."""
-    return complain(f"{before}{' '.join(missing)}", REFUSED) if missing else DONE
+    from layout import in_style
+
+    return complain(f"{before}{in_style(' '.join(missing), style)}", REFUSED) if missing else DONE
 
 
 def _gather(options: argparse.Namespace) -> int:
@@ -193,7 +196,7 @@ def _site(options: argparse.Namespace) -> int:
         write_json(options.json, finite(answer.document))
     elif options.pdf is None:
         say(answer.text)
-    return _done_but_for(answer.unboarded)
+    return _done_but_for(answer.unboarded, style=answer.style)
 
 
 def _buy(options: argparse.Namespace) -> int:
@@ -211,7 +214,7 @@ def _buy(options: argparse.Namespace) -> int:
         write_json(options.json, finite(answer.document))
     elif not any(getattr(options, name, None) for name in ("pdf", "csv", "text", "write_job")):
         say(answer.text)
-    return _done_but_for(answer.unboarded)
+    return _done_but_for(answer.unboarded, style=answer.style)
 
 
 def _house(options: argparse.Namespace) -> int:
@@ -240,12 +243,13 @@ def _house(options: argparse.Namespace) -> int:
             f"Stopped before the boards were counted; what you told is kept in “{before.name}”: "
             "do not tell it again."
         ) from None
+    style = style_of(options, found.job, store.job(job_id))
     if options.json is not None:
         write_json(options.json, finite(house_commands.so_far_json(found)))
     else:
-        say(house_commands.so_far_text(found, _style(options)))
+        say(house_commands.so_far_text(found, style))
     # said so that nobody adds the surface a second time
-    return _done_but_for(found.unboarded, "Kept, but not counted: ")
+    return _done_but_for(found.unboarded, "Kept, but not counted: ", style)
 
 
 def _app(options: argparse.Namespace) -> int:
@@ -320,7 +324,3 @@ def _known_of(options: argparse.Namespace, content: bytes) -> Corrections:
 def _in_photo(point: tuple[float, float], shrunk_by: int) -> tuple[float, float]:
     """A point of the file's pixels in the pixels of the photo as it was decoded."""
     return ((point[0] + 0.5) / shrunk_by - 0.5, (point[1] + 0.5) / shrunk_by - 0.5)
-
-
-def _style(options: argparse.Namespace) -> str:
-    return "mm" if options.mm else "feet_inches"

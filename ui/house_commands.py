@@ -14,6 +14,7 @@ from layout.stock import THICKEST_IN, THINNEST_IN
 from ui.board_size import board_size
 from ui.by_hand import ByHand, framing_by_hand
 from ui.command_options import UnusableInput
+from ui.command_units import style_of
 from ui.corners import SETTING as CORNERS
 from ui.corners import walls_of, ways_for, ways_of
 from ui.corrections import Corrections
@@ -190,7 +191,7 @@ def _change(store: Store, job: Job, options: argparse.Namespace) -> None:
     for surface in found:
         settings = {**surface.settings, **told}
         if wished is not None:
-            _refuse_lost(store, surface, wished, options)
+            _refuse_lost(store, job, surface, wished, options)
             before = KeptWishes() if options.no_wishes else wishes_of(settings)
             settings[WISHES] = wishes_to_json(_together(before, wished, options))
         store.save_surface(surface.surface_id, surface.revision, settings=settings)
@@ -225,12 +226,14 @@ def _together(before: KeptWishes, more: KeptWishes, options: argparse.Namespace)
     )
 
 
-def _refuse_lost(store: Store, surface: Surface, wished: KeptWishes, options: argparse.Namespace) -> None:
+def _refuse_lost(
+    store: Store, job: Job, surface: Surface, wished: KeptWishes, options: argparse.Namespace
+) -> None:
     try:
         framing = surface_to_board(store, surface, surface.name)
     except KeptJobError as fault:
         raise UnusableInput(str(fault)) from fault
-    style = "mm" if options.mm else "feet_inches"
+    style = style_of(options, kept=job)
     # upright or across, no row is narrower than the board but the last
     board_in = framing.board_width_in or min(WIDTHS_IN.values())
     most = math.ceil(max(framing.width_in, framing.height_in) / board_in)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from layout import Job, JobError, LengthError, format_length, parse_length_in, plan_job, read_job
@@ -20,6 +20,7 @@ from layout.walkway import Way as WayThrough
 from layout.weights import weight_text
 from ui import site_store
 from ui.command_options import UnusableInput
+from ui.command_units import FEET, style_of
 from ui.delivery_view import PART as DELIVERY
 from ui.delivery_view import counted, delivery_json, difference_text, place_order
 from ui.hanging_site import PART as HANGING
@@ -31,36 +32,49 @@ from ui.site_plan import SitePlan, guessed_names, site_plan
 from ui.site_printing import cards_pdf, delivery_pdf, signs_pdf
 from ui.site_stacks import PART as STACKS
 from ui.site_stacks import KeptStacks, StackChoices, keep_choices, kept_stacks, read_choices, stacks_of
+from ui.store import Job as KeptJob
 from ui.store import Store
 from ui.store_rows import new_id
 from ui.unboarded import unboarded, unboarded_lines
 from ui.words import Words
 
-__all__ = ["Answer", "cards", "delivery", "job_of_file", "stacks", "style_of"]
+__all__ = ["Answer", "cards", "delivery", "job_of_file", "stacks"]
 
 
+@dataclass(frozen=True)
 class Answer:
-    """What a command has to say: as JSON, text and the pages of a PDF; and which surfaces it leaves bare."""
+    """What a command has to say, as JSON, text and the pages of a PDF; which surfaces it leaves bare.
 
-    def __init__(
-        self, document: dict[str, Any], text: str, pdf: bytes, unboarded: tuple[str, ...] = ()
-    ) -> None:
-        self.document, self.text, self.pdf, self.unboarded = document, text, pdf, unboarded
+    Attributes
+    ----------
+    unboarded : tuple of str
+        A sentence for each, with lengths in feet and inches.
+    style : str
+        How lengths are printed, a style of `layout.format_length`.
+    """
+
+    document: dict[str, Any]
+    text: str
+    pdf: bytes
+    unboarded: tuple[str, ...] = ()
+    style: str = FEET
 
 
 def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """Where the boards go."""
-    words, style = Words(options.language), style_of(options)
+    words = Words(options.language)
+    kept_job: KeptJob | None = None
     if kept_id is not None:
         store = Store()
-        found = site_plan(store, store.job(kept_id))
+        kept_job = store.job(kept_id)
+        found = site_plan(store, kept_job)
         value, revision = site_store.part(store, kept_id, STACKS)
         choices = _choices(options, found, read_choices(value or {}))
         kept = stacks_of(found, choices, revision)
         _known_lots(options, kept)
         if options.keep:
             keep_choices(store, kept_id, choices, revision)
-        title = store.job(kept_id).name
+        title = kept_job.name
     else:
         found = _from_file(options, source)
         if options.keep:
@@ -68,6 +82,7 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
         kept = stacks_of(found, _choices(options, found, StackChoices()), 0)
         _known_lots(options, kept)
         title = found.job.name
+    style = style_of(options, found.job, kept_job)
     plan = kept.plan
     document = {
         "site": asdict(kept.choices.site),
@@ -108,7 +123,7 @@ def stacks(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
             plan, kept.choices.site, found, words, style, paper_size(found.job.rules.market), title
         )
     lines += unboarded_lines(found.plan, found.left_out, words, style)
-    return Answer(document, "\n".join(lines) or words("order.nothing"), pdf, found.unboarded)
+    return Answer(document, "\n".join(lines) or words("order.nothing"), pdf, found.unboarded, style)
 
 
 def _way_through(options: argparse.Namespace, found: SitePlan) -> WayThrough | None:
@@ -132,7 +147,8 @@ def _known_lots(options: argparse.Namespace, kept: KeptStacks) -> None:
 
 def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> Answer:
     """The cards for cutting and hanging; of a kept job those being hung, once the work has begun."""
-    words, style = Words(options.language), style_of(options)
+    words = Words(options.language)
+    kept_job: KeptJob | None = None
     hanging, title = None, ""
     left_out: tuple[str, ...] = ()
     if kept_id is not None:
@@ -154,6 +170,7 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         found = _from_file(options, source)
         hanging = _not_begun(found, stacks_of(found, StackChoices(), 0))
         title = found.job.name
+    style = style_of(options, hanging.job, kept_job)
     texts = card_texts(hanging, words, style)
     document = {
         "cards": [
@@ -179,7 +196,7 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     if options.pdf is not None:
         pdf = cards_pdf(hanging, words, style, paper_size(hanging.job.rules.market), title, left_out=left_out)
     text = "\n".join([*lines, *bare]) or words("order.nothing")
-    return Answer(document, text, pdf, (*left_out, *unboarded(hanging.plan)))
+    return Answer(document, text, pdf, (*left_out, *unboarded(hanging.plan)), style)
 
 
 def _told(options: argparse.Namespace, store: Store, kept_id: str) -> Hanging | None:
@@ -214,9 +231,10 @@ def _told(options: argparse.Namespace, store: Store, kept_id: str) -> Hanging | 
 
 def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     """What was counted, against what was ordered."""
-    words, style = Words(options.language), style_of(options)
+    words = Words(options.language)
     store = Store()
     job = store.job(kept_id)
+    style = style_of(options, kept=job)
     placed, revision = site_store.part(store, kept_id, DELIVERY)
     bare: tuple[str, ...] = ()
     if options.take_order:
@@ -237,7 +255,7 @@ def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     text = difference_text(day, words, style)
     if guessed:
         text += "\n" + words("signs.guessed", names=guessed)
-    return Answer(delivery_json(day), text, pdf, bare)
+    return Answer(delivery_json(day), text, pdf, bare, style)
 
 
 def _count(options: argparse.Namespace, store: Store, kept_id: str, day: Delivery) -> None:
@@ -361,8 +379,3 @@ def _known(surface: str, ids: set[str]) -> str:
             f"There is no surface {surface!r} in this job: it has {', '.join(sorted(ids)) or 'none'}."
         )
     return surface
-
-
-def style_of(options: argparse.Namespace) -> str:
-    """How lengths are printed."""
-    return "mm" if options.mm else "feet_inches"

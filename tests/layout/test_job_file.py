@@ -223,3 +223,29 @@ def test_the_drawing_is_svg_with_every_piece_and_escapes_names() -> None:
         for piece in row.pieces:
             assert str(piece.number) in words
     assert name in words
+
+
+def test_a_wall_that_names_no_board_width_takes_what_its_market_sells() -> None:
+    wall = {
+        "id": "A",
+        "width_in": 4800 / 25.4,
+        "height_in": 2400 / 25.4,
+        "members": {"on_centre_in": 600 / 25.4},
+    }
+    uk = {"version": 1, "market": "uk", "surfaces": [wall]}
+    assert read_job(uk).surfaces[0].board_width_in == pytest.approx(1200 / 25.4)
+    assert plan_job(read_job(uk)).bare == ()
+    assert read_job({**uk, "market": "us"}).surfaces[0].board_width_in == 48.0
+    only_54 = {"kind": "regular", "thickness_in": 0.5, "width_in": 54.0, "length_in": 144.0, "price": 20.0}
+    assert read_job({**uk, "market": "ca", "stock": [only_54]}).surfaces[0].board_width_in is None
+    assert {s.width_in for s in plan_job(read_job({**uk, "market": "ca", "stock": [only_54]})).sheets} == {
+        54.0
+    }
+
+
+def test_a_width_that_nobody_sells_is_named() -> None:
+    wall = {"id": "A", "width_in": 96.0, "height_in": 96.0, "members": {"on_centre_in": 16.0}}
+    plan = plan_job(read_job({"version": 1, "market": "uk", "surfaces": [{**wall, "board_width_in": 48.0}]}))
+    assert [w.message for w in plan.warnings if w.code == "no_board"] == [
+        'No regular board 1/2" thick and 48" wide for A is in the list of boards that can be bought.'
+    ]

@@ -129,6 +129,20 @@ def test_in_millimetres_no_seam_speaks_of_feet_and_inches(tmp_path: Path, capsys
     assert re.search(r"""seam at (\d+' .*?"): Member \d+ is centred \1 from""", capsys.readouterr().out)
 
 
+def test_a_uk_job_is_printed_in_millimetres_unless_feet_are_asked_for(tmp_path: Path, capsys) -> None:
+    wall = {"id": "A", "width_in": 4800 / 25.4, "height_in": 2425 / 25.4}
+    wall["members"] = {"on_centre_in": 600 / 25.4}
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps({"version": 1, "market": "uk", "surfaces": [wall]}))
+    for words in (["boards"], ["order"], ["stacks"], ["cards"]):
+        assert main([*words, str(file)]) == 0
+        metric = capsys.readouterr().out
+        assert re.search(r"\d\smm", metric), words
+        assert not re.search(r"""\d['"]""", metric), words
+        assert main([*words, str(file), "--feet"]) == 0
+        assert re.search(r"""\d['"]""", capsys.readouterr().out), words
+
+
 def test_several_walls_make_one_job_with_letters_for_names(
     asked: Asked, photo_file: str, tmp_path, capsys
 ) -> None:

@@ -163,6 +163,17 @@ def test_millimetres_on_request(asked: Asked, photo_file: str, capsys) -> None:
     assert '"' not in out
 
 
+@pytest.mark.parametrize("known", [("--on-centre", "400mm"), ("--tape", "2.4 m")])
+def test_who_measures_in_metric_reads_millimetres(
+    known: tuple[str, str], asked: Asked, photo_file: str, capsys
+) -> None:
+    marks = ("--from", "100,200", "--to", "400,200") if known[0] == "--tape" else ()
+    assert main(["studs", photo_file, *known, *marks]) == 0
+    assert "2851 mm" in capsys.readouterr().out
+    assert main(["studs", photo_file, *known, *marks, "--feet"]) == 0
+    assert '112 1/4"' in capsys.readouterr().out
+
+
 def test_a_refused_reading_is_status_3_and_the_json_still_comes(
     asked: Asked, photo_file: str, capsys
 ) -> None:

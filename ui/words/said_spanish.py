@@ -124,6 +124,8 @@ SAID_SPANISH: dict[str, str] = {
     "Take it in two photos, or enter it as measured with a tape.": "Tómela en dos fotos, o escriba sus medidas tomadas con cinta.",
     "An opening of {name} is not sure.": "Un vano de {name} no es seguro.",
     "Measure it before cutting the boards around it.": "Mídalo antes de cortar las placas a su alrededor.",
+    "No {kind} board {thickness} thick and {width} wide for {name} is in the list of boards that can be bought.": "En la lista de placas que se pueden comprar no hay ninguna ({kind}) de {thickness} de espesor y {width} de ancho para {name}.",
+    "No {kind} board {thickness} thick and {width} wide for {name} is in the list of boards that can be bought up to {longest} long.": "En la lista de placas que se pueden comprar no hay ninguna ({kind}) de {thickness} de espesor y {width} de ancho para {name} de hasta {longest} de largo.",
     "No {kind} board {thickness} thick for {name} is in the list of boards that can be bought.": "En la lista de placas que se pueden comprar no hay ninguna ({kind}) de {thickness} para {name}.",
     "No {kind} board {thickness} thick for {name} is in the list of boards that can be bought up to {longest} long.": "En la lista de placas que se pueden comprar no hay ninguna ({kind}) de {thickness} para {name} de hasta {longest} de largo.",
     "Add that board to the list, or choose another thickness, kind or width.": "Añada esa placa a la lista, o elija otro espesor, tipo o ancho.",
