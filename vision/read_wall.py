@@ -219,7 +219,7 @@ def _as_read(
     if stands.end_moved and stands.origin is not None:
         members[stands.origin] = members[stands.origin].doubted("wall_end_unsure")
     members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
-    openings = propose_openings(survey, placed, members)
+    openings = propose_openings(survey, placed)
     members, pipes = _pipes_told(members, survey)
     kept = [
         not pipe and not _scrap(m, q, openings)

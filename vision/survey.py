@@ -25,12 +25,13 @@ from vision.extent import (
 from vision.face_width import best_face, face_width_px
 from vision.foreign import drop_foreign, left_out
 from vision.implied_ends import add_implied_ends, cut_off_neighbours
-from vision.measured import Measured, measure
+from vision.measured import Measured, beside_king, measure
 from vision.members import WIDTH_SIGMA, Stretch, depth_seen_px, select_members
 from vision.partials import LEAST_PARTIAL_HEIGHT, add_partials
 from vision.pipes import with_pipe_signs
 from vision.ply_cues import PlyCues
 from vision.rectify import RectGrid
+from vision.rough_openings import RoughOpening, find_rough_openings, with_framing
 from vision.scale import USUAL_SPACINGS_IN, scale_from_spacing
 from vision.viewing import Viewed
 from vision.wall_picture import WallPicture
@@ -68,6 +69,8 @@ class Survey:
         Width of one face as the picture alone shows it, whatever the reference says.
     judged : ColumnShares or None
         What the column network says, by columns of `grid`.
+    openings : tuple of RoughOpening
+        Doors and windows by their framing.
     """
 
     region: Region
@@ -77,6 +80,7 @@ class Survey:
     maps: WhatMaps | None
     face_seen: float | None = None
     judged: ColumnShares | None = None
+    openings: tuple[RoughOpening, ...] = ()
 
 
 def survey_wall(
@@ -125,17 +129,20 @@ def survey_wall(
         own = drop_foreign(_uprights(shown, told, _select(shown, told)), colour, told.judged)
     ups = _with_short_ones(shown, told, own)
     ups = drop_foreign(ups, colour, told.judged)  # among those found late, too
+    openings = find_rough_openings(ups, picture, face_px)
+    ups = with_framing(ups, openings)
     ups = with_pipe_signs(ups, colour)
     region, grid, maps = picture.region, picture.grid, picture.maps
     if maps is not None:
         ups = cut_off_neighbours(ups, region, grid, maps, face_px)
         ups = add_implied_ends(ups, region, grid, maps, shown.front, face_px)
     known = face_units is not None
-    members = tuple(
-        m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, known)) is not None
-    )
+    measured = [m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, known)) is not None]
+    trimmers = [u for o in openings for u in o.trimmers]
+    face = face_px * grid.step
+    members = tuple(beside_king(m, measured, face) if m.upright in trimmers else m for m in measured)
     seen_units = shown.seen_px * grid.step if shown.seen_px else None
-    return Survey(region, face_px * grid.step, members, grid, maps, seen_units, told.judged)
+    return Survey(region, face, members, grid, maps, seen_units, told.judged, tuple(openings))
 
 
 @dataclass(frozen=True)
