@@ -162,12 +162,17 @@ class Part:
             (first + float(np.flatnonzero(self.edges[first:end] == most).mean()), most) if most else (at, 0.0)
         )
 
+    def seen(self, left: float, right: float) -> float:
+        """Share of the height in which front face is seen between two columns."""
+        a = max(0, round(left))
+        inside = self.front[:, a : max(a + 1, round(right))]
+        return float((inside.mean(1) > FRONT).mean()) if inside.size else 0.0
+
     def upright(self, left: float, right: float, plies: int, top: float, bottom: float) -> Upright:
         """The member between two columns; `top` and `bottom` say how far it reaches."""
         a, b = max(0, round(left)), max(0, round(right))
-        inside = self.front[:, a : max(a + 1, b)]
-        share = float(inside.mean()) if inside.size else 0.0
-        seen = float((inside.mean(1) > FRONT).mean()) if inside.size else 0.0
+        share = float(self.column[a : max(a + 1, b)].mean()) if a < len(self.column) else 0.0
+        seen = self.seen(left, right)
         edges = self.edge(left)[1], self.edge(right)[1]
         return Upright(
             Stretch(left, right, plies, share, *edges, SCORE * share, 0.0), top, bottom, seen, False

@@ -28,6 +28,7 @@ LOWEST_DOOR_HEAD = 0.36  # of the wall's height, from the top: 80 in of 125 in; 
 LEAST_OPEN, LEAST_SHORT = 8.0, 1.3  # height of an opening; of the room for a cripple
 BESIDE_KING = 0.6  # between a king's edge, as it was chosen, and its trimmer
 MOST_PLIES = 3
+FURTHER_PLY = 0.85  # share of the height over which a second trimmer is seen
 PLATE = 0.4  # share of plate along the floor, where one runs through
 FAINT_FRONT, PLAIN_FRONT = 0.6, 0.85  # of one cripple; of two side by side, since a leaning pallet has less
 
@@ -174,6 +175,9 @@ def _trimmers(bay: Bay, head: float, sill: Level | None) -> tuple[Upright | None
             out.append(None)
             continue
         plies = int(np.clip(round(abs(inner - king) / bay.face), 1, MOST_PLIES))
+        while plies > 1 and part.seen(*sorted((inner, inner - inward * bay.face))) < FURTHER_PLY:
+            plies -= 1  # a side face that was taken for a front one over part of its height
+            inner = part.edge(king + inward * plies * bay.face)[0]
         left, right = sorted((inner, inner - inward * plies * bay.face))
         foot = 1.0
         if sill is not None and below is not None:

@@ -227,3 +227,11 @@ def test_the_sample_door_is_proposed_as_it_was_framed() -> None:
     assert door.top_in == pytest.approx(y[2:].mean(), abs=0.25)
     assert door.right_in - door.left_in == pytest.approx(32.0, abs=0.5)
     assert not door.sure
+
+
+def test_a_side_face_half_taken_for_a_front_is_no_second_trimmer() -> None:
+    wall = door_wall()
+    wall.fronts += [(61.4, 63.5, 0.0, 55.0)]
+    (door,) = wall.find()
+    assert [u.stretch.plies for u in door.trimmers] == [1, 1]
+    assert door.right / PX == pytest.approx(63.5, abs=0.2)
