@@ -18,6 +18,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 SHOTS = ROOT / "tests" / "screenshots"
+EVERYTHING = bool(os.environ.get("SEAMWRIGHT_EVERY_SIZE"))
 STAGES = {
     "1 Measure": ("Walls", "Walk-round", "This wall"),
     "2 Buy": ("Order", "Prices", "Ways in"),
@@ -144,8 +145,11 @@ class AppPage:
         self.page.goto(self.address + path)
 
     def shot(self, what, *, whole=True):
-        SHOTS.mkdir(exist_ok=True)
+        """A picture of the screen for people to look at; no test does, so only where everything is asked for."""
         self.settle()
+        if not EVERYTHING:
+            return
+        SHOTS.mkdir(exist_ok=True)
         size = self.page.viewport_size
         if whole:  # the page scrolls inside the app's own frame: a tall window shows all of it
             tall = self.page.evaluate("document.querySelector('[data-testid=\"stMain\"]').scrollHeight")
@@ -191,13 +195,15 @@ class AppPage:
         return self.editor().locator(".card").inner_text()
 
     def studs(self):
-        """Accessible values of all studs, left to right: number -> place text."""
-        nodes = self.editor().locator(".layer-studs .hit")
-        found = {}
-        for number in range(nodes.count()):
-            node = nodes.nth(number)
-            found[node.get_attribute("aria-label")] = node.get_attribute("aria-valuetext")
-        return found
+        """Accessible values of all studs, left to right: number -> place text; one question for all of them,
+        since it is asked over and over while an answer is waited for."""
+        return dict(
+            self.editor()
+            .locator(".layer-studs .hit")
+            .evaluate_all(
+                "nodes => nodes.map(n => [n.getAttribute('aria-label'), n.getAttribute('aria-valuetext')])"
+            )
+        )
 
     def start_job(self):
         """An empty job, beside the sample one."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,9 @@ from PIL import Image
 import vision
 from tests.ui.browser import AppPage, chromium, running_app
 from tests.ui.commands import Asked
+from ui.first_job import make_sample_job
+from ui.store import Store
+from ui.words import Words
 
 SIZES = {
     "phone": {
@@ -83,22 +87,42 @@ def browser():
 
 
 @pytest.fixture(scope="session")
-def app_address(browser, tmp_path_factory):
-    """The app with a store of its own; each test starts a job of its own in it."""
-    with running_app(tmp_path_factory.mktemp("data")) as address:
+def app_folder(tmp_path_factory) -> Path:
+    """Where the app that the tests share keeps its jobs."""
+    return tmp_path_factory.mktemp("data")
+
+
+@pytest.fixture(scope="session")
+def sample_job_id(app_folder) -> str:
+    """The sample job, which no test may change."""
+    return make_sample_job(Store(app_folder), Words("en"))
+
+
+@pytest.fixture(scope="session")
+def app_address(browser, app_folder, sample_job_id):
+    """The app that the tests share: to start one and draw its first page takes as long as many a test.
+    Each test works on a job of its own in it."""
+    with running_app(app_folder) as address:
         yield address
+
+
+@contextmanager
+def window(browser, address: str, size: str, **more):
+    """The app in a window of that size; errors of its scripts fail the test."""
+    context = browser.new_context(**SIZES[size], **more)
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda fault: faults.append(str(fault)))
+    yield AppPage(page, address, size)
+    context.close()
+    assert faults == []
 
 
 @pytest.fixture
 def app(request, browser, app_address):
-    """The app in a window of the size a test asks for; errors of its scripts fail the test."""
-    context = browser.new_context(**SIZES[request.param])
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("pageerror", lambda fault: faults.append(str(fault)))
-    yield AppPage(page, app_address, request.param)
-    context.close()
-    assert faults == []
+    """The app that the tests share, in a window of the size a test asks for."""
+    with window(browser, app_address, request.param) as shown:
+        yield shown
 
 
 @pytest.fixture

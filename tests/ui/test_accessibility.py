@@ -49,16 +49,16 @@ def requests_elsewhere(page, address):
 
 
 @pytest.mark.parametrize(("size", "scheme"), SIZE_AND_SCHEME)
-def test_axe_finds_nothing_and_a_thumb_finds_everything(browser, app_address, size, scheme):
+def test_axe_finds_nothing_and_a_thumb_finds_everything(browser, app_address, sample_job_id, size, scheme):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
     context = browser.new_context(**SIZES[size], color_scheme=scheme)
     app = AppPage(context.new_page(), app_address, f"{size}-{scheme}")
     outside = requests_elsewhere(app.page, app_address)
     found = []
-    app.open("/")
+    app.open(f"/?job={sample_job_id}")
     app.page.wait_for_selector('.editor .tools button, [data-testid="stFileUploader"]', timeout=WAIT_MS)
     for place in PLACES:
-        app.open("/" if place.name == "wall" else f"/{place.address}")
+        app.open(f"/{'' if place.name == 'wall' else place.address}?job={sample_job_id}")
         app.page.wait_for_selector(".st-key-stages", timeout=WAIT_MS)
         app.settle()
         open_everything(app)

@@ -6,6 +6,9 @@ import os
 
 import pytest
 
+from tests.ui.browser import running_app
+from tests.ui.conftest import window
+
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
@@ -28,9 +31,27 @@ def open_wall(app, photo):
     app.press("studs")  # with no length given, the tape is asked for first
 
 
-@at("phone", "tablet")
-def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
-    # first in this file: the store is still empty, nothing was uploaded
+@pytest.fixture(scope="module")
+def first_address(browser, tmp_path_factory):
+    """An app that nobody has used: its store is empty, nothing was uploaded."""
+    with running_app(tmp_path_factory.mktemp("first")) as address:
+        yield address
+
+
+@pytest.fixture
+def first_app(request, browser, first_address):
+    with window(browser, first_address, request.param) as shown:
+        yield shown
+
+
+def at_first(*sizes):
+    """Run a test in the unused app at these window sizes."""
+    return pytest.mark.parametrize("first_app", sizes, indirect=True)
+
+
+@at_first("phone", "tablet")
+def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(first_app):
+    app = first_app
     app.open("/")
     app.page.wait_for_selector('.editor .tools button, [data-testid="stFileUploader"]', timeout=60_000)
     if app.page.locator(".editor").count() == 0:
@@ -52,8 +73,9 @@ def test_the_app_opens_on_a_sample_wall_with_its_boards_counted(app):
     assert app.page.get_by_text("There is no page at that address.").count() == 0
 
 
-@at("phone")
-def test_boxes_found_in_the_photo_are_announced_and_accepted_one_by_one(app):
+@at_first("phone")
+def test_boxes_found_in_the_photo_are_announced_and_accepted_one_by_one(first_app):
+    app = first_app
     app.open("/walls")
     app.page.wait_for_selector('.editor, [data-testid="stFileUploader"]', timeout=60_000)
     app.settle()

@@ -24,7 +24,7 @@ TWELVES, EIGHTS = "regular-1/2-48-144", "moisture-1/2-48-96"
 class Day:
     """A job with an order placed, the app over it, and phones that count."""
 
-    def __init__(self, browser, folder: Path, address: str = "") -> None:
+    def __init__(self, browser, folder: Path, address: str) -> None:
         self.browser, self.folder, self.address = browser, folder, address
         self.store = Store(folder)
         self.job_id = self.store.new_job("Basement")
@@ -40,14 +40,6 @@ class Day:
             )
         )
         place_order(self.store, self.job_id, order, stacks, 0)
-        self.open_things = ExitStack()
-
-    def start(self) -> None:
-        port = int(self.address.rsplit(":", 1)[1]) if self.address else 0
-        self.address = self.open_things.enter_context(running_app(self.folder, port))
-
-    def stop(self) -> None:
-        self.open_things.close()
 
     def phone(self, size: str = "phone", **more):
         context = self.browser.new_context(**SIZES[size], **more)
@@ -67,26 +59,50 @@ class Day:
         return [tally.arrived for tally in self.kept().tallies]
 
 
-@pytest.fixture(scope="module")
-def site(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("site")
-    with running_app(folder) as address:
-        yield folder, address
-
-
 @pytest.fixture
-def day(browser, site):
+def day(browser, app_folder, app_address):
     """A job of its own in the app that all tests share."""
-    return Day(browser, *site)
+    return Day(browser, app_folder, app_address)
+
+
+class MortalApp:
+    """An app that a test may stop and start again, at the same address."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.address = folder, ""
+        self.running: ExitStack | None = None
+
+    def start(self) -> None:
+        port = int(self.address.rsplit(":", 1)[1]) if self.address else 0
+        self.running = ExitStack()
+        self.address = self.running.enter_context(running_app(self.folder, port))
+
+    def stop(self) -> None:
+        if self.running:
+            self.running.close()
+        self.running = None
+
+
+@pytest.fixture(scope="module")
+def mortal_app_of_all(browser, tmp_path_factory):
+    """One for all tests that stop it: it takes as long to start as they do."""
+    app = MortalApp(tmp_path_factory.mktemp("mortal"))
+    yield app
+    app.stop()
 
 
 @pytest.fixture
-def mortal_day(browser, tmp_path):
-    """A job in an app that the test may stop and start again."""
-    made = Day(browser, tmp_path)
-    made.start()
-    yield made
-    made.stop()
+def mortal_app(mortal_app_of_all):
+    """Running, whatever the test before did to it."""
+    if not mortal_app_of_all.running:
+        mortal_app_of_all.start()
+    return mortal_app_of_all
+
+
+@pytest.fixture
+def mortal_day(browser, mortal_app):
+    """A job of its own in the app that may be stopped."""
+    return Day(browser, mortal_app.folder, mortal_app.address)
 
 
 def tap(page, button: str, line: str = TWELVES) -> None:
@@ -125,11 +141,11 @@ def test_counting_goes_on_while_the_connection_is_away(day) -> None:
     phone.context.close()
 
 
-def test_a_dead_server_loses_nothing_and_does_not_cover_the_buttons(mortal_day) -> None:
+def test_a_dead_server_loses_nothing_and_does_not_cover_the_buttons(mortal_app, mortal_day) -> None:
     phone = mortal_day.phone()
     tap(phone, "one")
     handed_over(phone)
-    mortal_day.stop()
+    mortal_app.stop()
     for _ in range(3):
         tap(phone, "one")
     # long enough for the page's own message about the connection, which must not be in the way
@@ -140,22 +156,24 @@ def test_a_dead_server_loses_nothing_and_does_not_cover_the_buttons(mortal_day) 
     phone.locator(f'.line[data-line="{TWELVES}"] .line-note').blur()
     assert shown(phone) == 5
     assert mortal_day.arrived() == [1, 0]
-    mortal_day.start()
+    mortal_app.start()
     handed_over(phone, 120_000)
     assert mortal_day.arrived() == [5, 0]
     assert mortal_day.kept().tallies[0].note == "two corners crushed"
     phone.context.close()
 
 
-def test_a_page_closed_before_the_connection_came_back_hands_over_when_it_is_opened_again(mortal_day) -> None:
+def test_a_page_closed_before_the_connection_came_back_hands_over_when_it_is_opened_again(
+    mortal_app, mortal_day
+) -> None:
     phone = mortal_day.phone()
-    mortal_day.stop()
+    mortal_app.stop()
     for _ in range(4):
         tap(phone, "one")
     context = phone.context
     phone.close()
     assert mortal_day.arrived() == [0, 0]
-    mortal_day.start()
+    mortal_app.start()
     again = mortal_day.page(context)
     handed_over(again)
     assert (mortal_day.arrived(), shown(again)) == ([4, 0], 4)

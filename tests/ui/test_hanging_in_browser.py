@@ -11,7 +11,6 @@ from layout import plan_job
 from layout.plan_types import Plan
 from layout.stack_types import StackPlan
 from tests.layout.common import room
-from tests.ui.browser import running_app
 from tests.ui.conftest import SIZES
 from ui.hanging_site import Hanging, begin_hanging, hanging_of
 from ui.site_plan import SitePlan
@@ -50,16 +49,9 @@ def planned():
     return job, replace(plan, order=tuple(replace(line, spare=0, to_fill=0) for line in plan.order))
 
 
-@pytest.fixture(scope="module")
-def site(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("site")
-    with running_app(folder) as address:
-        yield folder, address
-
-
 @pytest.fixture
-def work(browser, site, planned):
-    return Work(browser, *site, planned[1], planned[0])
+def work(browser, app_folder, app_address, planned):
+    return Work(browser, app_folder, app_address, planned[1], planned[0])
 
 
 def piece(page, number: int):

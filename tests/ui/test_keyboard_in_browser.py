@@ -40,6 +40,9 @@ def choose_file(page, name: str, path) -> None:
     from playwright.sync_api import TimeoutError
 
     for _ in range(3):
+        # from the top of the page: with many other jobs the focus stays among them, and after a try in vain
+        # it is past the photo's chooser; the next one down there is for a packed job
+        tab_to(page, "Skip to main content")
         tab_to(page, name)
         try:
             with page.expect_file_chooser(timeout=15_000) as chooser:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.ui.browser import AppPage, running_app
+from tests.ui.browser import AppPage
 from tests.ui.conftest import SIZES
 from ui.material import material_of
 from ui.store import Store
@@ -14,12 +14,11 @@ WAIT_MS = 60_000
 
 
 @pytest.fixture
-def shop(request, browser, tmp_path):
-    """A store of its own, and the app over it at one size."""
-    with running_app(tmp_path) as address:
-        context = browser.new_context(**SIZES[request.param])
-        yield AppPage(context.new_page(), address, request.param), Store(tmp_path)
-        context.close()
+def shop(request, browser, app_folder, app_address):
+    """The app at one size, and its store."""
+    context = browser.new_context(**SIZES[request.param])
+    yield AppPage(context.new_page(), app_address, request.param), Store(app_folder)
+    context.close()
 
 
 def say(app: AppPage, name: str) -> None:

@@ -9,7 +9,7 @@ import pytest
 from layout import Board
 from layout.access import Gap, Way
 from layout.prices import Supplier
-from tests.ui.browser import WAIT_MS, AppPage, running_app
+from tests.ui.browser import WAIT_MS, AppPage
 from tests.ui.conftest import SIZES
 from tests.ui.test_accessibility import open_everything, requests_elsewhere
 from ui.buying import Buying, buying_to_json
@@ -29,10 +29,9 @@ MARKUP = "![m](http://192.0.2.9/m.png) [m](http://192.0.2.9/a) **m** <img src=ht
 
 
 @pytest.fixture(scope="module")
-def marked(tmp_path_factory):
-    """The app over a job in which everything that has a name is called like that."""
-    folder = tmp_path_factory.mktemp("marked")
-    store = Store(folder)
+def marked(app_folder):
+    """A job in which everything that has a name is called like that, among others of such names."""
+    store = Store(app_folder)
     # photographed walls must be read first, which takes most of a minute: SEAMWRIGHT_EVERY_SIZE=1 has them
     job_id = make_sample_job(store, Words("en")) if EVERYTHING else store.new_job("Basement")
     for surface in store.job(job_id).surfaces:
@@ -52,20 +51,18 @@ def marked(tmp_path_factory):
     store.new_job(MARKUP)
     put_away = store.new_job(MARKUP)
     store.save_job(put_away, 1, archived=True)
-    with running_app(folder) as address:
-        yield job_id, address
+    return job_id
 
 
-def test_names_are_text_on_the_screens_and_fetch_nothing(browser, marked):
-    job_id, address = marked
+def test_names_are_text_on_the_screens_and_fetch_nothing(browser, app_address, marked):
     context = browser.new_context(**SIZES["desk"])
-    app = AppPage(context.new_page(), address, "marked")
-    outside = requests_elsewhere(app.page, address)
+    app = AppPage(context.new_page(), app_address, "marked")
+    outside = requests_elsewhere(app.page, app_address)
     found = []
     for place in PLACES:
         if not EVERYTHING and place.name not in NAMING:
             continue
-        app.open(f"/{place.address}?job={job_id}")
+        app.open(f"/{place.address}?job={marked}")
         app.page.wait_for_selector(".st-key-stages", timeout=WAIT_MS)
         app.page.wait_for_timeout(300)
         app.settle()

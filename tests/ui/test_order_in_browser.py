@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from layout.accessories import Corners
-from tests.ui.browser import AppPage, running_app
+from tests.ui.browser import AppPage
 from tests.ui.conftest import SIZES
 from ui.buying import buying_of
 from ui.by_hand import ByHand, HandOpening
@@ -27,16 +27,15 @@ regular,1/2 in,48 in,12 ft,21.40
 
 
 @pytest.fixture
-def den(tmp_path):
+def den(app_folder, app_address):
     """A small room entered by hand, and the app over it."""
-    store = Store(tmp_path)
+    store = Store(app_folder)
     job_id = store.new_job("Alder Street <basement>")
     door = HandOpening("door", 12.0, 34.0, 0.0, 82.5)
     for name, openings in (("North wall", ()), ("South wall", (door,))):
         add_by_hand(store, store.job(job_id), ByHand("studs", 192.0, 97.125, openings=openings), name, "Den")
     add_by_hand(store, store.job(job_id), ByHand("joists", 192.0, 132.0), "Ceiling", "Den")
-    with running_app(tmp_path) as address:
-        yield store, job_id, address
+    return store, job_id, app_address
 
 
 def unfold(app: AppPage, title: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.ui.browser import AppPage, running_app
+from tests.ui.browser import AppPage
 from tests.ui.conftest import SIZES
 from ui import site_store
 from ui.by_hand import ByHand, HandOpening
@@ -16,11 +16,10 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 WAIT_MS = 60_000
 
 
-@pytest.fixture(scope="module")
-def den(tmp_path_factory):
+@pytest.fixture
+def den(app_folder, app_address):
     """A small room entered by hand, and the app over it."""
-    folder = tmp_path_factory.mktemp("den")
-    store = Store(folder)
+    store = Store(app_folder)
     job_id = store.new_job("Alder Street basement")
     door = HandOpening("door", 12.0, 34.0, 0.0, 82.5)
     window = HandOpening("window", 60.0, 36.0, 44.0, 36.0)
@@ -28,8 +27,7 @@ def den(tmp_path_factory):
         hand = ByHand("studs", length_in, 97.125, openings=openings)
         add_by_hand(store, store.job(job_id), hand, name, "Den *1*")
     add_by_hand(store, store.job(job_id), ByHand("joists", 250.25, 132.0), "Ceiling", "Den *1*")
-    with running_app(folder) as address:
-        yield store, job_id, address
+    return store, job_id, app_address
 
 
 def unfold(app: AppPage, title: str) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.ui.browser import WAIT_MS, AppPage, running_app
+from tests.ui.browser import WAIT_MS, AppPage
 from tests.ui.conftest import SIZES
 from ui import site_store
 from ui.buying import buying_of
@@ -26,28 +26,28 @@ regular,1/2 in,48 in,12 ft,21.40
 
 
 @pytest.fixture
-def whole(browser, tmp_path):
-    """A phone on an app with a store of its own."""
-    with running_app(tmp_path) as address:
-        context = browser.new_context(**SIZES["phone"], accept_downloads=True)
-        yield AppPage(context.new_page(), address, "whole"), Store(tmp_path)
-        context.close()
+def whole(browser, app_folder, app_address):
+    """A phone on the app, and its store."""
+    context = browser.new_context(**SIZES["phone"], accept_downloads=True)
+    yield AppPage(context.new_page(), app_address, "whole"), Store(app_folder)
+    context.close()
 
 
 def kept(app: AppPage, store: Store, holds: Callable[[Job], bool]) -> Job:
     """The job as soon as the store holds what was entered."""
     for _ in range(WAIT_MS // 100):
-        if holds(only_job(store)):
+        if holds(newest_job(store)):
             break
         app.page.wait_for_timeout(100)
     app.settle()
-    job = only_job(store)
+    job = newest_job(store)
     assert holds(job)
     return job
 
 
-def only_job(store: Store) -> Job:
-    return store.job(next(line.job_id for line in store.jobs() if line.name == "New job"))
+def newest_job(store: Store) -> Job:
+    """The job of this test: the last one that was changed."""
+    return store.job(store.jobs()[0].job_id)
 
 
 def fill(app: AppPage, label: str, value: str) -> None:
@@ -61,7 +61,7 @@ def measure(app: AppPage, store: Store, what: str, length: str, height: str) -> 
     """Enter one surface of the walk-round, and wait until the job has it."""
     from playwright.sync_api import expect
 
-    before = len(only_job(store).surfaces)
+    before = len(newest_job(store).surfaces)
     app.page.get_by_text(what, exact=True).click()
     for label, value in (
         ("Length", length),

@@ -9,6 +9,8 @@ from sample_walls import CASES, DEMO, photo_of, tape_of
 
 from vision import Reference, read_wall
 
+pytestmark = pytest.mark.usefixtures("_labels_kept")
+
 
 @pytest.mark.parametrize("times", [0.5, 2.0])
 def test_a_tape_length_that_cannot_be_true_leaves_no_stud_sure(times: float) -> None:
