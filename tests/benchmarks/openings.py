@@ -22,6 +22,7 @@ from tests.benchmarks.reading import RENDERED, reference_for
 from vision import Member, Opening, Reading, load_photo, read_wall
 
 SIDE_IN, HEAD_IN, GATE_IN, PLAIN = 1.0, 2.0, 0.75, 0.4
+KINDS = ("trimmer", "cripple above", "cripple below")
 SIDES = ("left", "right", "bottom", "top")
 
 
@@ -38,22 +39,35 @@ def main() -> None:
         reading = read_wall(
             load_photo(case.photo.read_bytes()), reference_for(case, mode), face_in=case.face_in
         )
+        before = faults(counts)
         count_openings(case, truth["openings"], reading, counts, off_in)
         if "sheet" not in case.row:
             count_short(truth["members"], reading, counts, centre_off_in)
+            if truth["openings"]:
+                counts["walls"] += 1
+                counts["right walls"] += faults(counts) == before
     print(f"Openings: {counts['openings']}, found {counts['found']}, false {counts['false']}.")
     for side in SIDES:
         if off_in[side]:
             print(f"  {side}: {_spread(off_in[side])}")
-    for kind in ("trimmer", "cripple above", "cripple below"):
+    for kind in KINDS:
         print(
             f"{kind}: {counts[kind]}, found {counts[kind + ' found']}, "
             f"in a double with its king {counts[kind + ' in a double']}."
         )
     print(f"Short members that are none: {counts['no short member']}.")
+    print(f"Walls with openings: {counts['walls']}, all of this right on {counts['right walls']}.")
     if centre_off_in:
         print(f"Their middles: {_spread(centre_off_in)}")
     print(f"Short members shown as sure: {counts['sure']}, of these within 3/8 in: {counts['sure right']}.")
+
+
+def faults(counts: Counter[str]) -> int:
+    """Openings and short members missed or false so far."""
+    missed = counts["openings"] - counts["found"]
+    for kind in KINDS:
+        missed += counts[kind] - counts[f"{kind} found"] - counts[f"{kind} in a double"]
+    return missed + counts["false"] + counts["no short member"]
 
 
 def count_openings(
