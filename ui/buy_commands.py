@@ -66,7 +66,7 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         write_text(options.text, text)
     if options.csv is not None:
         # spreadsheets take a table for UTF-8 by the mark at its head
-        write_text(options.csv, order_csv(all_of_it, words), "utf-8-sig")
+        write_text(options.csv, order_csv(all_of_it, words, style), "utf-8-sig")
     pdf = b""
     if options.pdf is not None:
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
@@ -105,7 +105,7 @@ def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
         [name for name in offers[0].unboarded if all(name in o.unboarded for o in offers)] if offers else []
     )
     return (
-        (f"No supplier has a board for {', '.join(names)}: choose another thickness or kind.",)
+        (f"No supplier has a board for {', '.join(names)}: choose another thickness, kind or width.",)
         if names
         else ()
     )

@@ -15,14 +15,15 @@ from ui import desk, live, look
 from ui.buying import buying_of
 from ui.delivery_view import kind_name
 from ui.framed import framed_surfaces
-from ui.job_plan import boards_job, boards_on_sale, plan_names, stock_of
+from ui.job_plan import boards_job, boards_on_sale, not_sold, plan_names, stock_of
+from ui.market import units_of
 from ui.order_papers import caution_lines, money, run_text, size_of, totals_lines
 from ui.order_sheet import bought
 from ui.paper import paper_size
+from ui.screens.boards_part import boards_not_sold, kinds_of_board
 from ui.screens.order_parts import (
     bare_names,
     goes_with,
-    kinds_of_board,
     send,
     spares_and_bundles,
     turned_away,
@@ -62,6 +63,7 @@ def _order(job: Job, words: Words) -> None:
     if not walls:
         return
     style = units(job)
+    boards_not_sold(job, words)
     buying = buying_of(job.settings)
     on_sale = boards_on_sale(job)
     if not stock_of(job):
@@ -84,7 +86,8 @@ def _order(job: Job, words: Words) -> None:
         st.warning(why_nothing(job, plan, words))
         kinds_of_board(job, words, style)
         return
-    bare = bare_names(plan)
+    said_above_why = {names[surface.surface_id] for surface in job.surfaces if not_sold(job, surface)}
+    bare = [name for name in bare_names(plan) if name not in said_above_why]
     if bare:
         st.warning(words("buy.incomplete", names=look.plain(", ".join(bare))))
     rows_table(all_of_it.order, words, style)
@@ -133,8 +136,7 @@ def _more(row: OrderRow, words: Words) -> str:
 
 def units(job: Job) -> str:
     """How this job prints lengths."""
-    style = job.settings.get("units")
-    return style if style in ("inches", "feet_inches", "mm") else "inches"
+    return units_of(job.settings)
 
 
 def board_style(style: str) -> str:
