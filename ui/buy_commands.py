@@ -20,9 +20,9 @@ from ui.buying import SETTING, Buying, buying_of, buying_to_json
 from ui.command_files import write_json, write_text
 from ui.command_options import UnusableInput
 from ui.command_units import style_of
-from ui.job_plan import boards_on_sale, plan_boards
+from ui.job_plan import boards_on_sale, plan_boards, usual_boards
 from ui.option_values import number_told
-from ui.order_papers import money, order_csv, order_pdf, order_text, turned_away_text
+from ui.order_papers import money, order_csv, order_pdf, order_text, turned_away_text, without_wide
 from ui.order_sheet import bought, offers_for, offers_json, order_json, stopped_boards, turned_away_json
 from ui.paper import paper_size
 from ui.rooms import rooms_of
@@ -81,8 +81,13 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     job, rooms, on_sale, buying = given.job, given.rooms, given.on_sale, given.buying
     if not boards_that_come(on_sale, buying.ways, _rooms(job, rooms)):
         raise UnusableInput(_none_gets_in(on_sale, buying))
-    without = words("prices.without_54", supplier=buying.chosen or OWN_LIST)
-    offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards, rooms)
+    style = style_of(options, job, given.kept)
+    usual = () if given.kept is None else usual_boards(given.kept)
+
+    def without(width_in: float) -> str:
+        return without_wide(buying.chosen or OWN_LIST, width_in, style, words)
+
+    offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards, rooms, usual)
     lines = [
         f"{money(offer.order.total):>12} {offer.order.count:>6} "
         f"{math.ceil(offer.butt_joint_ft):>8} ft  {offer.supplier.name}"
@@ -94,9 +99,7 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     if given.guessed:  # every sum of the table rests on it
         text += "\n" + words("buy.guessed", names=", ".join(given.guessed))
     document = offers_json(offers, given.guessed)
-    return Answer(
-        document, text, b"", (*given.left_out, *_nobody_boards(offers)), style_of(options, job, given.kept)
-    )
+    return Answer(document, text, b"", (*given.left_out, *_nobody_boards(offers)), style)
 
 
 def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:

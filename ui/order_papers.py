@@ -32,6 +32,7 @@ __all__ = [
     "size_of",
     "totals_lines",
     "turned_away_text",
+    "without_wide",
 ]
 
 LITRES_PER_GALLON = 3.785411784
@@ -41,6 +42,12 @@ LITRES_PER_GALLON = 3.785411784
 def money(amount: float) -> str:
     """An amount in the user's money, whose sign only the user knows."""
     return f"{amount:,.2f}"
+
+
+def without_wide(supplier: str, width_in: float, style: str, words: Words) -> str:
+    """What a supplier is called that has no boards of that width."""
+    width = format_length(width_in, "mm" if style == "mm" else "inches").replace('"', " in")
+    return words("prices.without_wide", supplier=supplier, width=width)
 
 
 def run_text(length_ft: float, style: str, words: Words) -> str:

@@ -11,8 +11,8 @@ from layout.prices import COLUMNS, KINDS, Supplier, read_prices, write_prices
 from ui import desk, look
 from ui.buying import Buying, buying_of
 from ui.framed import framed_surfaces
-from ui.job_plan import boards_job, boards_on_sale, plan_names, room_of, stock_of
-from ui.order_papers import money, run_text
+from ui.job_plan import boards_job, boards_on_sale, plan_names, room_of, stock_of, usual_boards
+from ui.order_papers import money, run_text, without_wide
 from ui.order_sheet import offers_for
 from ui.plain_faults import plain_fault
 from ui.screens.boards_part import boards_not_sold
@@ -75,11 +75,21 @@ def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:
         st.warning(words("buy.guessed", names=look.plain(", ".join(guessed))))
     own = words("prices.own_list")
     boards_not_sold(job, words)
-    without = words("prices.without_54", supplier=buying.chosen or own)
     names = plan_names(job)
     rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
+
+    def without(width_in: float) -> str:
+        return without_wide(buying.chosen or own, width_in, style, words)
+
     offers = offers_for(
-        boards_job(job, walls), boards_on_sale(job), buying, own, without, planned_boards, rooms
+        boards_job(job, walls),
+        boards_on_sale(job),
+        buying,
+        own,
+        without,
+        planned_boards,
+        rooms,
+        usual_boards(job),
     )
     rows = []
     for offer in offers:

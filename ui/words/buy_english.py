@@ -104,7 +104,7 @@ BUY_ENGLISH: dict[str, str] = {
     "prices.compare": "Side by side",
     "prices.compare_how": "Every line is the whole job planned anew with what that supplier has and what gets in.",
     "prices.compare_now": "Plan with each of them",
-    "prices.without_54": "{supplier}, without 54 in boards",
+    "prices.without_wide": "{supplier}, without boards {width} wide",
     "prices.supplier": "Supplier",
     "prices.boards": "Boards",
     "prices.butt": "Butt joints",

@@ -104,7 +104,7 @@ BUY_SPANISH: dict[str, str] = {
     "prices.compare": "Lado a lado",
     "prices.compare_how": "Cada línea es la obra entera planeada de nuevo con lo que ese proveedor tiene y lo que puede entrar.",
     "prices.compare_now": "Planear con cada uno",
-    "prices.without_54": "{supplier}, sin placas de 54 in",
+    "prices.without_wide": "{supplier}, sin placas de {width} de ancho",
     "prices.supplier": "Proveedor",
     "prices.boards": "Placas",
     "prices.butt": "Juntas a tope",
