@@ -22,7 +22,7 @@ from ui.command_options import UnusableInput
 from ui.command_units import style_of
 from ui.job_plan import boards_on_sale, plan_boards, usual_boards
 from ui.option_values import number_told
-from ui.order_papers import money, order_csv, order_pdf, order_text, turned_away_text, without_wide
+from ui.order_papers import money, order_csv, order_pdf, order_text, run_text, turned_away_text, without_wide
 from ui.order_sheet import bought, offers_for, offers_json, order_json, stopped_boards, turned_away_json
 from ui.paper import paper_size
 from ui.rooms import rooms_of
@@ -90,7 +90,7 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards, rooms, usual)
     lines = [
         f"{money(offer.order.total):>12} {offer.order.count:>6} "
-        f"{math.ceil(offer.butt_joint_ft):>8} ft  {offer.supplier.name}"
+        f"{run_text(offer.butt_joint_ft, style, words):>11}  {offer.supplier.name}"
         + (f"  ({words('prices.unboarded', names=', '.join(offer.unboarded))})" if offer.unboarded else "")
         for offer in offers
     ]

@@ -83,7 +83,7 @@ def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = Tr
         lines.append(line)
     lines += ["", *totals_lines(all_of_it, words, style, prices=prices)]
     lines += unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
-    doubts = doubt_lines(all_of_it, words, prices=prices)
+    doubts = doubt_lines(all_of_it, words, style, prices=prices)
     lines += ["", *doubts] if doubts else []
     lines += ["", words("buy.goes_with") + ":"]
     lines += [f"- {line}" for line in accessory_lines(all_of_it.accessories, words, style)]
@@ -121,13 +121,13 @@ def totals_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = 
     return lines
 
 
-def doubt_lines(all_of_it: Bought, words: Words, *, prices: bool = True) -> list[str]:
+def doubt_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = True) -> list[str]:
     """What an order must not be sent without: walls that nobody measured, prices that nobody gave."""
     lines = []
     if all_of_it.guessed:
         lines.append(words("buy.guessed", names=", ".join(all_of_it.guessed)))
     if prices and all_of_it.placeholder:
-        lines.append(words("buy.placeholder"))
+        lines.append(words.in_units("buy.placeholder", style))
     return lines
 
 
@@ -219,7 +219,7 @@ def order_csv(all_of_it: Bought, words: Words, style: str = "inches") -> str:
     for line in accessory_lines(all_of_it.accessories, words, "mm" if metric else "feet_inches"):
         table.writerow(("", plain_cell(line), *[""] * 10))
     unboarded = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, "mm" if metric else "feet_inches")
-    for line in (*doubt_lines(all_of_it, words), *unboarded):
+    for line in (*doubt_lines(all_of_it, words, style), *unboarded):
         table.writerow(("", plain_cell(line), *[""] * 10))
     return out.getvalue()
 
@@ -264,7 +264,7 @@ def order_pdf(
     bare = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
     if bare:
         paper.caution(bare)
-    doubts = doubt_lines(all_of_it, words)
+    doubts = doubt_lines(all_of_it, words, style)
     if doubts:
         paper.gap(2)
         paper.caution(doubts)

@@ -98,7 +98,9 @@ def _order(job: Job, words: Words) -> None:
         words("buy.spare_cost", spare=money(order.spare_cost), fill=money(order.to_fill_cost))
         if order.spare_cost or order.to_fill_cost
         else "",
-        words("buy.placeholder") if buying.supplier is None else words("buy.from", supplier=buying.chosen),
+        words.in_units("buy.placeholder", style)
+        if buying.supplier is None
+        else words("buy.from", supplier=buying.chosen),
         _proof(plan, words),
         words("buy.butt", length=run_text(plan.score.butt_joint_ft, style, words)),
     ]

@@ -54,7 +54,7 @@ def _buy_at(job: Job, buying: Buying, words: Words) -> None:
     if chosen != buying.chosen and (chosen or buying.chosen in names):
         keep_buying(job, replace(buying, chosen=str(chosen)))
     if not chosen:
-        st.caption(words("buy.placeholder"))
+        st.caption(words.in_units("buy.placeholder", units(job)))
 
 
 def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:

@@ -12,6 +12,7 @@ BUY_ENGLISH: dict[str, str] = {
     "buy.stopped_by": "{size} ({passage})",
     "buy.from": "Prices of {supplier}.",
     "buy.placeholder": "The prices are a placeholder of 0.50 a square foot: enter your supplier’s under Prices.",
+    "buy.placeholder_mm": "The prices are a placeholder of 5.38 a square metre: enter your supplier’s under Prices.",
     "buy.guessed": "Nobody measured a length on: {names}. The size was guessed from the photo, so boards there can be too many, too few or too short. Measure one length on each before you order.",
     "buy.spare_of": "{spare} spare",
     "buy.fill_of": "{n} to fill a bundle",

@@ -12,6 +12,7 @@ BUY_SPANISH: dict[str, str] = {
     "buy.stopped_by": "{size} ({passage})",
     "buy.from": "Precios de {supplier}.",
     "buy.placeholder": "Los precios son un supuesto de 0.50 por pie cuadrado: anote los de su proveedor en Precios.",
+    "buy.placeholder_mm": "Los precios son un supuesto de 5.38 por metro cuadrado: anote los de su proveedor en Precios.",
     "buy.guessed": "Nadie midió una longitud en: {names}. El tamaño se supuso por la foto, así que pueden sobrar o faltar placas, o quedar cortas. Mida una longitud en cada una antes de pedir.",
     "buy.spare_of": "{spare} de repuesto",
     "buy.fill_of": "{n} para completar un paquete",
