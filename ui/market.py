@@ -116,7 +116,7 @@ def market_said(settings: Mapping[str, Any]) -> str | None:
         # a bare name stands in stores from before there was a choice: nothing read it, and nothing does now
         return None
     if not isinstance(kept, dict) or kept.get("version") != VERSION or kept.get("name") not in MARKETS:
-        raise JobError(SETTING, "where the house of this job is cannot be read: choose it again.")
+        raise JobError(SETTING, "where the house of this job is cannot be read: choose it again under Walls.")
     return str(kept["name"])
 
 

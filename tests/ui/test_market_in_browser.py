@@ -99,3 +99,17 @@ def test_a_width_not_sold_there_is_said_where_boards_are_counted_and_another_cho
     app.settle()
     assert the_job(store).surfaces[0].settings["board_kind"] == "moisture", "only the width was chosen anew"
     assert "moisture" in app.sheet_list()
+
+
+@pytest.mark.parametrize("house", ["phone"], indirect=True)
+def test_a_market_of_a_newer_release_is_said_on_every_screen_and_chosen_again(house) -> None:
+    app, store = house
+    job_id = store.new_job("Terrace", {SETTING: {"version": 9, "name": "uk"}})
+    add_by_hand(store, store.job(job_id), ByHand("studs", 144.0, 96.0), "Front", "Lounge")
+    for path in ("/walk", "/order", "/stacks"):
+        app.open(f"{path}?job={job_id}")
+        app.page.get_by_text("Where the house of this job is cannot be read: choose it again").wait_for()
+    where_it_is(app, "United Kingdom")
+    app.wait_for(lambda: the_job(store).settings[SETTING] == market_to_json("uk"))
+    app.go("Walk-round")
+    assert "× 1200 × 12.5 mm" in app.sheet_list()

@@ -57,9 +57,9 @@ def _where(job: Job, words: Words) -> None:
     """Where the house is: nothing that was typed or chosen before is touched by another answer."""
     try:
         now = market_said(job.settings)
-    except JobError as fault:
-        st.error(look.plain(words.said(fault.message)))
-        now = None
+        about = words("job.where_unsaid" if now is None else "job.where_how")
+    except JobError:
+        now, about = None, words("job.where_unread")
     chosen = st.radio(
         words("job.where"),
         MARKETS,
@@ -68,7 +68,7 @@ def _where(job: Job, words: Words) -> None:
         horizontal=True,
         key=f"where-{job.job_id}-{now}",
     )
-    st.caption(words("job.where_unsaid" if now is None else "job.where_how"))
+    st.caption(about)
     if chosen is not None and chosen != now:
         desk.keep_job_settings(job, **{SETTING: market_to_json(chosen)})
         st.rerun()

@@ -55,6 +55,7 @@ def show() -> None:
 
 
 def _order(job: Job, words: Words) -> None:
+    boards_not_sold(job, words)
     everything = framed_surfaces(job, read_now=True)
     walls = [each.framing for each in everything if each.framing is not None]
     left_out = [each.surface.name for each in everything if each.framing is None]
@@ -63,7 +64,6 @@ def _order(job: Job, words: Words) -> None:
     if not walls:
         return
     style = units(job)
-    boards_not_sold(job, words)
     buying = buying_of(job.settings)
     on_sale = boards_on_sale(job)
     if not stock_of(job):
@@ -82,12 +82,13 @@ def _order(job: Job, words: Words) -> None:
     if all_of_it.guessed:
         st.warning(words("buy.guessed", names=look.plain(", ".join(all_of_it.guessed))))
     turned_away(all_of_it, words, style)
+    said_why = {names[surface.surface_id] for surface in job.surfaces if not_sold(job, surface)}
+    bare = [name for name in bare_names(plan) if name not in said_why]
     if not all_of_it.order.count:  # nothing to send, nothing proved, no compound to buy
-        st.warning(why_nothing(job, plan, words))
+        if bare or not said_why:
+            st.warning(why_nothing(job, plan, words))
         kinds_of_board(job, words, style)
         return
-    said_above_why = {names[surface.surface_id] for surface in job.surfaces if not_sold(job, surface)}
-    bare = [name for name in bare_names(plan) if name not in said_above_why]
     if bare:
         st.warning(words("buy.incomplete", names=look.plain(", ".join(bare))))
     rows_table(all_of_it.order, words, style)

@@ -10,7 +10,7 @@ from ui.board_size import board_size
 from ui.delivery_view import kind_name
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
-from ui.job_plan import boards_job, plan_names, stock_of
+from ui.job_plan import boards_job, not_sold, plan_names, stock_of
 from ui.market import market_of
 from ui.screens.boards_part import boards_not_sold
 from ui.screens.order import units
@@ -74,21 +74,28 @@ def _count(job: Job, everything: tuple[Framed, ...], words: Words, style: str) -
         st.warning(why_nothing(job, Plan(), words))
     else:
         plan = planned_boards(boards_job(job, framings))
-        kinds = {line.kind for line in plan.order}
-        look.table(
-            (words("order.count"), words("order.sheet")),
-            [
-                (
-                    str(line.count),
-                    board_size(line.length_in, line.width_in, style, line.thickness_in)
-                    + (f" {kind_name(line.kind, words)}" if len(kinds) > 1 else ""),
-                )
-                for line in plan.order
-            ],
-            classes=("count", ""),
-        )
-        more = sum(line.spare + line.to_fill for line in plan.order)
-        if more:
-            st.caption(words("walk.more_to_buy", n=more, all=sum(line.to_buy for line in plan.order)))
+        if plan.order:
+            _boards(plan, words, style)
+        elif not any(not_sold(job, surface) for surface in job.surfaces):
+            st.warning(why_nothing(job, plan, words))
     if missing:
         st.caption(words("walk.left_out", names=look.plain(", ".join(missing))))
+
+
+def _boards(plan: Plan, words: Words, style: str) -> None:
+    kinds = {line.kind for line in plan.order}
+    look.table(
+        (words("order.count"), words("order.sheet")),
+        [
+            (
+                str(line.count),
+                board_size(line.length_in, line.width_in, style, line.thickness_in)
+                + (f" {kind_name(line.kind, words)}" if len(kinds) > 1 else ""),
+            )
+            for line in plan.order
+        ],
+        classes=("count", ""),
+    )
+    more = sum(line.spare + line.to_fill for line in plan.order)
+    if more:
+        st.caption(words("walk.more_to_buy", n=more, all=sum(line.to_buy for line in plan.order)))

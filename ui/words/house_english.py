@@ -162,6 +162,7 @@ HOUSE_ENGLISH: dict[str, str] = {
     "job.in_uk": "the United Kingdom",
     "job.where_how": "It decides the rules, the boards that are taken to be on sale, the paper and, until you choose them, the units. What you typed or chose stays.",
     "job.where_unsaid": "Nobody has said it yet: the boards follow the rules of the United States.",
+    "job.where_unread": "What was said of it cannot be read: choose it again. Until then no boards are counted.",
     "say.or": " or ",
     "say.changed_elsewhere_seen": "This wall was changed on another device. What is shown now is the newest.",
     "job.sample_den": "Den",

@@ -162,6 +162,7 @@ HOUSE_SPANISH: dict[str, str] = {
     "job.in_uk": "el Reino Unido",
     "job.where_how": "De ello dependen las reglas, las placas que se dan por disponibles, el papel y, hasta que las elija, las unidades. Lo que escribió o eligió se queda.",
     "job.where_unsaid": "Nadie lo ha dicho todavía: las placas siguen las reglas de Estados Unidos.",
+    "job.where_unread": "Lo que se dijo no se puede leer: elíjalo otra vez. Hasta entonces no se cuentan placas.",
     "say.or": " o ",
     "say.changed_elsewhere_seen": "Esta pared se cambió en otro aparato. Lo que se ve ahora es lo más nuevo.",
     "job.sample_den": "Sala",
