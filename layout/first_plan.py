@@ -158,18 +158,28 @@ def _offers(surface: Surface, job: Job) -> list[tuple[Board, ...]]:
     ]
 
 
+def _width(width_in: float) -> str:
+    """A board's width in inches, so written that `in_style` finds all of it: 47-1/4"."""
+    return format_length(width_in, "inches", to=1 / 32).replace(" ", "-")
+
+
 def _no_board(surface: Surface, job: Job) -> PlanWarning:
     longest_in = _longest(surface, job)
     size = f"{format_length(surface.thickness_in, to=1 / 32)} thick"
+    remedy = "Add that board to the list, or choose another thickness, kind or width."
     # Where boards of another width would suit, it is the width that nobody sells.
-    if _offers(replace(surface, board_width_in=None), job) and surface.board_width_in is not None:
-        size += f" and {format_length(surface.board_width_in, 'inches', to=1 / 32)} wide"
+    others = _offers(replace(surface, board_width_in=None), job)
+    if others and surface.board_width_in is not None:
+        wanted_in = surface.board_width_in
+        near_in = min((boards[0].width_in for boards in others), key=lambda width: abs(width - wanted_in))
+        size += f" and {_width(wanted_in)} wide"
+        remedy = f"Add that board to the list, or choose boards {_width(near_in)} wide."
     return PlanWarning(
         "no_board",
         f"No {surface.board_kind} board {size} for {surface.name or surface.id}"
         " is in the list of boards that can be bought"
         + (f" up to {format_length(longest_in)} long." if longest_in is not None else "."),
-        "Add that board to the list, or choose another thickness, kind or width.",
+        remedy,
         surface.id,
     )
 

@@ -281,6 +281,19 @@ def format_length(length_in: float, style: str = "feet_inches", to: float = 1 / 
     return f"{sign}{feet}'" if inches == 0 else f"{sign}{feet}' {shown}\""
 
 
+def format_thickness(thickness_in: float, style: str = "feet_inches") -> str:
+    """Print a board's thickness, finer than a tape is read: to 1/32 in, or to 0.1 mm.
+
+    Examples
+    --------
+    >>> format_thickness(0.5), format_thickness(mm_to_in(12.5), "mm"), format_thickness(mm_to_in(15.0), "mm")
+    ('1/2"', '12.5 mm', '15 mm')
+    """
+    if style == "mm":
+        return f"{round(in_to_mm(thickness_in), 1):g} mm"
+    return format_length(thickness_in, style, 1 / 32)
+
+
 def in_style(sentence: str, style: str, known_in: Iterable[float] = ()) -> str:
     """A sentence that holds lengths printed in feet and inches, with them in another style.
 

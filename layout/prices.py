@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from layout.checks import JobError, finite, text, whole
-from layout.lengths import LengthError, format_length, parse_length_in
+from layout.lengths import LengthError, format_length, format_thickness, parse_length_in
 from layout.stock import Board, check_stock
 
 __all__ = ["KINDS", "Supplier", "plain_cell", "read_prices", "write_prices"]
@@ -115,12 +115,12 @@ def write_prices(suppliers: Iterable[Supplier], style: str = "inches") -> str:
     table.writerow(COLUMNS)
     for supplier in suppliers:
         for board in supplier.boards:
-            sizes = (board.thickness_in, board.width_in, board.length_in)
             table.writerow(
                 (
                     plain_cell(supplier.name),
                     plain_cell(board.kind),
-                    *(_written(at, style) for at in sizes),
+                    _as_cell(format_thickness(board.thickness_in, "mm" if style == "mm" else "inches")),
+                    *(_written(at, style) for at in (board.width_in, board.length_in)),
                     f"{board.price:.2f}",
                 )
             )
@@ -131,7 +131,10 @@ def _written(length_in: float, style: str) -> str:
     """A length without inch marks, which a table would have to quote."""
     if style != "mm" and length_in >= 60.0 and length_in % 12.0 == 0.0:
         return f"{length_in / 12.0:.0f} ft"
-    plain = format_length(length_in, "mm" if style == "mm" else "inches", to=1 / 32)
+    return _as_cell(format_length(length_in, "mm" if style == "mm" else "inches", to=1 / 32))
+
+
+def _as_cell(plain: str) -> str:
     return plain.replace("\u00a0", " ").replace('"', " in")
 
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from layout.free_wall import free_stretches
-from layout.lengths import format_length
+from layout.lengths import format_length, format_thickness
 from layout.stack_types import Lot, Moved, PlaceWall, Site, Stack, StackPlan, Unplaced
 from layout.stacking import HEAP_GAP_IN, assign, capacity, heaps_of, may_lie_together
 from layout.weights import board_weight_lb, design_weight_psf, most_boards_on, stack_load_psf
@@ -304,6 +304,6 @@ def sign_text(lot: Lot, style: str = "feet_inches") -> str:
     length, width, thick = (
         format_length(lot.length_in, style),
         format_length(lot.width_in, "mm" if style == "mm" else "inches"),
-        format_length(lot.thickness_in, "mm" if style == "mm" else "inches", 1 / 32),
+        format_thickness(lot.thickness_in, "mm" if style == "mm" else "inches"),
     )
     return f"{lot.count} - {length} x {width} x {thick}"

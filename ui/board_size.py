@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from layout import format_length
+from layout.lengths import format_thickness
 
 __all__ = ["board_size", "size_of_any_length"]
 
@@ -20,13 +21,13 @@ def board_size(
     >>> board_size(144.0, 48.0, "inches", 0.5)
     '12\\' × 48" × 1/2"'
     >>> board_size(94.5, 47.25, "mm", 0.5)
-    '2400 × 1200 × 13 mm'
+    '2400 × 1200 × 12.7 mm'
     """
     small = "mm" if style == "mm" else "inches"
     sizes = [
         format_length(length_in, "mm" if style == "mm" else "feet_inches"),
         format_length(width_in, small),
-        *([] if thickness_in is None else [format_length(thickness_in, small, 1 / 32)]),
+        *([] if thickness_in is None else [format_thickness(thickness_in, small)]),
     ]
     if style == "mm":
         sizes = [*(size.removesuffix("mm").strip() for size in sizes[:-1]), sizes[-1]]
@@ -41,8 +42,8 @@ def size_of_any_length(width_in: float, thickness_in: float, style: str) -> str:
     >>> size_of_any_length(48.0, 0.5, "inches")
     '48" × 1/2"'
     >>> size_of_any_length(47.25, 0.5, "mm")
-    '1200 × 13 mm'
+    '1200 × 12.7 mm'
     """
     small = "mm" if style == "mm" else "inches"
-    width, thickness = format_length(width_in, small), format_length(thickness_in, small, 1 / 32)
+    width, thickness = format_length(width_in, small), format_thickness(thickness_in, small)
     return f"{width.removesuffix('mm').strip()} × {thickness}"

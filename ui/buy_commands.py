@@ -20,9 +20,9 @@ from ui.buying import SETTING, Buying, buying_of, buying_to_json
 from ui.command_files import write_json, write_text
 from ui.command_options import UnusableInput
 from ui.command_units import style_of
-from ui.job_plan import boards_on_sale, plan_boards
+from ui.job_plan import boards_on_sale, plan_boards, usual_boards
 from ui.option_values import number_told
-from ui.order_papers import money, order_csv, order_pdf, order_text, turned_away_text
+from ui.order_papers import money, order_csv, order_pdf, order_text, run_text, turned_away_text, without_wide
 from ui.order_sheet import bought, offers_for, offers_json, order_json, stopped_boards, turned_away_json
 from ui.paper import paper_size
 from ui.rooms import rooms_of
@@ -66,7 +66,7 @@ def order(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
         write_text(options.text, text)
     if options.csv is not None:
         # spreadsheets take a table for UTF-8 by the mark at its head
-        write_text(options.csv, order_csv(all_of_it, words), "utf-8-sig")
+        write_text(options.csv, order_csv(all_of_it, words, style), "utf-8-sig")
     pdf = b""
     if options.pdf is not None:
         pdf = order_pdf(all_of_it, words, style, paper_size(job.rules.market))
@@ -81,11 +81,16 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     job, rooms, on_sale, buying = given.job, given.rooms, given.on_sale, given.buying
     if not boards_that_come(on_sale, buying.ways, _rooms(job, rooms)):
         raise UnusableInput(_none_gets_in(on_sale, buying))
-    without = words("prices.without_54", supplier=buying.chosen or OWN_LIST)
-    offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards, rooms)
+    style = style_of(options, job, given.kept)
+    usual = () if given.kept is None else usual_boards(given.kept)
+
+    def without(width_in: float) -> str:
+        return without_wide(buying.chosen or OWN_LIST, width_in, style, words)
+
+    offers = offers_for(job, on_sale, buying, OWN_LIST, without, plan_boards, rooms, usual)
     lines = [
         f"{money(offer.order.total):>12} {offer.order.count:>6} "
-        f"{math.ceil(offer.butt_joint_ft):>8} ft  {offer.supplier.name}"
+        f"{run_text(offer.butt_joint_ft, style, words):>11}  {offer.supplier.name}"
         + (f"  ({words('prices.unboarded', names=', '.join(offer.unboarded))})" if offer.unboarded else "")
         for offer in offers
     ]
@@ -94,9 +99,7 @@ def prices(options: argparse.Namespace, source: bytes, kept_id: str | None) -> A
     if given.guessed:  # every sum of the table rests on it
         text += "\n" + words("buy.guessed", names=", ".join(given.guessed))
     document = offers_json(offers, given.guessed)
-    return Answer(
-        document, text, b"", (*given.left_out, *_nobody_boards(offers)), style_of(options, job, given.kept)
-    )
+    return Answer(document, text, b"", (*given.left_out, *_nobody_boards(offers)), style)
 
 
 def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
@@ -105,7 +108,7 @@ def _nobody_boards(offers: tuple[Offer, ...]) -> tuple[str, ...]:
         [name for name in offers[0].unboarded if all(name in o.unboarded for o in offers)] if offers else []
     )
     return (
-        (f"No supplier has a board for {', '.join(names)}: choose another thickness or kind.",)
+        (f"No supplier has a board for {', '.join(names)}: choose another thickness, kind or width.",)
         if names
         else ()
     )

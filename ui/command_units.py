@@ -35,7 +35,7 @@ def style_of(options: argparse.Namespace, job: BoardJob | None = None, kept: Job
     """The style of `layout.format_length` to print in.
 
     What `--mm` or `--feet` asks for; else millimetres where the kept job shows them in the app, where a job
-    that is not kept, or whose units nobody chose, is of the UK market, and where the known length was
+    whose units nobody chose, or that is not kept, is of the UK market, and where the known length was
     written in a metric unit.
     """
     if options.style is not None:
@@ -46,4 +46,13 @@ def style_of(options: argparse.Namespace, job: BoardJob | None = None, kept: Job
     tapes = getattr(options, "tape", None)
     known = [*(tapes if isinstance(tapes, list) else [tapes]), getattr(options, "on_centre", None)]
     metric = any(isinstance(length, MetricLength) for length in known)
-    return MM if metric or (job is not None and job.rules.market == "uk") else FEET
+    return MM if metric or _in_uk(job, kept) else FEET
+
+
+def _in_uk(job: BoardJob | None, kept: Job | None) -> bool:
+    """Whether the house is there now: the plan that is being hung may be of before that was said."""
+    if kept is None:
+        return job is not None and job.rules.market == "uk"
+    from ui.market import units_of  # what asks for no kept job starts without it
+
+    return units_of(kept.settings) == MM

@@ -10,6 +10,7 @@ from typing import NoReturn
 import streamlit as st
 from streamlit.errors import StreamlitInvalidLayoutContextError
 
+from layout import JobError
 from ui import look
 from ui.desk import words
 from ui.store_schema import StoreError
@@ -28,6 +29,9 @@ def faults_said() -> Iterator[None]:
         raise  # the page that began the work says so and offers to go on
     except (StoreError, PhotoError, ReadingError) as fault:
         st.error(look.plain(words().said(str(fault))))
+    except JobError as fault:  # a setting that is damaged, or of another release
+        said = words().said(fault.message)
+        st.error(look.plain(said[:1].upper() + said[1:]))
     except Exception as fault:
         # Streamlit steers reruns and stops by exceptions of its own: those must pass.
         if type(fault).__module__.startswith("streamlit.runtime"):

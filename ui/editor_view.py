@@ -177,6 +177,7 @@ def _editor_words(words: Words, style: str) -> dict[str, Any]:
     step = "1 mm" if style == "mm" else format_length(1 / 16, "inches")
     group: dict[str, Any] = words.group("editor")
     group["step"] = step
+    group["length_hint"] = words.in_units("editor.length_hint", style)
     group["nudge_left"] = words("editor.nudge_left", step=step)
     group["nudge_right"] = words("editor.nudge_right", step=step)
     group["corner_names"] = [group.pop(f"corner_{n}") for n in (1, 2, 3, 4)]

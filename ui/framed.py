@@ -11,6 +11,7 @@ from layout import Surface as BoardedSurface
 from ui import photos
 from ui.bridge import NoWallError
 from ui.job_plan import framing_of, hand_framing_of, plan_names
+from ui.market import market_of
 from ui.store import Job, Surface
 from ui.wall_photos import WholeWall
 from ui.work import WorkStopped
@@ -46,26 +47,36 @@ class Framed:
 MOST_FRAMED = 4_000
 _framed: OrderedDict[tuple[object, ...], Framed] = OrderedDict()
 _framed_lock = threading.Lock()
-"""Framings made before, by surface, revision, name and reading: a large job is not framed anew for each
-click on it."""
+"""Framings made before, by surface, revision, name, market and reading: a large job is not framed anew for
+each click on it."""
 
 
 def framed_surfaces(job: Job, *, read_now: bool = False) -> tuple[Framed, ...]:
     """All surfaces of a job in their order; photos that were not read yet are read only with `read_now`."""
-    names = plan_names(job)
+    names, market = plan_names(job), market_at_hand(job)
     photos.fetch_readings(job.surfaces)
-    return tuple(framed(surface, names[surface.surface_id], read_now=read_now) for surface in job.surfaces)
+    return tuple(framed(each, names[each.surface_id], market, read_now=read_now) for each in job.surfaces)
 
 
-def framed(surface: Surface, plan_name: str, *, read_now: bool = False) -> Framed:
-    """One surface, called `plan_name` in the plan."""
+def market_at_hand(job: Job) -> str | None:
+    """The market of a job; None where it cannot be read, so that nothing is boarded by another's rules."""
+    try:
+        return market_of(job.settings)
+    except JobError:
+        return None
+
+
+def framed(surface: Surface, plan_name: str, market: str | None, *, read_now: bool = False) -> Framed:
+    """One surface, called `plan_name` in the plan, of a job in this market."""
+    if market is None:
+        return Framed(surface, None)
     reading_keys = () if surface.photo_sha256 is None else photos.keys_of(surface)
-    key = (surface.state, plan_name, reading_keys)
+    key = (surface.state, plan_name, market, reading_keys)
     with _framed_lock:
         if key in _framed:
             _framed.move_to_end(key)
             return _framed[key]
-    made = _made(surface, plan_name, read_now)
+    made = _made(surface, plan_name, market, read_now)
     if made.framing is not None:
         with _framed_lock:
             _framed[key] = made
@@ -79,9 +90,9 @@ def photographed(surface: Surface, framing: BoardedSurface, wall: WholeWall) -> 
     return Framed(surface, framing, wall.doubtful, guessed=framing.guessed, proposed=len(wall.proposed))
 
 
-def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
+def _made(surface: Surface, plan_name: str, market: str, read_now: bool) -> Framed:
     try:
-        by_hand = hand_framing_of(surface, plan_name)
+        by_hand = hand_framing_of(surface, plan_name, market)
         if by_hand is not None:
             doubtful = sum(not m.sure for m in by_hand.members)
             return Framed(surface, by_hand, doubtful, guessed=by_hand.guessed)
@@ -93,7 +104,7 @@ def _made(surface: Surface, plan_name: str, read_now: bool) -> Framed:
         reading = wall.whole.reading
         if reading.refused or reading.wall is None:
             return Framed(surface, None)
-        return photographed(surface, framing_of(surface, reading, plan_name), wall)
+        return photographed(surface, framing_of(surface, reading, plan_name, market), wall)
     except WorkStopped:
         return Framed(surface, None, read=False)
     except (ReadingError, NoWallError, JobError):

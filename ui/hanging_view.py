@@ -130,8 +130,9 @@ def _before(card: SurfaceCard, words: Words, style: str) -> tuple[str, ...]:
     screw = max(screw_length_in(thickness) for thickness in thick)
     spacing = unbroken(card.screw_spacing_in, "mm" if style == "mm" else "inches")
     lines.append(
-        words(
+        words.in_units(
             "hanging.screws",
+            style,
             spacing=spacing,
             length=unbroken(screw, "mm" if style == "mm" else "inches"),
         )

@@ -21,6 +21,8 @@ from ui.corrections import Corrections
 from ui.further_photo import add_further_photo
 from ui.job_plan import WIDTHS_IN
 from ui.kept_job import KeptJobError, job_to_board, surface_to_board
+from ui.market import SETTING as MARKET
+from ui.market import market_of, market_to_json, usual_of
 from ui.material import SETTING as MATERIAL
 from ui.material import STEEL, TIMBER, material_in, material_to_json
 from ui.opening_text import OpeningTextError, openings_from_text
@@ -39,7 +41,8 @@ __all__ = ["add_photo", "change_job", "job_json", "measure", "so_far_json", "so_
 def change_job(store: Store, options: argparse.Namespace, job_id: str) -> tuple[Job, str]:
     """Do `new-job`, `rename`, `copy`, `put-away` or `bring-back`; returns the job then, and what to print."""
     if options.command == "new-job":
-        job_id = store.new_job(options.name)
+        settings = {} if options.market is None else {MARKET: market_to_json(options.market)}
+        job_id = store.new_job(options.name, settings)
     elif options.command == "copy":
         job_id = store.copy_job(job_id, options.name)
     elif options.command == "rename":
@@ -59,16 +62,20 @@ def job_json(job: Job) -> dict[str, Any]:
         "name": job.name,
         "surfaces": len(job.surfaces),
         "archived": job.archived,
+        "market": market_of(job.settings),
     }
 
 
 def measure(store: Store, options: argparse.Namespace, job_id: str) -> SitePlan:
-    """Do `measure`, `mirror`, `copy-room`, `corners` or `change`; returns the job's plan then."""
+    """Do `measure`, `mirror`, `copy-room`, `market`, `corners` or `change`; returns the job's plan then."""
     job = store.job(job_id)
     if options.command == "measure":
         _add_measured(store, job, options)
     elif options.command == "mirror":
         _add_mirror(store, job, options)
+    elif options.command == "market":
+        settings = {**job.settings, MARKET: market_to_json(options.market)}
+        store.save_job(job.job_id, job.revision, settings=settings)
     elif options.command == "corners":
         _say_corners(store, job, options)
     elif options.command == "change":
@@ -121,7 +128,7 @@ def _add_measured(store: Store, job: Job, options: argparse.Namespace) -> None:
             options.framing,
             options.length,
             options.height,
-            options.on_centre,
+            options.on_centre or usual_of(job.settings).spacing_in,
             options.first,
             "right" if options.from_right else "left",
             "along" if options.along and options.framing != "studs" else "up",
@@ -230,7 +237,7 @@ def _refuse_lost(
     store: Store, job: Job, surface: Surface, wished: KeptWishes, options: argparse.Namespace
 ) -> None:
     try:
-        framing = surface_to_board(store, surface, surface.name)
+        framing = surface_to_board(store, surface, surface.name, market_of(job.settings))
     except KeptJobError as fault:
         raise UnusableInput(str(fault)) from fault
     style = style_of(options, kept=job)
@@ -309,6 +316,7 @@ def _unsure(surface: BoardedSurface) -> str:
 def so_far_json(found: SitePlan) -> dict[str, Any]:
     """The same as JSON."""
     return {
+        "market": found.job.rules.market,
         "surfaces": [
             {
                 "id": surface.id,

@@ -8,10 +8,11 @@ from collections.abc import Callable
 from typing import Any
 
 from layout.framing import MATERIALS
+from layout.markets import MARKETS
 from layout.prices import KINDS
 from ui.by_hand import FRAMINGS
 
-BOARD_WIDTHS = ("48in", "54in", "1200mm")
+BOARD_WIDTHS = ("48in", "54in", "1200mm", "900mm")
 
 __all__ = ["HOUSE_COMMANDS", "add_house_commands", "add_material"]
 
@@ -21,6 +22,7 @@ HOUSE_COMMANDS = (
     "copy",
     "put-away",
     "bring-back",
+    "market",
     "add-photo",
     "measure",
     "mirror",
@@ -51,6 +53,9 @@ def add_house_commands(
     """
     new = commands.add_parser("new-job", help="start an empty job that is kept on this machine")
     new.add_argument("name", metavar="NAME")
+    new.add_argument(
+        "--market", choices=MARKETS, help="where the house is: rules, boards on sale, units, paper (us)"
+    )
     add_json(new)
     new.set_defaults(command="new-job")
     for name, more, about in (
@@ -108,6 +113,16 @@ def add_house_commands(
 
 
 def _add_changes(commands: Any, add_output: Any, length: Any) -> None:
+    market = commands.add_parser(
+        "market",
+        help="say where the house of a kept job is, and print the boards so far",
+        description="Say where the house of a kept job is. It decides the rules, the boards taken as on "
+        "sale, the units and the paper; what was told or chosen before stays as it is.",
+    )
+    _add_job(market)
+    market.add_argument("market", choices=MARKETS, help="United States, Canada or United Kingdom")
+    add_output(market)
+    market.set_defaults(command="market")
     corners = commands.add_parser(
         "corners",
         help="say how the walls of a room meet, and print the boards so far",
@@ -183,7 +198,7 @@ def _add_measure(commands: Any, add_output: Any, length: Any) -> None:
     measure.add_argument("length", type=length, metavar="LENGTH", help="of the wall; one side of a ceiling")
     measure.add_argument("height", type=length, metavar="HEIGHT", help="of the wall; a ceiling's other side")
     measure.add_argument("--framing", choices=FRAMINGS, default="studs", help="studs (a wall) by default")
-    measure.add_argument("--on-centre", type=length, default=16.0, metavar="LENGTH", help="spacing (16in)")
+    measure.add_argument("--on-centre", type=length, metavar="LENGTH", help="spacing (16in, in the UK 400mm)")
     measure.add_argument(
         "--first", type=length, metavar="LENGTH", help="end to the centre of the first after the end member"
     )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from typing import Any
 
-from layout import Board, Job, Plan, mm_to_in, plan_job, stock_for
+from layout import Board, Job, Plan, mm_to_in, plan_job, rules_for, stock_for
 from layout import Surface as BoardedSurface
 from layout.access import boards_that_come
 from layout.offers import on_stock
@@ -17,6 +17,7 @@ from ui.bridge import surface_from_reading
 from ui.buying import board_choice, buying_of
 from ui.by_hand import by_hand_of, framing_by_hand
 from ui.corners import with_corners
+from ui.market import market_of, usual_for, usual_of
 from ui.material import material_of
 from ui.store import Job as KeptJob
 from ui.store import Surface
@@ -25,12 +26,13 @@ from vision.reading import Reading
 
 THICKNESS_IN = 0.5
 """1/2 in, or 12.5 mm: the common wall board; both are found by 1/2 in within the stock's tolerance."""
-WIDTHS_IN = {"48in": 48.0, "54in": 54.0, "1200mm": mm_to_in(1200.0)}
+WIDTHS_IN = {"48in": 48.0, "54in": 54.0, "1200mm": mm_to_in(1200.0), "900mm": mm_to_in(900.0)}
 """Board widths to choose from, under the names kept in a wall's settings."""
 LENGTHS_AT_FIRST_IN = {
     "48in": (96.0, 120.0, 144.0),
     "54in": (96.0, 120.0, 144.0),
     "1200mm": (mm_to_in(2400.0), mm_to_in(3000.0), mm_to_in(3600.0)),
+    "900mm": (mm_to_in(1800.0),),
 }
 """Taken as on sale until the user says otherwise: what most yards have (common practice, no source)."""
 SAME_SIZE_IN = 1 / 32
@@ -40,10 +42,10 @@ _plans: OrderedDict[Job, Plan] = OrderedDict()
 _plans_lock = threading.Lock()
 
 
-def width_name(surface: Surface) -> str:
-    """The board width chosen for a wall, as kept."""
+def width_name(surface: Surface, market: str) -> str:
+    """The board width chosen for a wall, as kept; the usual one of the market where none was."""
     name = surface.settings.get("board_width")
-    return name if name in WIDTHS_IN else "48in"
+    return name if name in WIDTHS_IN else usual_for(market).widths[0]
 
 
 def lengths_on_sale_in(width: str) -> tuple[float, ...]:
@@ -54,16 +56,24 @@ def lengths_on_sale_in(width: str) -> tuple[float, ...]:
 
 
 def lengths_bought_in(job: KeptJob, width: str) -> tuple[float, ...]:
-    """The lengths of this width that the user can buy."""
+    """The lengths of this width that the user can buy; of a width that the market does not sell, those that
+    the user ticked all the same."""
     kept = (job.settings.get("lengths_in") or {}).get(width)
     if kept is None:
-        return LENGTHS_AT_FIRST_IN[width]
+        return LENGTHS_AT_FIRST_IN[width] if width in usual_of(job.settings).widths else ()
     return tuple(length for length in lengths_on_sale_in(width) if any(_same(length, float(k)) for k in kept))
 
 
 def lacks_lengths(job: KeptJob, surface: Surface) -> bool:
     """Whether no length is ticked in the board width chosen for this wall."""
-    return buying_of(job.settings).supplier is None and not lengths_bought_in(job, width_name(surface))
+    width = width_name(surface, market_of(job.settings))
+    return buying_of(job.settings).supplier is None and not lengths_bought_in(job, width)
+
+
+def not_sold(job: KeptJob, surface: Surface) -> bool:
+    """Whether that is so because the market has no boards of that width."""
+    width = width_name(surface, market_of(job.settings))
+    return lacks_lengths(job, surface) and width not in usual_of(job.settings).widths
 
 
 def stock_of(job: KeptJob) -> tuple[Board, ...]:
@@ -78,20 +88,34 @@ def boards_on_sale(job: KeptJob) -> tuple[Board, ...]:
     supplier = buying_of(job.settings).supplier
     if supplier is not None:
         return supplier.boards
-    wanted = {board_choice(surface.settings, THICKNESS_IN) for surface in job.surfaces}
-    # a width that no wall asks for would stand in where the user ticked no length of the width asked for
-    asked = {width_name(surface) for surface in job.surfaces} or {"48in"}
-    return tuple(
+    market = market_of(job.settings)
+    asked = {width_name(surface, market) for surface in job.surfaces}
+    if not asked or any(not_sold(job, surface) for surface in job.surfaces):
+        asked.add(usual_for(market).widths[0])  # what can be had there, for whoever looks for a remedy
+    return _ticked(job, asked)
+
+
+def usual_boards(job: KeptJob) -> tuple[Board, ...]:
+    """What could be bought without a supplier in the usual width of the market, whatever width is chosen."""
+    return _ticked(job, {usual_of(job.settings).widths[0]})
+
+
+def _ticked(job: KeptJob, widths: Collection[str]) -> tuple[Board, ...]:
+    """The lengths ticked on the walls' screens in these widths, in every kind and thickness asked for."""
+    usual_in = usual_of(job.settings).thickness_in
+    wanted = {board_choice(surface.settings, usual_in) for surface in job.surfaces}
+    found = (
         replace(board, kind=kind)
-        for kind, thickness_in in sorted({("regular", THICKNESS_IN), *wanted})
+        for kind, thickness_in in sorted({("regular", usual_in), *wanted})
         for width, width_in in WIDTHS_IN.items()
-        if width in asked
+        if width in widths
         for board in _all_boards()
         if board.kind == "regular"
         and _same(board.thickness_in, thickness_in)
         and _same(board.width_in, width_in)
         and any(_same(board.length_in, length) for length in lengths_bought_in(job, width))
     )
+    return tuple(dict.fromkeys(found))  # 1/2 in and 12.5 mm, asked for side by side, are the same boards
 
 
 def room_of(surface: Surface) -> str:
@@ -111,10 +135,11 @@ def plan_names(job: KeptJob) -> dict[str, str]:
     return names
 
 
-def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSurface:
+def framing_of(surface: Surface, reading: Reading, plan_name: str, market: str) -> BoardedSurface:
     """The framing of one wall, called `plan_name` in the plan, with the board width chosen for it.
 
-    A height that the user measured with a tape goes before the one read off the photo.
+    `market` is that of its job. A height that the user measured with a tape goes before the one read off
+    the photo.
 
     Raises
     ------
@@ -126,15 +151,15 @@ def framing_of(surface: Surface, reading: Reading, plan_name: str) -> BoardedSur
         plan_name,
         name=plan_name,
         material=material_of(surface.settings),
-        **_board_choices(surface),
+        **_board_choices(surface, market),
     )
     measured_in = surface.settings.get("height_in")
     framed = replace(framed, height_in=float(measured_in)) if measured_in else framed
     return with_wishes(framed, wishes_of(surface.settings))
 
 
-def hand_framing_of(surface: Surface, plan_name: str) -> BoardedSurface | None:
-    """The framing of a surface entered by hand; None for one that was not.
+def hand_framing_of(surface: Surface, plan_name: str, market: str) -> BoardedSurface | None:
+    """The framing of a surface entered by hand; None for one that was not. `market` is that of its job.
 
     Raises
     ------
@@ -145,15 +170,19 @@ def hand_framing_of(surface: Surface, plan_name: str) -> BoardedSurface | None:
     if hand is None:
         return None
     framed = framing_by_hand(
-        hand, plan_name, name=plan_name, material=material_of(surface.settings), **_board_choices(surface)
+        hand,
+        plan_name,
+        name=plan_name,
+        material=material_of(surface.settings),
+        **_board_choices(surface, market),
     )
     return with_wishes(framed, wishes_of(surface.settings))
 
 
-def _board_choices(surface: Surface) -> dict[str, Any]:
-    kind, thickness_in = board_choice(surface.settings, THICKNESS_IN)
+def _board_choices(surface: Surface, market: str) -> dict[str, Any]:
+    kind, thickness_in = board_choice(surface.settings, usual_for(market).thickness_in)
     return {
-        "board_width_in": WIDTHS_IN[width_name(surface)],
+        "board_width_in": WIDTHS_IN[width_name(surface, market)],
         "board_kind": kind,
         "thickness_in": thickness_in,
     }
@@ -169,16 +198,18 @@ def boards_job(job: KeptJob, walls: tuple[BoardedSurface, ...], whole: KeptJob |
     rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
     walls = _covered_at_the_walls(walls, rooms)
     walls = with_corners(walls, whole or job, plan_names(whole or job))
-    made = on_stock(Job(walls, stock=stock, name=job.name, extra=buying.extra), stock, buying.ways, rooms)
-    lacking = {names[surface.surface_id] for surface in job.surfaces if lacks_lengths(job, surface)}
-    surfaces = tuple(_without_boards(each) if each.id in lacking else each for each in made.surfaces)
-    return replace(made, surfaces=surfaces)
+    planned = Job(
+        walls, stock=stock, rules=rules_for(market_of(job.settings)), name=job.name, extra=buying.extra
+    )
+    return on_stock(planned, stock, buying.ways, rooms, own_list_of(job))
 
 
-def _without_boards(surface: BoardedSurface) -> BoardedSurface:
-    """The surface with no board short enough: the plan says that it cannot be boarded, and boards of
-    another width do not stand in unasked."""
-    return replace(surface, wishes=replace(surface.wishes, max_length_in=1.0))
+def own_list_of(job: KeptJob) -> tuple[Board, ...]:
+    """The boards on sale where they are the job's own list; none where a supplier is bought from.
+
+    Of a width that the own list lacks a surface gets no boards: others do not stand in unasked.
+    """
+    return boards_on_sale(job) if buying_of(job.settings).supplier is None else ()
 
 
 def _covered_at_the_walls(

@@ -9,6 +9,7 @@ from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
 from ui.corrections import CorrectedWall, LinePx, correct
 from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names, stock_of
+from ui.market import market_of
 from ui.material import face_to_read_in
 from ui.reading_json import key_to_read, reading_from_json, reading_to_json
 from ui.store import Job as KeptJob
@@ -34,8 +35,8 @@ def job_to_board(store: Store, kept: KeptJob, whole: KeptJob | None = None) -> J
         One of its walls has no reading that can be built on, or no board gets in. Nothing is left out
         silently.
     """
-    names = plan_names(kept)
-    surfaces = tuple(surface_to_board(store, each, names[each.surface_id]) for each in kept.surfaces)
+    names, market = plan_names(kept), market_of(kept.settings)
+    surfaces = tuple(surface_to_board(store, each, names[each.surface_id], market) for each in kept.surfaces)
     if not stock_of(kept):
         raise KeptJobError(
             "No board on the list gets in by the ways entered, or the list is empty: "
@@ -44,8 +45,8 @@ def job_to_board(store: Store, kept: KeptJob, whole: KeptJob | None = None) -> J
     return boards_job(kept, surfaces, whole)
 
 
-def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurface:
-    """One surface as it is planned, called `name`.
+def surface_to_board(store: Store, surface: Surface, name: str, market: str) -> BoardedSurface:
+    """One surface as it is planned, called `name`, in a job of this market.
 
     Raises
     ------
@@ -53,7 +54,7 @@ def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurfac
         It has no reading that can be built on.
     """
     try:
-        by_hand = hand_framing_of(surface, name)
+        by_hand = hand_framing_of(surface, name, market)
         if by_hand is not None:
             return by_hand
         if surface.photo_sha256 is None:
@@ -67,7 +68,7 @@ def surface_to_board(store: Store, surface: Surface, name: str) -> BoardedSurfac
             raise KeptJobError(f"{surface.name}: its reading was refused as unreliable. {said}")
         if wall.fault is not None:
             raise wall.fault
-        return framing_of(surface, reading, name)
+        return framing_of(surface, reading, name, market)
     except (ReadingError, NoWallError, JobError, JoiningError) as fault:
         raise KeptJobError(f"{surface.name}: {fault}") from fault
 

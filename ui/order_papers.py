@@ -11,7 +11,7 @@ from layout import format_length, in_to_mm
 from layout.accessories import TAPE_ROLL_FT, Accessories
 from layout.order import OrderRow
 from layout.prices import plain_cell
-from layout.weights import weight_text
+from layout.weights import KG_PER_LB, SQFT_PER_M2, weight_text
 from ui.board_size import board_size
 from ui.delivery_view import kind_name
 from ui.order_sheet import Bought
@@ -32,6 +32,7 @@ __all__ = [
     "size_of",
     "totals_lines",
     "turned_away_text",
+    "without_wide",
 ]
 
 LITRES_PER_GALLON = 3.785411784
@@ -41,6 +42,12 @@ LITRES_PER_GALLON = 3.785411784
 def money(amount: float) -> str:
     """An amount in the user's money, whose sign only the user knows."""
     return f"{amount:,.2f}"
+
+
+def without_wide(supplier: str, width_in: float, style: str, words: Words) -> str:
+    """What a supplier is called that has no boards of that width."""
+    width = format_length(width_in, "mm" if style == "mm" else "inches").replace('"', " in")
+    return words("prices.without_wide", supplier=supplier, width=width)
 
 
 def run_text(length_ft: float, style: str, words: Words) -> str:
@@ -76,7 +83,7 @@ def order_text(all_of_it: Bought, words: Words, style: str, *, prices: bool = Tr
         lines.append(line)
     lines += ["", *totals_lines(all_of_it, words, style, prices=prices)]
     lines += unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
-    doubts = doubt_lines(all_of_it, words, prices=prices)
+    doubts = doubt_lines(all_of_it, words, style, prices=prices)
     lines += ["", *doubts] if doubts else []
     lines += ["", words("buy.goes_with") + ":"]
     lines += [f"- {line}" for line in accessory_lines(all_of_it.accessories, words, style)]
@@ -114,13 +121,13 @@ def totals_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = 
     return lines
 
 
-def doubt_lines(all_of_it: Bought, words: Words, *, prices: bool = True) -> list[str]:
+def doubt_lines(all_of_it: Bought, words: Words, style: str, *, prices: bool = True) -> list[str]:
     """What an order must not be sent without: walls that nobody measured, prices that nobody gave."""
     lines = []
     if all_of_it.guessed:
         lines.append(words("buy.guessed", names=", ".join(all_of_it.guessed)))
     if prices and all_of_it.placeholder:
-        lines.append(words("buy.placeholder"))
+        lines.append(words.in_units("buy.placeholder", style))
     return lines
 
 
@@ -160,17 +167,23 @@ def accessory_lines(goes_with: Accessories, words: Words, style: str) -> list[st
     if style == "mm":
         least, most = least * LITRES_PER_GALLON, most * LITRES_PER_GALLON
     unit = words("buy.litres" if style == "mm" else "buy.gallons")
-    lines.append(words("buy.compound", least=math.ceil(least), most=math.ceil(most), unit=unit))
-    lines += [words(f"buy.tool_{tool}") for tool in goes_with.tools]
+    lines.append(
+        words.in_units("buy.compound", style, least=math.ceil(least), most=math.ceil(most), unit=unit)
+    )
+    lines += [words.in_units(f"buy.tool_{tool}", style) for tool in goes_with.tools]
     return lines
 
 
-def order_csv(all_of_it: Bought, words: Words) -> str:
-    """The order as a table for a spreadsheet: boards first, then what goes with them."""
+def order_csv(all_of_it: Bought, words: Words, style: str = "inches") -> str:
+    """The order as a table for a spreadsheet: boards first, then what goes with them; in inches, pounds and
+    square feet, or in millimetres, kilograms and square metres."""
+    metric = style == "mm"
+    of_an_inch, of_a_pound = (in_to_mm(1.0), KG_PER_LB) if metric else (1.0, 1.0)
+    of_a_sq_foot = 1.0 / SQFT_PER_M2 if metric else 1.0
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\r\n")
     table.writerow(
-        words(f"buy.col_{name}")
+        words.in_units(f"buy.col_{name}", style)
         for name in (
             "count",
             "item",
@@ -191,22 +204,22 @@ def order_csv(all_of_it: Bought, words: Words) -> str:
             (
                 row.count,
                 plain_cell(kind_name(row.kind, words)),
-                f"{row.thickness_in:.4g}",
-                f"{row.width_in:.6g}",
-                f"{row.length_in:.6g}",
+                f"{row.thickness_in * of_an_inch:.4g}",
+                f"{row.width_in * of_an_inch:.6g}",
+                f"{row.length_in * of_an_inch:.6g}",
                 row.needed,
                 row.spare,
                 row.to_fill,
                 f"{row.price:.2f}",
                 f"{row.cost:.2f}",
-                f"{row.total_weight_lb:.1f}",
-                f"{row.area_sqft:.1f}",
+                f"{row.total_weight_lb * of_a_pound:.1f}",
+                f"{row.area_sqft * of_a_sq_foot:.1f}",
             )
         )
-    for line in accessory_lines(all_of_it.accessories, words, "feet_inches"):
+    for line in accessory_lines(all_of_it.accessories, words, "mm" if metric else "feet_inches"):
         table.writerow(("", plain_cell(line), *[""] * 10))
-    unboarded = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, "feet_inches")
-    for line in (*doubt_lines(all_of_it, words), *unboarded):
+    unboarded = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, "mm" if metric else "feet_inches")
+    for line in (*doubt_lines(all_of_it, words, style), *unboarded):
         table.writerow(("", plain_cell(line), *[""] * 10))
     return out.getvalue()
 
@@ -251,7 +264,7 @@ def order_pdf(
     bare = unboarded_lines(all_of_it.plan, all_of_it.left_out, words, style)
     if bare:
         paper.caution(bare)
-    doubts = doubt_lines(all_of_it, words)
+    doubts = doubt_lines(all_of_it, words, style)
     if doubts:
         paper.gap(2)
         paper.caution(doubts)
@@ -269,8 +282,9 @@ def caution_lines(all_of_it: Bought, words: Words, style: str) -> list[str]:
     heavy = max(all_of_it.order.rows, key=lambda row: row.weight_lb, default=None)
     if heavy is not None and heavy.weight_lb > 50.0:
         lines.append(
-            words(
+            words.in_units(
                 "buy.heaviest",
+                style,
                 weight=weight_text(heavy.weight_lb, style),
                 each=weight_text(heavy.weight_lb / 2, style),
             )

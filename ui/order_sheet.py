@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from layout import Job, Plan
@@ -28,6 +28,7 @@ __all__ = [
 ]
 
 WIDE_IN = 50.0
+"""Wider boards are those made for high walls, 54 in in North America (a builders' magazine)."""
 
 
 @dataclass(frozen=True)
@@ -97,23 +98,23 @@ def offers_for(
     on_sale: tuple[Board, ...],
     buying: Buying,
     own_name: str,
-    without_wide: str,
+    without: Callable[[float], str],
     plan: Callable[[Job], Plan],
     rooms: dict[str, str] | None = None,
+    usual: tuple[Board, ...] = (),
 ) -> tuple[Offer, ...]:
-    """The job with every supplier, and what it becomes if the one bought from had no 54 in boards.
+    """The job with every supplier, and what it becomes if the one bought from had no wide (54 in) boards.
 
-    `own_name` names the list of the walls' screens, `without_wide` the supplier without wide boards.
+    That last line is there only where the one bought from is planned with wide boards, and has others: else
+    it would repeat the first, or board nothing. `own_name` names the list of the walls' screens, `without`
+    one that lacks boards of a width. Such a list holds only the widths that walls ask for: `usual` are the
+    boards that stand in for its wide ones where all are.
     """
     now = buying.supplier
     own_list = on_sale if now is None else ()
     if now is None and on_sale:
         now = Supplier(own_name, on_sale[:200], bundle=buying.bundle_of)
     others = [each for each in buying.suppliers if now is None or each.name != now.name]
-    narrow = None
-    if now is not None:
-        wide_in = max((board.width_in for board in now.boards), default=0.0)
-        narrow = without_width(now, wide_in, without_wide) if wide_in > WIDE_IN else None
 
     def offered(suppliers: Sequence[Supplier | None], own_list: tuple[Board, ...]) -> tuple[Offer, ...]:
         return offers_of(
@@ -129,7 +130,14 @@ def offers_for(
         )
 
     # the job's own list swaps no width side by side either, or its sum were not that of the order
-    return (*offered([now], own_list), *offered(others, ()), *offered([narrow], own_list))
+    first = offered([now], own_list)
+    wide_in = max((sheet.width_in for o in first if o.plan for sheet in o.plan.sheets), default=0.0)
+    narrow = None
+    if now is not None and wide_in > WIDE_IN:
+        narrow = without_width(now, wide_in, without(wide_in))
+        if narrow is None and own_list and usual:
+            narrow = replace(now, name=without(wide_in), boards=usual)
+    return (*first, *offered(others, ()), *offered([narrow], own_list))
 
 
 def order_json(all_of_it: Bought) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from layout.framing import MAX_SPAN_IN
 from ui.buying import buying_of
 from ui.by_hand import by_hand_of
 from ui.corners import check_ways
+from ui.market import market_of
 from ui.material import material_of
 from ui.wishes import wishes_of
 
@@ -31,6 +32,7 @@ def check_job_settings(settings: dict[str, Any]) -> None:
     """
     buying_of(settings)
     check_ways(settings)
+    market_of(settings)
     if "units" in settings:
         text("units", settings["units"])
     lengths = settings.get("lengths_in")

@@ -26,6 +26,7 @@ from ui.delivery_view import counted, delivery_json, difference_text, place_orde
 from ui.hanging_site import PART as HANGING
 from ui.hanging_site import Hanging, begin_hanging, hanging_of, stacks_by_surface
 from ui.hanging_view import card_texts
+from ui.market import market_of
 from ui.option_values import number_told
 from ui.paper import paper_size
 from ui.site_plan import SitePlan, guessed_names, site_plan
@@ -194,7 +195,8 @@ def cards(options: argparse.Namespace, source: bytes, kept_id: str | None) -> An
     bare = unboarded_lines(hanging.plan, left_out, words, style)
     pdf = b""
     if options.pdf is not None:
-        pdf = cards_pdf(hanging, words, style, paper_size(hanging.job.rules.market), title, left_out=left_out)
+        market = hanging.job.rules.market if kept_job is None else market_of(kept_job.settings)
+        pdf = cards_pdf(hanging, words, style, paper_size(market), title, left_out=left_out)
     text = "\n".join([*lines, *bare]) or words("order.nothing")
     return Answer(document, text, pdf, (*left_out, *unboarded(hanging.plan)), style)
 
@@ -251,7 +253,10 @@ def delivery(options: argparse.Namespace, kept_id: str) -> Answer:
     day = counted(store, kept_id, placed)
     title = f"{words('delivery.title')}: {job.name}"
     guessed = guessed_names(store, job)
-    pdf = b"" if options.pdf is None else delivery_pdf(day, words, style, title=title, guessed=guessed)
+    pdf = b""
+    if options.pdf is not None:
+        size = paper_size(market_of(job.settings))
+        pdf = delivery_pdf(day, words, style, size, title, guessed=guessed)
     text = difference_text(day, words, style)
     if guessed:
         text += "\n" + words("signs.guessed", names=guessed)

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
-from layout import Job, Plan
+from layout import Job, Plan, rules_for
 from ui.job_plan import plan_boards, plan_names, room_of
 from ui.kept_job import KeptJobError, job_to_board, surface_to_board
+from ui.market import market_of
 from ui.store import Job as KeptJob
 from ui.store import Store
 from ui.unboarded import unboarded
@@ -67,11 +68,11 @@ def called(surfaces: Iterable[str], rooms: Mapping[str, str], names: Mapping[str
 
 def guessed_names(store: Store, kept: KeptJob) -> str:
     """The surfaces of a kept job that rest on a guessed length, as people say them; no plan is made."""
-    names = plan_names(kept)
+    names, market = plan_names(kept), market_of(kept.settings)
     guessed = []
     for surface in kept.surfaces:
         with suppress(KeptJobError):  # one that cannot be boarded has no boards to be wrong
-            if surface_to_board(store, surface, names[surface.surface_id]).guessed:
+            if surface_to_board(store, surface, names[surface.surface_id], market).guessed:
                 guessed.append(surface)
     return called(
         (names[each.surface_id] for each in guessed),
@@ -100,11 +101,11 @@ def site_plan(store: Store, kept: KeptJob) -> SitePlan:
 
 
 def _planned(store: Store, kept: KeptJob) -> SitePlan:
-    names = plan_names(kept)
+    names, market = plan_names(kept), market_of(kept.settings)
     good, left_out = [], []
     for surface in kept.surfaces:
         try:
-            surface_to_board(store, surface, names[surface.surface_id])
+            surface_to_board(store, surface, names[surface.surface_id], market)
             good.append(surface)
         except KeptJobError as fault:
             left_out.append(str(fault))
@@ -113,7 +114,7 @@ def _planned(store: Store, kept: KeptJob) -> SitePlan:
     try:
         job = job_to_board(store, replace(kept, surfaces=named), kept)
     except KeptJobError as fault:  # no board to choose from
-        return SitePlan(Job((), name=kept.name), Plan(), {}, (*left_out, str(fault)))
+        return SitePlan(Job((), rules=rules_for(market), name=kept.name), Plan(), {}, (*left_out, str(fault)))
     rooms = {names[surface.surface_id]: room_of(surface) for surface in good}
     plan = plan_boards(job) if job.surfaces and job.stock else Plan()
     called_so = {names[surface.surface_id]: surface.name for surface in good}

@@ -25,12 +25,12 @@ CAUTIONS = ("caution.services", "caution.studs", "caution.dust", "caution.old_ho
 DRAWING_MM = 62.0
 
 
-def lean_sentence(site: Site, words: Words) -> str:
+def lean_sentence(site: Site, words: Words, style: str) -> str:
     """The caution about leaning boards, with its numbers."""
     return words(
         "caution.lean",
         n=site.most_on_edge,
-        out=format_length(LEAN_FOOT_IN, "inches"),
+        out=format_length(LEAN_FOOT_IN, "mm" if style == "mm" else "inches"),
         degrees=round(lean_degrees(48.0)),
     )
 
@@ -96,7 +96,7 @@ def _sign(
     paper.paragraph(words(key, n=stack.count, weight=weight_text(stack.weight_lb, style)), 18, bold=True)
     surfaces = {surface for lot in stack.lots for surface in lot.surfaces}
     guessed = found.called(surface for surface in found.guessed if surface in surfaces)
-    lines = [lean_sentence(site, words)] if stack.standing == "edge" else [words("signs.flat")]
+    lines = [lean_sentence(site, words, style)] if stack.standing == "edge" else [words("signs.flat")]
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
     if guessed:
         lines.append(words("signs.guessed", names=guessed))

@@ -17,6 +17,7 @@ from layout import (
     JobError,
     Surface,
     Wishes,
+    in_style,
     members_on_spacing,
     plan_job,
     plan_to_json,
@@ -246,6 +247,9 @@ def test_a_wall_that_names_no_board_width_takes_what_its_market_sells() -> None:
 def test_a_width_that_nobody_sells_is_named() -> None:
     wall = {"id": "A", "width_in": 96.0, "height_in": 96.0, "members": {"on_centre_in": 16.0}}
     plan = plan_job(read_job({"version": 1, "market": "uk", "surfaces": [{**wall, "board_width_in": 48.0}]}))
-    assert [w.message for w in plan.warnings if w.code == "no_board"] == [
+    (said,) = [w for w in plan.warnings if w.code == "no_board"]
+    assert said.message == (
         'No regular board 1/2" thick and 48" wide for A is in the list of boards that can be bought.'
-    ]
+    )
+    assert in_style(said.advice, "mm") == "Add that board to the list, or choose boards 1200 mm wide."
+    assert said.advice == 'Add that board to the list, or choose boards 47-1/4" wide.'

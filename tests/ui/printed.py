@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from pathlib import Path
 
@@ -16,3 +17,10 @@ def text_of(file: Path) -> str:
         ).stdout
     except FileNotFoundError:
         pytest.skip("no pdftotext on this machine")
+
+
+def paper_of(file: Path) -> str:
+    """ "a4" or "letter": the size of the pages of a PDF (ISO 216; ANSI/ASME Y14.1)."""
+    boxes = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", file.read_bytes())
+    (size,) = {tuple(round(float(points) / 72 * 25.4) for points in box) for box in boxes}
+    return {(210, 297): "a4", (216, 279): "letter"}[size]

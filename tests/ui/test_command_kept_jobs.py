@@ -51,7 +51,8 @@ def test_kept_jobs_are_made_changed_and_carried_with_json(tmp_path: Path, monkey
         return json.loads(capsys.readouterr().out)
 
     made = told("new-job", "Den")
-    assert made == {"id": Store().jobs()[0].job_id, "name": "Den", "surfaces": 0, "archived": False}
+    job_id = Store().jobs()[0].job_id
+    assert made == {"id": job_id, "name": "Den", "surfaces": 0, "archived": False, "market": "us"}
     assert told("measure", made["id"], "12ft", "8ft")["surfaces"][0]["id"] == "Wall A"
     assert told("rename", made["id"], "Study") == {**made, "name": "Study", "surfaces": 1}
     other = told("copy", "Study", "Hall")

@@ -64,7 +64,7 @@ def test_a_photo_taken_on_the_phone_arrives_on_the_laptop_without_a_reload(share
     assert len(phone.studs()) > 4
     # the way in is shown on the computer only
     phone.go("Walls")
-    phone.page.get_by_text("Name and units").wait_for()
+    phone.page.get_by_text("Name, country, units").wait_for()
     assert phone.page.get_by_text("Use the phone").count() == 0
 
 

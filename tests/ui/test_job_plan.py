@@ -30,14 +30,14 @@ def job(*walls: Surface, **settings) -> Job:
 
 
 def lengths_used(kept: Job, *walls: Surface) -> set[float]:
-    framings = tuple(framing_of(each, reading(WALL), each.name) for each in walls)
+    framings = tuple(framing_of(each, reading(WALL), each.name, "us") for each in walls)
     return {line.length_in for line in plan_of(kept, framings).order}
 
 
 def test_an_eight_foot_wall_takes_two_eight_foot_boards():
     # 96 in long, 96 1/2 in high: two rows of 48 in leave 1/2 in at the floor, a usual gap
     each = wall(height_in=96.5)
-    (line,) = plan_of(job(each), (framing_of(each, reading(WALL), "Wall A"),)).order
+    (line,) = plan_of(job(each), (framing_of(each, reading(WALL), "Wall A", "us"),)).order
     assert (line.count, line.length_in, line.width_in) == (2, 96.0, 48.0)
 
 
@@ -60,7 +60,7 @@ def test_boards_of_a_width_that_no_wall_asks_for_do_not_stand_in():
 def test_a_wall_without_a_ticked_length_gets_no_board_of_another_walls_width():
     one, other = wall("North"), wall("South", board_width="54in")
     kept = job(one, other, lengths_in={"48in": []})
-    plan = plan_of(kept, tuple(framing_of(each, reading(WALL), each.name) for each in (one, other)))
+    plan = plan_of(kept, tuple(framing_of(each, reading(WALL), each.name, "us") for each in (one, other)))
     assert {surface.id: bool(surface.rows) for surface in plan.surfaces} == {"North": False, "South": True}
     assert {sheet.width_in for sheet in plan.sheets} == {54.0}
 
@@ -73,8 +73,8 @@ def test_metric_boards_are_offered_in_steps_of_300_mm():
 
 
 def test_a_width_nobody_offers_falls_back_to_48_in():
-    assert width_name(wall(board_width="37in")) == "48in"
-    assert width_name(wall(board_width="54in")) == "54in"
+    assert width_name(wall(board_width="37in"), "us") == "48in"
+    assert width_name(wall(board_width="54in"), "us") == "54in"
 
 
 def test_kept_lengths_that_no_board_has_are_left_out():
@@ -82,8 +82,8 @@ def test_kept_lengths_that_no_board_has_are_left_out():
 
 
 def test_a_measured_height_goes_before_the_photo():
-    assert framing_of(wall(), reading(WALL), "A").height_in == 97.0
-    assert framing_of(wall(height_in=95.5), reading(WALL), "A").height_in == 95.5
+    assert framing_of(wall(), reading(WALL), "A", "us").height_in == 97.0
+    assert framing_of(wall(height_in=95.5), reading(WALL), "A", "us").height_in == 95.5
 
 
 def test_two_walls_of_one_name_are_told_apart_in_the_plan():
@@ -94,7 +94,7 @@ def test_two_walls_of_one_name_are_told_apart_in_the_plan():
 @pytest.mark.parametrize(("width", "inches"), [("48in", 48.0), ("54in", 54.0), ("1200mm", 1200 / MM_PER_IN)])
 def test_the_chosen_width_is_the_width_ordered(width, inches):
     each = wall(board_width=width)
-    order = plan_of(job(each), (framing_of(each, reading(WALL), "A"),)).order
+    order = plan_of(job(each), (framing_of(each, reading(WALL), "A", "us"),)).order
     assert {round(line.width_in, 3) for line in order} == {round(inches, 3)}
 
 
@@ -109,7 +109,7 @@ def test_a_12_ft_board_serves_a_ceiling_12_ft_1_in_long_where_wall_boards_cover_
         above = surface("Ceiling", ByHand("joists", 145.0, 95.0), room)
         kept = job(*walls, above, lengths_in={"48in": [144.0]})
         names = plan_names(kept)
-        framings = tuple(hand_framing_of(each, names[each.surface_id]) for each in kept.surfaces)
+        framings = tuple(hand_framing_of(each, names[each.surface_id], "us") for each in kept.surfaces)
         plan = plan_of(kept, tuple(f for f in framings if f is not None))
         drawn = next(s for s in plan.surfaces if s.id == names["Ceiling"])
         return max(len(row.pieces) for row in drawn.rows)

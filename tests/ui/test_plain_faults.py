@@ -40,4 +40,4 @@ def test_a_board_is_written_length_first_and_in_millimetres_with_one_unit() -> N
 
 def test_boards_of_any_length_keep_that_order_width_before_thickness() -> None:
     assert size_of_any_length(48.0, 0.5, "feet_inches") == '48" × 1/2"'
-    assert size_of_any_length(1200 / 25.4, 12.5 / 25.4, "mm") == "1200 × 13 mm"
+    assert size_of_any_length(1200 / 25.4, 12.5 / 25.4, "mm") == "1200 × 12.5 mm"

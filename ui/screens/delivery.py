@@ -18,6 +18,8 @@ from ui.delivery_view import (
     placed_order,
     size_text,
 )
+from ui.market import market_of
+from ui.paper import paper_size
 from ui.screens.order import units
 from ui.screens.order_parts import why_nothing
 from ui.site_changes import line_changes, places_changed
@@ -72,6 +74,7 @@ def show() -> None:
             day,
             words,
             style,
+            paper_size(market_of(job.settings)),
             title=f"{words('delivery.title')}: {job.name}",
             guessed=guessed_names(desk.store(), job),
         ),

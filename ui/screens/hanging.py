@@ -12,6 +12,7 @@ from ui import desk, look, site_store
 from ui.hanging_cards import hanging_cards
 from ui.hanging_site import PART, Hanging, begin_hanging, hanging_of, stacks_by_surface
 from ui.hanging_view import hanging_view, sheet_text
+from ui.market import market_of
 from ui.paper import paper_size
 from ui.screens.order import board_style, units
 from ui.screens.order_parts import why_nothing
@@ -53,7 +54,7 @@ def show() -> None:
     hanging_cards(hanging_view(job.job_id, hanging, words, style, refused), key=KEY)
     st.download_button(
         words("hanging.print"),
-        lambda: cards_pdf(hanging, words, style, paper_size(hanging.job.rules.market), job.name),
+        lambda: cards_pdf(hanging, words, style, paper_size(market_of(job.settings)), job.name),
         file_name="cards.pdf",
         mime="application/pdf",
         on_click="ignore",

@@ -7,6 +7,7 @@ import streamlit as st
 from ui import desk, live, look, photos, places
 from ui.first_job import letter, make_sample_job
 from ui.framed import Framed, framed_surfaces
+from ui.market import units_of
 from ui.next_step import next_step
 from ui.portions import portion
 from ui.screens import job_parts
@@ -37,7 +38,7 @@ def show() -> None:
     shown = portion(everything, f"portion-{job.job_id}", words)
     photos.fetch_thumbnails(each.surface for each in shown)
     for each in shown:
-        _line(each, words, str(job.settings.get("units", "inches")))
+        _line(each, words, units_of(job.settings))
     _removed(words)
     job_parts.phone(job, words)
     job_parts.name_and_units(job, words)

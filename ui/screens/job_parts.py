@@ -6,10 +6,12 @@ import re
 
 import streamlit as st
 
+from layout import JobError
 from ui import desk, look
 from ui.edge import draw_again
 from ui.first_job import make_sample_job
 from ui.job_archive import ArchiveError, pack_job, unpack_job
+from ui.market import MARKETS, SETTING, STYLES, market_said, market_to_json, units_of
 from ui.sharing import share_at_hand
 from ui.sharing.share import qr_svg
 from ui.store import Job
@@ -19,20 +21,21 @@ CODE_PERIOD_S = 3.0
 
 
 def name_and_units(job: Job, words: Words) -> None:
-    """What the job is called, how lengths are printed, the language."""
+    """What the job is called, where the house is, how lengths are printed, the language."""
     with st.expander(words("job.settings")):
         name = st.text_input(words("job.name"), job.name, max_chars=120, key=f"job-name-{job.job_id}")
         if name.strip() and name.strip() != job.name:
             desk.store().save_job(job.job_id, job.revision, name=name)
             st.rerun()
-        styles = ["inches", "feet_inches", "mm"]
-        now = str(job.settings.get("units", "inches"))
+        _where(job, words)
+        now = units_of(job.settings)
         chosen = st.radio(
             words("job.units"),
-            styles,
-            index=styles.index(now) if now in styles else 0,
+            STYLES,
+            index=STYLES.index(now),
             format_func=lambda style: words(f"job.units_{style}"),
             horizontal=True,
+            key=f"units-{job.job_id}-{now}",
         )
         if chosen != now:
             desk.keep_job_settings(job, units=chosen)
@@ -48,6 +51,27 @@ def name_and_units(job: Job, words: Words) -> None:
         if language != words.language:
             desk.choose_language(language)
             st.rerun()
+
+
+def _where(job: Job, words: Words) -> None:
+    """Where the house is: nothing that was typed or chosen before is touched by another answer."""
+    try:
+        now = market_said(job.settings)
+        about = words("job.where_unsaid" if now is None else "job.where_how")
+    except JobError:
+        now, about = None, words("job.where_unread")
+    chosen = st.radio(
+        words("job.where"),
+        MARKETS,
+        index=None if now is None else MARKETS.index(now),
+        format_func=lambda market: words(f"job.where_{market}"),
+        horizontal=True,
+        key=f"where-{job.job_id}-{now}",
+    )
+    st.caption(about)
+    if chosen is not None and chosen != now:
+        desk.keep_job_settings(job, **{SETTING: market_to_json(chosen)})
+        st.rerun()
 
 
 def phone(job: Job, words: Words) -> None:

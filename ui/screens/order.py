@@ -15,14 +15,15 @@ from ui import desk, live, look
 from ui.buying import buying_of
 from ui.delivery_view import kind_name
 from ui.framed import framed_surfaces
-from ui.job_plan import boards_job, boards_on_sale, plan_names, stock_of
+from ui.job_plan import boards_job, boards_on_sale, not_sold, plan_names, stock_of
+from ui.market import units_of
 from ui.order_papers import caution_lines, money, run_text, size_of, totals_lines
 from ui.order_sheet import bought
 from ui.paper import paper_size
+from ui.screens.boards_part import boards_not_sold, kinds_of_board
 from ui.screens.order_parts import (
     bare_names,
     goes_with,
-    kinds_of_board,
     send,
     spares_and_bundles,
     turned_away,
@@ -54,6 +55,7 @@ def show() -> None:
 
 
 def _order(job: Job, words: Words) -> None:
+    boards_not_sold(job, words)
     everything = framed_surfaces(job, read_now=True)
     walls = [each.framing for each in everything if each.framing is not None]
     left_out = [each.surface.name for each in everything if each.framing is None]
@@ -80,11 +82,13 @@ def _order(job: Job, words: Words) -> None:
     if all_of_it.guessed:
         st.warning(words("buy.guessed", names=look.plain(", ".join(all_of_it.guessed))))
     turned_away(all_of_it, words, style)
+    said_why = {names[surface.surface_id] for surface in job.surfaces if not_sold(job, surface)}
+    bare = [name for name in bare_names(plan) if name not in said_why]
     if not all_of_it.order.count:  # nothing to send, nothing proved, no compound to buy
-        st.warning(why_nothing(job, plan, words))
+        if bare or not said_why:
+            st.warning(why_nothing(job, plan, words))
         kinds_of_board(job, words, style)
         return
-    bare = bare_names(plan)
     if bare:
         st.warning(words("buy.incomplete", names=look.plain(", ".join(bare))))
     rows_table(all_of_it.order, words, style)
@@ -95,7 +99,9 @@ def _order(job: Job, words: Words) -> None:
         words("buy.spare_cost", spare=money(order.spare_cost), fill=money(order.to_fill_cost))
         if order.spare_cost or order.to_fill_cost
         else "",
-        words("buy.placeholder") if buying.supplier is None else words("buy.from", supplier=buying.chosen),
+        words.in_units("buy.placeholder", style)
+        if buying.supplier is None
+        else words("buy.from", supplier=buying.chosen),
         _proof(plan, words),
         words("buy.butt", length=run_text(plan.score.butt_joint_ft, style, words)),
     ]
@@ -133,8 +139,7 @@ def _more(row: OrderRow, words: Words) -> str:
 
 def units(job: Job) -> str:
     """How this job prints lengths."""
-    style = job.settings.get("units")
-    return style if style in ("inches", "feet_inches", "mm") else "inches"
+    return units_of(job.settings)
 
 
 def board_style(style: str) -> str:

@@ -1,4 +1,4 @@
-"""Parts of the order's page: sending it, what goes with it, spares, and kinds of board."""
+"""Parts of the order's page: sending it, what goes with it, spares."""
 
 from __future__ import annotations
 
@@ -8,16 +8,14 @@ from dataclasses import replace
 
 import streamlit as st
 
-from layout import LengthError, Plan, format_length, mm_to_in, parse_length_in
+from layout import LengthError, Plan, format_length, parse_length_in
 from layout.accessories import Corners
 from layout.order import SPARE_RULES, SpareRule
-from layout.prices import KINDS
 from ui import desk, look
 from ui.board_size import board_size
-from ui.buying import SETTING, Buying, board_choice, buying_to_json
-from ui.by_hand import by_hand_of
+from ui.buying import SETTING, Buying, buying_to_json
 from ui.delivery_view import kind_name
-from ui.job_plan import THICKNESS_IN, boards_on_sale, stock_of
+from ui.job_plan import boards_on_sale, stock_of
 from ui.order_papers import (
     accessory_lines,
     order_csv,
@@ -27,21 +25,19 @@ from ui.order_papers import (
     size_of,
 )
 from ui.order_sheet import Bought
-from ui.store import Job, Surface
+from ui.store import Job
 from ui.words import Words
 
 __all__ = [
     "bare_names",
     "goes_with",
     "keep_buying",
-    "kinds_of_board",
     "send",
     "spares_and_bundles",
     "turned_away",
     "why_nothing",
 ]
 
-THICKNESSES_IN = (0.375, 0.5, mm_to_in(15.0), 0.625)
 MOST_NAMED = 6
 
 
@@ -93,7 +89,7 @@ def send(all_of_it: Bought, words: Words, style: str, size: str) -> None:
         st.download_button(
             words("buy.as_csv"),
             # the mark at the start tells a spreadsheet that it is UTF-8
-            ("\ufeff" + order_csv(all_of_it, words)).encode(),
+            ("\ufeff" + order_csv(all_of_it, words, style)).encode(),
             file_name=f"{name}.csv",
             mime="text/csv",
             on_click="ignore",
@@ -190,59 +186,3 @@ def spares_and_bundles(job: Job, all_of_it: Bought, buying: Buying, words: Words
         )
         if new != buying:
             keep_buying(job, new)
-
-
-def kinds_of_board(job: Job, words: Words, style: str) -> None:
-    """Kind and thickness of the boards of each surface, or of all walls or ceilings at once."""
-    with st.expander(words("buy.kinds"), key="kinds", on_change="rerun"):
-        now: dict[tuple[str, float], list[str]] = {}
-        for surface in job.surfaces:
-            now.setdefault(board_choice(surface.settings, THICKNESS_IN), []).append(surface.name)
-        lines = [
-            words(
-                "buy.kinds_now",
-                surfaces=", ".join(names),
-                kind=kind_name(kind, words),
-                thickness=_thickness(thickness_in, style),
-            )
-            for (kind, thickness_in), names in now.items()
-        ]
-        st.markdown("\n".join(f"- {look.plain(line)}" for line in lines))
-        groups: dict[str, tuple[Surface, ...]] = {
-            words("buy.kinds_ceilings"): tuple(s for s in job.surfaces if not _is_wall(s)),
-            words("buy.kinds_walls"): tuple(s for s in job.surfaces if _is_wall(s)),
-        }
-        groups = {name: inside for name, inside in groups.items() if inside}
-        options: list[str | Surface] = [*groups, *job.surfaces]
-        chosen = st.selectbox(
-            words("buy.kinds_which"),
-            range(len(options)),
-            format_func=lambda number: getattr(options[number], "name", options[number]),
-            key="kinds-which",
-        )
-        kind = st.selectbox(
-            words("buy.kinds_kind"), KINDS, format_func=lambda name: kind_name(name, words), key="kinds-kind"
-        )
-        thickness_in = st.selectbox(
-            words("buy.kinds_thickness"),
-            THICKNESSES_IN,
-            index=1,
-            format_func=lambda thick: _thickness(thick, style),
-            key="kinds-thickness",
-        )
-        if st.button(words("buy.kinds_set")):
-            picked = options[chosen or 0]
-            for surface in groups[picked] if isinstance(picked, str) else (picked,):
-                desk.keep_settings(surface, board_kind=kind, thickness_in=thickness_in)
-            st.rerun()
-
-
-def _is_wall(surface: Surface) -> bool:
-    hand = by_hand_of(surface.settings)
-    return hand is None or hand.is_wall
-
-
-def _thickness(thickness_in: float, style: str) -> str:
-    if style == "mm" or thickness_in == mm_to_in(15.0):
-        return format_length(thickness_in, "mm")
-    return format_length(thickness_in, "inches", to=1 / 32)

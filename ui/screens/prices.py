@@ -11,10 +11,11 @@ from layout.prices import COLUMNS, KINDS, Supplier, read_prices, write_prices
 from ui import desk, look
 from ui.buying import Buying, buying_of
 from ui.framed import framed_surfaces
-from ui.job_plan import boards_job, boards_on_sale, plan_names, room_of, stock_of
-from ui.order_papers import money, run_text
+from ui.job_plan import boards_job, boards_on_sale, plan_names, room_of, stock_of, usual_boards
+from ui.order_papers import money, run_text, without_wide
 from ui.order_sheet import offers_for
 from ui.plain_faults import plain_fault
+from ui.screens.boards_part import boards_not_sold
 from ui.screens.order import board_style, units
 from ui.screens.order_parts import keep_buying
 from ui.store import Job
@@ -22,6 +23,7 @@ from ui.words import Words
 from ui.work import planned_boards
 
 EXAMPLE = "kind,thickness,width,length,price\nregular,1/2 in,48 in,8 ft,\n"
+EXAMPLE_MM = "kind,thickness,width,length,price\nregular,12.5 mm,1200 mm,2400 mm,\n"
 LARGEST_FILE_MB = 1
 
 
@@ -52,7 +54,7 @@ def _buy_at(job: Job, buying: Buying, words: Words) -> None:
     if chosen != buying.chosen and (chosen or buying.chosen in names):
         keep_buying(job, replace(buying, chosen=str(chosen)))
     if not chosen:
-        st.caption(words("buy.placeholder"))
+        st.caption(words.in_units("buy.placeholder", units(job)))
 
 
 def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:
@@ -72,11 +74,22 @@ def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:
     if guessed:
         st.warning(words("buy.guessed", names=look.plain(", ".join(guessed))))
     own = words("prices.own_list")
-    without = words("prices.without_54", supplier=buying.chosen or own)
+    boards_not_sold(job, words)
     names = plan_names(job)
     rooms = {names[surface.surface_id]: room_of(surface) for surface in job.surfaces}
+
+    def without(width_in: float) -> str:
+        return without_wide(buying.chosen or own, width_in, style, words)
+
     offers = offers_for(
-        boards_job(job, walls), boards_on_sale(job), buying, own, without, planned_boards, rooms
+        boards_job(job, walls),
+        boards_on_sale(job),
+        buying,
+        own,
+        without,
+        planned_boards,
+        rooms,
+        usual_boards(job),
     )
     rows = []
     for offer in offers:
@@ -135,7 +148,8 @@ def _lists(job: Job, buying: Buying, words: Words, style: str) -> None:
         words("prices.bundle"), 1, 100, before.bundle if before else 2, key=f"bundle-{key}"
     )
     proposed = (before,) if before is not None else _first_list(job, style)
-    first = _without_supplier(write_prices(proposed, style)) if proposed else EXAMPLE
+    example = EXAMPLE_MM if style == "mm" else EXAMPLE
+    first = _without_supplier(write_prices(proposed, style)) if proposed else example
     table = st.text_area(words("prices.table"), first, height=260, key=f"table-{key}")
     st.caption(look.plain(words("prices.table_how", kinds=", ".join(KINDS))))
     file = st.file_uploader(

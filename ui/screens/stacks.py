@@ -19,6 +19,7 @@ from ui.hanging_view import sheet_text
 from ui.job_plan import stock_of
 from ui.paper import paper_size
 from ui.plain_faults import plain_fault
+from ui.screens.boards_part import boards_not_sold
 from ui.screens.order import board_style, units
 from ui.screens.order_parts import why_nothing
 from ui.screens.stacks_ways import keep, stud_in_the_way, ways_and_floor
@@ -42,6 +43,7 @@ def show() -> None:
         found = site_plan(desk.store(), job)
     for sentence in found.left_out if stock_of(job) else ():  # else the same would be said twice
         st.warning(look.plain(plain_fault(sentence, words, board_style(units(job)))))
+    boards_not_sold(job, words)
     if not found.plan.sheets:
         st.warning(why_nothing(job, found.plan, words, found.names))
         return
@@ -120,7 +122,9 @@ def _floor(job: Job, kept: KeptStacks, words: Words, style: str) -> None:
 def _cautions(kept: KeptStacks, found: SitePlan, words: Words, style: str) -> None:
     site: Site = kept.choices.site
     lines = (
-        [lean_sentence(site, words)] if any(stack.standing == "edge" for stack in kept.plan.stacks) else []
+        [lean_sentence(site, words, style)]
+        if any(stack.standing == "edge" for stack in kept.plan.stacks)
+        else []
     )
     lines.append(words("caution.damp" if site.floor == "slab" else "caution.floor"))
     look.caution(lines)

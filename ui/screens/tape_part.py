@@ -42,7 +42,7 @@ def one_more_reading(surface: Surface, wall: CorrectedWall, words: Words, style:
         )
         text = st.text_input(
             words("tape.length", n=stud.number),
-            placeholder=words("walk.length_hint"),
+            placeholder=words.in_units("walk.length_hint", style),
             key=f"tape-length-{surface.surface_id}-{stud.number}",
         ).strip()
         if not text:

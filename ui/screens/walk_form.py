@@ -11,7 +11,6 @@ from ui import desk, look
 from ui.by_hand import (
     FRAMINGS,
     SETTING,
-    USUAL_HEIGHT_IN,
     ByHand,
     by_hand_of,
     by_hand_to_json,
@@ -19,6 +18,7 @@ from ui.by_hand import (
     measured,
     still_doubtful,
 )
+from ui.market import Usual, market_of, usual_of
 from ui.material import SETTING as MATERIAL
 from ui.material import TIMBER, material_of, material_to_json
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
@@ -42,7 +42,10 @@ AS_TAKEN = "taken"  # the members stand where they were taken over, at no spacin
 
 @dataclass(frozen=True)
 class Fields:
-    """What stands in the form, as text; kept between runs as a dict of its values."""
+    """What stands in the form, as text; kept between runs as a dict of its values.
+
+    A length, height or opening counts in the units that the job shows; `where` is the market it was typed in.
+    """
 
     framing: str = "studs"
     length: str = ""
@@ -54,6 +57,7 @@ class Fields:
     first: str = ""
     end: str = "left"
     run: str = "up"
+    where: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,10 +72,11 @@ def form(job: Job, words: Words, style: str) -> None:
     """One form for a new surface, or for the one that is being changed."""
     changed = next((s for s in job.surfaces if s.surface_id == st.session_state.get("walk_changes")), None)
     before = _Before(changed, by_hand_of(changed.settings) if changed else None)
-    last: dict[str, str] = st.session_state.setdefault("walk_last", {})
+    usual, market = usual_of(job.settings), market_of(job.settings)
+    last = _last_there(market)
     odd: dict[str, str] = {} if changed else st.session_state.get("walk_refused", {})
-    shown = _as_it_was(before, style) if before.hand else _new_one(last, odd, style)
-    typed, settled = _asked(before, shown, last, words)
+    shown = _as_it_was(before, style) if before.hand else _new_one(last, odd, usual, style)
+    typed, settled = _asked(before, replace(shown, where=market), last, usual, words, style)
     if changed and st.button(words("walk.cancel")):
         del st.session_state["walk_changes"]
         st.rerun()
@@ -80,17 +85,17 @@ def form(job: Job, words: Words, style: str) -> None:
             st.error(odd["why"])
         return
     try:
-        entered = _entered(typed, before.hand, style, words)
+        entered = _entered(typed, before.hand, usual, style, words)
         if before.hand is not None:
             entered = measured(entered) if settled else still_doubtful(entered, before.hand)
         slip = _slip(entered, typed, before.hand, style)
         if slip is not None:
             values = {name: look.plain(text) for name, text in slip.values.items()}
-            _refuse(changed, typed, words(f"walk.{slip.code}", **values))
+            _refuse(changed, typed, words.in_units(f"walk.{slip.code}", style, **values))
             return
         framing_by_hand(entered, "A", material=typed.material)
     except OpeningTextError as fault:
-        _refuse(changed, typed, words("walk.opening_odd", part=look.plain(fault.part)))
+        _refuse(changed, typed, words.in_units("walk.opening_odd", style, part=look.plain(fault.part)))
     except LengthError as fault:
         _refuse(changed, typed, look.plain(words.said(str(fault))))
     except JobError as fault:
@@ -109,12 +114,11 @@ def _as_it_was(before: _Before, style: str) -> Fields:
     surface, hand = before.surface, before.hand
     assert surface is not None
     assert hand is not None
-    nearest = min(SPACINGS_IN, key=lambda name: abs(SPACINGS_IN[name] - hand.spacing_in))
     return Fields(
         hand.framing,
         format_length(hand.length_in, style),
         format_length(hand.height_in, style),
-        AS_TAKEN if hand.members else nearest,
+        AS_TAKEN if hand.members else _spacing_name(hand.spacing_in),
         material_of(surface.settings),
         openings_to_text(hand.openings, style),
         room_of(surface),
@@ -124,17 +128,31 @@ def _as_it_was(before: _Before, style: str) -> Fields:
     )
 
 
-def _new_one(last: dict[str, str], odd: dict[str, str], style: str) -> Fields:
+def _last_there(market: str) -> dict[str, str]:
+    """What the last surface had; of one typed where other lengths are usual all but its lengths."""
+    last: dict[str, str] = st.session_state.setdefault("walk_last", {})
+    if last.get("where", market) == market:
+        return last
+    return {name: text for name, text in last.items() if name not in ("height", "spacing", "where")}
+
+
+def _new_one(last: dict[str, str], odd: dict[str, str], usual: Usual, style: str) -> Fields:
     """The form of a new surface: what the last one had, or what was refused, as it was typed."""
-    usual = Fields(height=format_length(USUAL_HEIGHT_IN, style))
-    known = {name: text for name, text in {**last, **odd}.items() if name in asdict(usual)}
-    shown = replace(usual, **known)
+    first = Fields(height=format_length(usual.height_in, style), spacing=_spacing_name(usual.spacing_in))
+    known = {name: text for name, text in {**last, **odd}.items() if name in asdict(first)}
+    shown = replace(first, **known)
     if not shown.height and not odd:
-        shown = replace(shown, height=usual.height)
-    return shown if shown.spacing in SPACINGS_IN else replace(shown, spacing=usual.spacing)
+        shown = replace(shown, height=first.height)
+    return shown if shown.spacing in SPACINGS_IN else replace(shown, spacing=first.spacing)
 
 
-def _asked(before: _Before, shown: Fields, last: dict[str, str], words: Words) -> tuple[Fields | None, bool]:
+def _spacing_name(spacing_in: float) -> str:
+    return min(SPACINGS_IN, key=lambda name: abs(SPACINGS_IN[name] - spacing_in))
+
+
+def _asked(
+    before: _Before, shown: Fields, last: dict[str, str], usual: Usual, words: Words, style: str
+) -> tuple[Fields | None, bool]:
     """What was typed, None while nobody pressed, and whether a tape has settled what was doubtful.
 
     A new surface's form is emptied by the page itself, at the press: what is typed next, before the server
@@ -144,7 +162,7 @@ def _asked(before: _Before, shown: Fields, last: dict[str, str], words: Words) -
     changed, hand = before.surface, before.hand
     turn = st.session_state.setdefault("walk_turn", 0)
     key = f"walk-{changed.surface_id if changed else turn}-"
-    own_key = key if changed else f"{key}{abs(hash(tuple(last.items())))}-"
+    own_key = key if changed else f"{key}{abs(hash((shown.where, *last.items())))}-"
     with st.form(key + "form", border=True, clear_on_submit=changed is None):
         st.subheader(
             words("walk.change_title", name=look.plain(changed.name)) if changed else words("walk.new"),
@@ -159,12 +177,15 @@ def _asked(before: _Before, shown: Fields, last: dict[str, str], words: Words) -
         )
         one, two = st.columns(2)
         length = one.text_input(
-            words("walk.length"), shown.length, placeholder=words("walk.length_hint"), key=key + "length"
+            words("walk.length"),
+            shown.length,
+            placeholder=words.in_units("walk.length_hint", style),
+            key=key + "length",
         )
         height = two.text_input(words("walk.height"), shown.height, key=own_key + "height")
         spacing = st.segmented_control(
             words("walk.spacing"),
-            [*([AS_TAKEN] if hand and hand.members else []), *SPACINGS_IN],
+            [*([AS_TAKEN] if hand and hand.members else []), *usual.own_first(SPACINGS_IN)],
             default=shown.spacing,
             format_func=lambda name: words("walk.keep_members") if name == AS_TAKEN else name,
             key=own_key + "spacing",
@@ -173,10 +194,10 @@ def _asked(before: _Before, shown: Fields, last: dict[str, str], words: Words) -
         openings = st.text_input(
             words("walk.openings"),
             shown.openings,
-            placeholder=words("walk.openings_hint"),
+            placeholder=words.in_units("walk.openings_hint", style),
             key=key + "openings",
         )
-        st.caption(words("walk.openings_how"))
+        st.caption(words.in_units("walk.openings_how", style))
         settled = _settled(hand, words, key)
         room = st.text_input(
             words("walk.room"),
@@ -193,7 +214,17 @@ def _asked(before: _Before, shown: Fields, last: dict[str, str], words: Words) -
             run = _one_of("walk.run", "run", ["up", "along"], shown.run, own_key + "run", words)
         pressed = st.form_submit_button(words("walk.save" if changed else "walk.add"), type="primary")
     typed = Fields(
-        framing or "studs", length, height, spacing or "", material, openings, room, first, end, run
+        framing or "studs",
+        length,
+        height,
+        spacing or "",
+        material,
+        openings,
+        room,
+        first,
+        end,
+        run,
+        shown.where,
     )
     return (typed if pressed else None), settled
 
@@ -209,7 +240,7 @@ def _one_of(label: str, group: str, options: list[str], now: str, key: str, word
     )
 
 
-def _entered(typed: Fields, hand: ByHand | None, style: str, words: Words) -> ByHand:
+def _entered(typed: Fields, hand: ByHand | None, usual: Usual, style: str, words: Words) -> ByHand:
     """The surface as typed; what was only shown and not touched stays exactly what it was.
 
     Raises
@@ -217,7 +248,7 @@ def _entered(typed: Fields, hand: ByHand | None, style: str, words: Words) -> By
     LengthError, OpeningTextError
     """
     if not typed.length.strip():
-        raise LengthError(words("walk.length_wanted"))
+        raise LengthError(words.in_units("walk.length_wanted", style))
     unit = "mm" if style == "mm" else "in"
     first_in = None
     if typed.first.strip():
@@ -227,7 +258,7 @@ def _entered(typed: Fields, hand: ByHand | None, style: str, words: Words) -> By
         typed.framing,
         _as_before(typed.length, hand.length_in if hand else None, style, unit),
         _as_before(typed.height, hand.height_in if hand else None, style, unit),
-        SPACINGS_IN.get(typed.spacing, hand.spacing_in if hand else 16.0),
+        SPACINGS_IN.get(typed.spacing, hand.spacing_in if hand else usual.spacing_in),
         first_in,
         typed.end,
         typed.run if typed.framing != "studs" else "up",
@@ -246,7 +277,8 @@ def _add(job: Job, entered: ByHand, typed: Fields, last: dict[str, str], words: 
     st.session_state["walk_last"] = {
         "framing": entered.framing,
         "height": typed.height if entered.is_wall else last.get("height", ""),
-        "spacing": typed.spacing or "16 in",
+        "spacing": typed.spacing,
+        "where": typed.where,
         "material": typed.material,
         "room": typed.room.strip(),
         "run": typed.run,

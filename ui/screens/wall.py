@@ -18,9 +18,10 @@ from ui.editor_view import EditRefused, editor_view, reference_problem, take_edi
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed, photographed
 from ui.job_plan import boards_job, framing_of, lacks_lengths, plan_names, stock_of
+from ui.market import market_of, usual_of
 from ui.next_step import next_step
 from ui.plain_faults import plain_fault
-from ui.screens import photos_part, wall_parts, wall_state
+from ui.screens import boards_part, photos_part, wall_parts, wall_state
 from ui.screens.next_thing import what_next
 from ui.screens.order import board_style, units
 from ui.screens.tape_part import one_more_reading
@@ -182,7 +183,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     with right:
         if planned is not None and rows is not None:
             wall_parts.sheets(planned.plan, rows, words, style)
-        wall_parts.board_choices(job, surface, words, style)
+        boards_part.board_choices(job, surface, words, style)
         wall_parts.framed_in(surface, seen.view.reading, words, style)
         wall_parts.measured_height(surface, whole.reading, words, style)
         if rows is not None:
@@ -190,9 +191,9 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
             wall_parts.cuts(rows, words, style)
             wall_parts.why_seams(rows, words, style)
         framing = next((each.framing for each in seen.everything if each.surface == surface), None)
-        if wishes(surface, framing, rows, words, style):
+        if wishes(surface, framing, rows, market_of(job.settings), words, style):
             draw_again()
-    wall_parts.known_length(seen.photo, seen.view.reading, words, style)
+    wall_parts.known_length(seen.photo, seen.view.reading, usual_of(job.settings), words, style)
     if seen.wall.fault is None or seen.photo is surface:
         one_more_reading(seen.photo, seen.view, words, style)
     photos_part.where_joined(surface, seen.wall, words, style)
@@ -229,6 +230,7 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
     names = plan_names(job)
     name = names[surface.surface_id]
     problem = ""
+    market = market_of(job.settings)
     try:
         wall = photos.whole_wall(surface)
     except ReadingError as fault:
@@ -242,14 +244,14 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
     if reading.refused or reading.wall is None:
         return seen
     if lacks_lengths(job, surface):
-        return replace(seen, problem=problem or words("wall.no_lengths"))
+        return replace(seen, problem=problem or boards_part.no_lengths(job, surface, words))
     if not stock_of(job):
         return replace(seen, problem=problem or words("buy.no_stock"))
     try:
         everything = tuple(
-            photographed(surface, framing_of(surface, reading, name), wall)
+            photographed(surface, framing_of(surface, reading, name, market), wall)
             if other.surface_id == surface.surface_id
-            else framed(other, names[other.surface_id])
+            else framed(other, names[other.surface_id], market)
             for other in job.surfaces
         )
         boards = boards_job(job, tuple(each.framing for each in everything if each.framing is not None))

@@ -10,20 +10,20 @@ from layout import LengthError, Plan, SurfacePlan, format_length, in_style, pars
 from layout.framing import MATERIALS
 from ui import desk, look, photos, places
 from ui.board_size import board_size
-from ui.buying import buying_of
 from ui.corrections import CorrectedWall, Corrections, ReferenceMark
 from ui.edge import draw_again
 from ui.editor_view import SPACINGS_IN
-from ui.job_plan import WIDTHS_IN, lengths_bought_in, lengths_on_sale_in, width_name
+from ui.market import Usual
 from ui.material import FACE_IN, TIMBER, material_of, material_to_json
 from ui.material import SETTING as MATERIAL
 from ui.plus_minus import along_wall, plus_minus
 from ui.rooms import room_of
-from ui.screens.order import board_style, say_notes
+from ui.screens.boards_part import width_text
+from ui.screens.order import say_notes
 from ui.screens.upload import taken, upload_key
 from ui.screens.wall_state import DISAGREE, FACES_DOUBTFUL
 from ui.slips import length_slip
-from ui.store import Job, Surface
+from ui.store import Surface
 from ui.wall_photos import proposed_openings
 from ui.words import Words
 from vision import Reading
@@ -67,41 +67,6 @@ def sheets(plan: Plan, rows: SurfacePlan, words: Words, style: str) -> None:
     say_notes([note for note in plan.warnings if note.surface in ("", rows.id)], words, style)
 
 
-def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
-    """Board width of this wall, and the lengths that can be bought."""
-    now = width_name(surface)
-    width = st.segmented_control(
-        words("wall.board_width"),
-        list(WIDTHS_IN),
-        default=now,
-        format_func=lambda name: name.replace("in", " in").replace("mm", " mm"),
-        key=f"width-{surface.surface_id}",
-    )
-    if width and width != now:
-        desk.keep_settings(surface, board_width=width)
-        draw_again()
-    supplier = buying_of(job.settings).supplier
-    if supplier is not None:
-        st.caption(look.plain(words("prices.lengths_from", supplier=supplier.name)))
-        return
-    offered = lengths_on_sale_in(now)
-    bought = lengths_bought_in(job, now)
-    chosen = st.pills(
-        words("wall.board_lengths"),
-        list(offered),
-        default=list(bought),
-        selection_mode="multi",
-        format_func=lambda length: format_length(length, "mm" if now == "1200mm" else board_style(style)),
-        key=f"lengths-{surface.surface_id}-{now}",
-    )
-    if tuple(sorted(chosen)) != tuple(sorted(bought)):
-        kept = dict(job.settings.get("lengths_in") or {})
-        desk.keep_job_settings(job, lengths_in={**kept, now: list(chosen)})
-        draw_again()
-    if not chosen:
-        st.warning(words("wall.no_lengths"))
-
-
 def framed_in(surface: Surface, reading: Reading, words: Words, style: str) -> None:
     """What the wall is framed with: steel's faces are narrower, so its photos are read again."""
     now = material_of(surface.settings)
@@ -143,7 +108,7 @@ def measured_height(surface: Surface, reading: Reading, words: Words, style: str
     text = st.text_input(
         words("wall.height", read=read),
         before,
-        placeholder=words("wall.height_hint"),
+        placeholder=words.in_units("wall.height_hint", style),
         key=f"height-{surface.surface_id}",
     ).strip()
     if text == before:
@@ -225,20 +190,21 @@ def why_seams(rows: SurfacePlan, words: Words, style: str) -> None:
             st.markdown(f"- **{words('wall.row', n=number)}** {look.plain(said)}")
 
 
-def known_length(surface: Surface, reading: Reading, words: Words, style: str) -> None:
-    """The one known length: a tape between two marks, the spacing, or nothing."""
+def known_length(surface: Surface, reading: Reading, usual: Usual, words: Words, style: str) -> None:
+    """The one known length: a tape between two marks, the spacing, or nothing; the spacings `usual` where
+    the house is come first."""
     reference = surface.corrections.reference
     used = reading.reference
     with st.expander(words("wall.known_length"), expanded=used.assumed):
         if reference is None and not used.assumed:
             st.write(words("photos.scale_from_other"))
         elif used.assumed:
-            st.write(words("wall.known_assumed", spacing=format_length(used.length_in, "inches")))
+            st.write(words("wall.known_assumed", spacing=along_wall(used.length_in, style)))
         elif used.kind == "tape":
             st.write(words("wall.known_is_tape", length=format_length(used.length_in, style)))
         else:
             st.write(words("wall.known_is_spacing", spacing=format_length(used.length_in, style)))
-        options = ["none", "tape", *SPACINGS_IN]
+        options = ["none", "tape", *usual.own_first(SPACINGS_IN)]
         now = "none"
         if reference is not None:
             now = "tape" if reference.kind == "tape" else _spacing_name(reference.length_in)
@@ -255,19 +221,19 @@ def known_length(surface: Surface, reading: Reading, words: Words, style: str) -
             _keep_reference(surface, chosen)
             draw_again()
         if reference is not None and reference.kind == "tape" and reference.from_px is not None:
-            _where_marks_lie(surface, reference, words("wall.marks_where"), words)
+            _where_marks_lie(surface, reference, words("wall.marks_where"), words, style)
         second = surface.corrections.second_for_reading()
         if second is not None and surface.corrections.second is not None:
             agrees = not any(warning.code == DISAGREE for warning in reading.warnings)
             code = "wall.second_agrees" if agrees else "wall.second"
             st.write(words(code, length=format_length(second.length_in, style)))
             _where_marks_lie(
-                surface, surface.corrections.second, words("wall.second_marks"), words, second=True
+                surface, surface.corrections.second, words("wall.second_marks"), words, style, second=True
             )
 
 
 def _where_marks_lie(
-    surface: Surface, reference: ReferenceMark, label: str, words: Words, *, second: bool = False
+    surface: Surface, reference: ReferenceMark, label: str, words: Words, style: str, *, second: bool = False
 ) -> None:
     """Whether the two marks lie on the studs' faces or stand in front of them: nearer looks longer."""
     options = sorted({*PROUD_IN, reference.stands_proud_in})
@@ -276,9 +242,7 @@ def _where_marks_lie(
         options,
         index=options.index(reference.stands_proud_in),
         format_func=lambda proud_in: (
-            words("wall.marks_front", far=format_length(proud_in, "inches"))
-            if proud_in
-            else words("wall.marks_on")
+            words("wall.marks_front", far=along_wall(proud_in, style)) if proud_in else words("wall.marks_on")
         ),
         key=f"proud-{second}-{surface.surface_id}-{reference.stands_proud_in}",
     )
@@ -305,7 +269,7 @@ def _spacing_name(length_in: float | None) -> str:
 def _reference_name(name: str, words: Words) -> str:
     if name in ("none", "tape"):
         return words(f"wall.known_{name}")
-    return words("wall.known_spacing", spacing=name.replace("in", " in").replace("mm", " mm"))
+    return words("wall.known_spacing", spacing=width_text(name))
 
 
 def studs(wall: CorrectedWall, words: Words, style: str) -> None:

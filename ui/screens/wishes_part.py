@@ -27,7 +27,12 @@ from ui.words import Words
 
 
 def wishes(
-    surface: Surface, framing: BoardedSurface | None, rows: SurfacePlan | None, words: Words, style: str
+    surface: Surface,
+    framing: BoardedSurface | None,
+    rows: SurfacePlan | None,
+    market: str,
+    words: Words,
+    style: str,
 ) -> bool:
     """The wishes of a surface, to look at and to change; True when one was changed just now."""
     if framing is None:
@@ -41,8 +46,9 @@ def wishes(
         for place_in in lost(framing, kept):
             st.warning(words("wishes.lost", place=format_length(place_in, style)))
         new = _all_rows(surface, framing, kept, words, style)
+        lengths_in = lengths_on_sale_in(width_name(surface, market))
         for number in range(len(rows.rows) if rows is not None else 0):
-            new = _one_row(number, surface, framing, new, kept, words, style)
+            new = _one_row(number, surface, framing, new, kept, lengths_in, words, style)
     if new == kept:
         return False
     desk.keep_settings(surface, **{SETTING: wishes_to_json(new)})
@@ -78,6 +84,7 @@ def _one_row(
     framing: BoardedSurface,
     new: KeptWishes,
     kept: KeptWishes,
+    lengths_in: tuple[float, ...],
     words: Words,
     style: str,
 ) -> KeptWishes:
@@ -85,7 +92,7 @@ def _one_row(
     here = tuple(place_in for row, place_in in kept.seams if row == number)
     seams = _members(words("wishes.seam", n=number + 1), framing, here, number, key + "seam-", words, style)
     before = dict(kept.row_lengths).get(number)
-    lengths = (None, *sorted({*lengths_on_sale_in(width_name(surface)), *([before] if before else [])}))
+    lengths = (None, *sorted({*lengths_in, *([before] if before else [])}))
     length_in = st.selectbox(
         words("wishes.length", n=number + 1),
         lengths,

@@ -32,6 +32,11 @@ class Words:
         sentence = self._catalogue[key]
         return sentence.format(**values) if values else sentence
 
+    def in_units(self, key: str, style: str, **values: object) -> str:
+        """The same in the units of the screen: ``<key>_mm``, where there is one, beside millimetres."""
+        metric = f"{key}_mm"
+        return self(metric if style == "mm" and metric in self._catalogue else key, **values)
+
     def or_else(self, key: str, sentence: str) -> str:
         """The words under `key`, or `sentence` when this language has none for it."""
         return self._catalogue.get(key, sentence)

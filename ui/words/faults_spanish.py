@@ -73,6 +73,7 @@ FAULTS_SPANISH: dict[str, str] = {
     "at most {most} can be: enter the surface again.": "puede haber como máximo {most}: introduzca la superficie otra vez.",
     "is no length: enter the surface again.": "no es una longitud: introduzca la superficie otra vez.",
     "the wishes of this surface are damaged: enter them again.": "los deseos de esta superficie están dañados: escríbalos otra vez.",
+    "where the house of this job is cannot be read: choose it again under Walls.": "no se puede leer dónde está la casa de esta obra: elíjalo otra vez en Paredes.",
     "what this surface is framed with cannot be read: choose it again.": "no se puede leer de qué es la estructura de esta superficie: elíjalo otra vez.",
     "must say for each room how its walls meet: choose it again for the room.": "debe decir de cada cuarto cómo se encuentran sus paredes: elíjalo otra vez para el cuarto.",
     "must be lists of lengths: choose the lengths on sale again.": "deben ser listas de longitudes: elija otra vez las longitudes a la venta.",

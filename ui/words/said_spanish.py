@@ -128,6 +128,7 @@ SAID_SPANISH: dict[str, str] = {
     "No {kind} board {thickness} thick and {width} wide for {name} is in the list of boards that can be bought up to {longest} long.": "En la lista de placas que se pueden comprar no hay ninguna ({kind}) de {thickness} de espesor y {width} de ancho para {name} de hasta {longest} de largo.",
     "No {kind} board {thickness} thick for {name} is in the list of boards that can be bought.": "En la lista de placas que se pueden comprar no hay ninguna ({kind}) de {thickness} para {name}.",
     "No {kind} board {thickness} thick for {name} is in the list of boards that can be bought up to {longest} long.": "En la lista de placas que se pueden comprar no hay ninguna ({kind}) de {thickness} para {name} de hasta {longest} de largo.",
+    "Add that board to the list, or choose boards {width} wide.": "Añada esa placa a la lista, o elija placas de {width} de ancho.",
     "Add that board to the list, or choose another thickness, kind or width.": "Añada esa placa a la lista, o elija otro espesor, tipo o ancho.",
     "{name} cannot be boarded with {words}; the plan leaves that out.": "{name} no se puede repartir con {words}; el plan lo omite.",
     "Change that wish, add a stud or backing, or add another board to the list.": "Cambie ese deseo, añada un montante o refuerzo, u otra placa a la lista.",

@@ -159,6 +159,7 @@ SITE_ENGLISH: dict[str, str] = {
     "hanging.mark_unsure": "Row {row}: the seam is planned on {member}, {at} from the left corner, but its place is not sure. Put a tape to it first.",
     "hanging.mark_backing": "Row {row}: no member at the seam, {at} from the left corner. Put in solid backing first.",
     "hanging.screws": "Screws {length} or longer, at most {spacing} apart on every member, 3/8 in from ends and edges.",
+    "hanging.screws_mm": "Screws {length} or longer, at most {spacing} apart on every member, 10 mm from ends and edges.",
     "hanging.piece": "Piece {n}: {length}",
     "hanging.from_new": "Take a new sheet (sheet {sheet}): {size}.",
     "hanging.from_whole": "Take a whole sheet, it is not cut to length (sheet {sheet}): {size}.",

@@ -159,6 +159,7 @@ SITE_SPANISH: dict[str, str] = {
     "hanging.mark_unsure": "Fila {row}: la junta va en {member}, a {at} de la esquina izquierda, pero su lugar no es seguro. Mídalo primero con cinta.",
     "hanging.mark_backing": "Fila {row}: no hay estructura en la junta, a {at} de la esquina izquierda. Ponga primero un refuerzo macizo.",
     "hanging.screws": "Tornillos de {length} o más, a lo sumo cada {spacing} en cada pieza de la estructura, a 3/8 in de extremos y bordes.",
+    "hanging.screws_mm": "Tornillos de {length} o más, a lo sumo cada {spacing} en cada pieza de la estructura, a 10 mm de extremos y bordes.",
     "hanging.piece": "Trozo {n}: {length}",
     "hanging.from_new": "Tome una placa nueva (placa {sheet}): {size}.",
     "hanging.from_whole": "Tome una placa entera, no se corta a lo largo (placa {sheet}): {size}.",
