@@ -22,6 +22,7 @@ NARROWEST, WIDEST = 9.0, 90.0  # clear between the kings
 WIDER_THAN_BAY = 16.0  # narrower ones may be a bay with blocking
 TWO_PLATES = 2.5
 HEADER_WITH_PLATES = 3.5  # high, with the top plates that it lies against
+LEAST_UNDER_PLATES = 0.8  # of such a header alone, where another bay shows how high the plates are
 LEAST_HEADER, PLAIN_HEADER = 0.7, 1.9  # a lone flat piece; one that cannot be blocking
 HEADER_FROM = 0.55  # of the wall's height: no header's underside lies lower
 LOWEST_DOOR_HEAD = 0.36  # of the wall's height, from the top: 80 in of 125 in; a lower one is a window's sill
@@ -80,13 +81,18 @@ def find_rough_openings(ups: list[Upright], picture: WallPicture, face_px: float
         gaps.append((float(grid.column(region.left)), tall[0].left, False))
     if tall and region.cut_right:
         gaps.append((tall[-1].right, float(grid.column(region.right)), False))
-    out = []
-    for left, right, double in sorted(gaps):
-        bay = Bay(picture, picture.maps, left, right, face_px)
-        found = _opening(bay, double) or _opening(_under_header(bay), False)
-        if found is not None:
-            out.append(found)
-    return out
+    bays = [(Bay(picture, picture.maps, a, b, face_px), double) for a, b, double in sorted(gaps)]
+    thick = _with_header([bay for bay, _ in bays])
+    found = (
+        _opening(bay, double, thick) or _opening(_under_header(bay), False, thick) for bay, double in bays
+    )
+    return [opening for opening in found if opening is not None]
+
+
+def _with_header(bays: list[Bay]) -> float:
+    """How thick, in faces, the top plates and a header against them are at least."""
+    plates = [bay.faces(bay.under_top_plate) for bay in bays if bay.under_top_plate]
+    return min(plates) + LEAST_UNDER_PLATES if len(plates) > 1 else HEADER_WITH_PLATES
 
 
 def with_framing(ups: list[Upright], openings: list[RoughOpening]) -> list[Upright]:
@@ -112,9 +118,13 @@ def _under_header(bay: Bay) -> Bay:
     return replace(bay, left=left, right=right)
 
 
-def _opening(bay: Bay, double: bool) -> RoughOpening | None:
-    """The opening in a bay; `double` says that a member beside it has two plies, a trimmer among them."""
-    header = _header(bay) if NARROWEST <= bay.clear <= WIDEST else None
+def _opening(bay: Bay, double: bool, thick: float) -> RoughOpening | None:
+    """The opening in a bay.
+
+    `double` says that a member beside it has two plies, a trimmer among them; `thick`, in faces, from where
+    on what lies at the top is more than plates.
+    """
+    header = _header(bay, thick) if NARROWEST <= bay.clear <= WIDEST else None
     if header is None:
         return None
     head = header.bottom
@@ -132,7 +142,7 @@ def _opening(bay: Bay, double: bool) -> RoughOpening | None:
     if bay.clear < WIDER_THAN_BAY:
         framed = len(trimmers) == 2 and plain
     elif header.top == 0.0:
-        framed = bool(trimmers or cripples) or double
+        framed = bool(trimmers or cripples) or double or sill is not None
     else:
         framed = bool(trimmers or cripples) or (plain and (sill is not None or not _has_bottom_plate(bay)))
     if not framed:
@@ -141,15 +151,15 @@ def _opening(bay: Bay, double: bool) -> RoughOpening | None:
     return RoughOpening(clear_left, clear_right, head, foot, trimmers, tuple(cripples))
 
 
-def _header(bay: Bay) -> Level | None:
-    """The lowest level piece high enough on the wall, and thick enough where it lies against the plates."""
+def _header(bay: Bay, thick: float) -> Level | None:
+    """The highest level piece under the plates, or against them where it is thick enough."""
     found = [
         level
         for level in bay.levels
         if level.bottom <= 1 - HEADER_FROM
-        and bay.faces(level.bottom - level.top) >= (HEADER_WITH_PLATES if level.top == 0.0 else LEAST_HEADER)
+        and bay.faces(level.bottom - level.top) >= (thick if level.top == 0.0 else LEAST_HEADER)
     ]
-    return found[-1] if found else None
+    return found[0] if found else None  # a high window's sill may lie as high as a low one's header
 
 
 def _sill(bay: Bay, head: float) -> Level | None:

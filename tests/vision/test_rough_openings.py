@@ -235,3 +235,28 @@ def test_a_side_face_half_taken_for_a_front_is_no_second_trimmer() -> None:
     (door,) = wall.find()
     assert [u.stretch.plies for u in door.trimmers] == [1, 1]
     assert door.right / PX == pytest.approx(63.5, abs=0.2)
+
+
+def test_under_one_plate_a_header_shows_by_what_it_adds_to_it() -> None:
+    """A shed's window right under the plate: its studs stand under the header, so all look full-height."""
+    wall = Wall(112.0).stands(0.75, 16.0, 32.25, 64.25, 80.0, 96.0, 111.25)
+    wall.level = [
+        (0.0, 112.0, HIGH - 1.5, HIGH),
+        (31.5, 65.0, HIGH - 5.0, HIGH - 1.5),
+        (33.0, 63.5, 58.5, 60.0),
+    ]
+    (window,) = wall.find()
+    assert HIGH * (1 - window.head) == pytest.approx(HIGH - 5.0, abs=0.3)
+    assert HIGH * (1 - window.sill) == pytest.approx(60.0, abs=0.3)
+    assert window.short == ()
+    wall.level = [(0.0, 112.0, HIGH - 5.0, HIGH), wall.level[2]]
+    assert wall.find() == [], "plates as thick over every bay are plates"
+
+
+def test_a_high_window_s_sill_is_not_its_header() -> None:
+    wall = window_wall()
+    wall.level[-1] = (33.0, 63.5, 58.5, 60.0)
+    wall.fronts = [f for f in wall.fronts if f[3] != 34.5]
+    (window,) = wall.find()
+    assert HIGH * (1 - window.head) == pytest.approx(78.0, abs=0.3)
+    assert HIGH * (1 - window.sill) == pytest.approx(60.0, abs=0.3)
