@@ -28,6 +28,7 @@ HEADER_FROM = 0.55  # of the wall's height: no header's underside lies lower
 LOWEST_DOOR_HEAD = 0.36  # of the wall's height, from the top: 80 in of 125 in; a lower one is a window's sill
 LEAST_OPEN, LEAST_SHORT = 8.0, 1.3  # height of an opening; of the room for a cripple
 BESIDE_KING = 0.6  # between a king's edge, as it was chosen, and its trimmer
+BESIDE_KINGS = 2.2  # from a king's edge on no trimmer is left
 MOST_PLIES = 3
 FURTHER_PLY = 0.85  # share of the height over which a second trimmer is seen
 PLATE = 0.4  # share of plate along the floor, where one runs through
@@ -92,7 +93,9 @@ def find_rough_openings(ups: list[Upright], picture: WallPicture, face_px: float
 def _with_header(bays: list[Bay]) -> float:
     """How thick, in faces, the top plates and a header against them are at least."""
     plates = [bay.faces(bay.under_top_plate) for bay in bays if bay.under_top_plate]
-    return min(plates) + LEAST_UNDER_PLATES if len(plates) > 1 else HEADER_WITH_PLATES
+    if len(plates) < 2:
+        return HEADER_WITH_PLATES
+    return max(1.0, min(plates)) + LEAST_UNDER_PLATES  # a plate is a face high
 
 
 def with_framing(ups: list[Upright], openings: list[RoughOpening]) -> list[Upright]:
@@ -152,14 +155,22 @@ def _opening(bay: Bay, double: bool, thick: float) -> RoughOpening | None:
 
 
 def _header(bay: Bay, thick: float) -> Level | None:
-    """The highest level piece under the plates, or against them where it is thick enough."""
+    """The highest level piece under the plates, or against them where it is thick enough.
+
+    Where cripples stand between it and a lower one, that one is the header. A window's sill may lie as high
+    as another's header, but no upright stands between it and the header.
+    """
     found = [
         level
         for level in bay.levels
         if level.bottom <= 1 - HEADER_FROM
         and bay.faces(level.bottom - level.top) >= (thick if level.top == 0.0 else LEAST_HEADER)
     ]
-    return found[0] if found else None  # a high window's sill may lie as high as a low one's header
+    inside = BESIDE_KINGS * bay.face
+    for upper, lower in itertools.pairwise(found):
+        if not _cripples(bay, upper.bottom, lower.top, bay.left + inside, bay.right - inside):
+            return upper
+    return found[-1] if found else None
 
 
 def _sill(bay: Bay, head: float) -> Level | None:

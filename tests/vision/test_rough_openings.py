@@ -260,3 +260,11 @@ def test_a_high_window_s_sill_is_not_its_header() -> None:
     (window,) = wall.find()
     assert HIGH * (1 - window.head) == pytest.approx(78.0, abs=0.3)
     assert HIGH * (1 - window.sill) == pytest.approx(60.0, abs=0.3)
+
+
+def test_cripples_tell_a_header_from_a_thicker_plate_over_it() -> None:
+    wall = door_wall()
+    wall.level += [(31.5, 65.0, HIGH - PLATES - 1.5, HIGH - PLATES)]
+    (door,) = wall.find()
+    assert HIGH * (1 - door.head) == pytest.approx(DOOR_HEAD, abs=0.3)
+    assert len(door.cripples) == 1
