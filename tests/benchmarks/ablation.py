@@ -43,8 +43,8 @@ def _nothing(*_: Any, **__: Any) -> None:
     return None
 
 
-def _free(left: NDArray[np.float64], *_: Any, **__: Any) -> NDArray[np.float64]:
-    return np.zeros(len(left))
+def _none(*_: Any, **__: Any) -> list[Any]:
+    return []
 
 
 def _module(name: str) -> Any:
@@ -74,6 +74,8 @@ def changes() -> dict[str, list[Change]]:
         "fits held to the chosen edge": [(measured, "STRAY", 0.45), (measured, "CLEAR_STRAY", 0.45)],
         "the left end by the layout": [(_module("vision.read_wall"), "end_by_layout", _nothing)],
         "usual width": [(members, "WIDTH_CAP", 0.0)],
+        "openings by their framing": [(survey, "find_rough_openings", _none)],
+        "a trimmer by its king": [(survey, "beside_king", _same)],
         "what partial members rest on": [
             (survey, "settle_partials", _same),
             (survey, "complete_on_layout", _same),
@@ -138,13 +140,13 @@ def main(arguments: list[str] | None = None) -> int:
             totals[name] += result
         sys.stderr.write(f"\r{n}/{len(cases)} photos ")
     sys.stderr.write("\n")
-    print(f"{'taken away':36s} no-edit  recall   prec.  sure and right  of  median  95 %")
+    print(f"{'taken away':36s} no-edit  recall   prec.  short  sure and right  of  median  95 %")
     for name, s in totals.items():
         errors = np.array(s.errors) if s.errors else np.array([np.nan])
         print(
             f"{name:36s} {s.no_edit / max(s.walls, 1):7.2f} {s.hit / max(s.true, 1):7.3f} "
-            f"{1 - s.false / max(s.reported, 1):7.3f} {s.sure_right:15d} {s.sure:3d} "
-            f"{np.median(errors):7.3f} {np.quantile(errors, 0.95):5.3f}"
+            f"{1 - s.false / max(s.reported, 1):7.3f} {s.short_hit / max(s.short, 1):6.2f} "
+            f"{s.sure_right:15d} {s.sure:3d} {np.median(errors):7.3f} {np.quantile(errors, 0.95):5.3f}"
         )
     return 0
 

@@ -32,12 +32,18 @@ class Found:
 
 @dataclass
 class Score:
-    """Counts and errors of one reading, or of many added together."""
+    """Counts and errors of one reading, or of many added together.
+
+    `true`, `hit` and the errors are those of full-height members; `short` and `short_hit` count trimmers and
+    cripples, those taken in by a double among them.
+    """
 
     walls: int = 0
     no_edit: int = 0
     true: int = 0
     hit: int = 0
+    short: int = 0
+    short_hit: int = 0
     reported: int = 0
     false: int = 0
     sure: int = 0
@@ -150,6 +156,8 @@ def score(
     s = Score(walls=1, refused=int(refused))
     wanted = {i for i, m in enumerate(members) if m.full and m.counted}
     s.true, s.hit = len(wanted), len(wanted & taken)
+    short = {i for i, m in enumerate(members) if not m.full and m.counted}
+    s.short, s.short_hit = len(short), len(short & taken)
     stated = np.array([f.centre_in for f in found])
     truth = {k: _stated_truth(case, found[k], i, at[k]) for k, i in pairs.items()}
     shift = 0.0

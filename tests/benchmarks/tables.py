@@ -9,7 +9,7 @@ import numpy as np
 from tests.benchmarks.scoring import RIGHT_IN, Score
 
 HEADINGS = (
-    f"{'':44s} walls no-edit recall  prec. sure-ok sure%   med   p95   max "
+    f"{'':44s} walls no-edit recall  prec. short sure-ok sure%   med   p95   max "
     "in1/8 in3/8  1sig  2sig refus length height xLSD  time"
 )
 
@@ -31,6 +31,7 @@ def figures(s: Score) -> dict[str, Any]:
         "no_edit": _share(s.no_edit, s.walls),
         "recall": _share(s.hit, s.true),
         "precision": _share(s.reported - s.false, s.reported),
+        "short_recall": _share(s.short_hit, s.short),
         "sure_right": _share(s.sure_right, s.sure),
         "shown_sure": _share(s.sure, s.reported),
         "error_median_in": of(e, 50),
@@ -61,8 +62,8 @@ def line(name: str, s: Score) -> str:
 
     return (
         f"{name:44s} {s.walls:5d} {cell('no_edit', 7, 2)} {cell('recall', 6, 3)} "
-        f"{cell('precision', 6, 3)} {cell('sure_right', 7, 3)} {cell('shown_sure', 5, 2)} "
-        f"{cell('error_median_in', 5, 3)} {cell('error_p95_in', 5, 3)} {cell('error_max_in', 5, 2)} "
+        f"{cell('precision', 6, 3)} {cell('short_recall', 5, 2)} {cell('sure_right', 7, 3)} "
+        f"{cell('shown_sure', 5, 2)} {cell('error_median_in', 5, 3)} {cell('error_p95_in', 5, 3)} {cell('error_max_in', 5, 2)} "
         f"{cell('within_1_8', 5, 2)} {cell('within_3_8', 5, 2)} {cell('coverage_1_sigma', 5, 2)} "
         f"{cell('coverage_2_sigma', 5, 2)} {s.refused:5d} {cell('length_error_median_in', 6, 2)} "
         f"{cell('height_error_median_in', 6, 2)} {cell('times_line_detector', 4, 1)} "

@@ -43,11 +43,19 @@ def read_right(case: Case) -> Score:
 def test_the_truth_itself_scores_perfectly(case: Case) -> None:
     s = read_right(case)
     assert (s.no_edit, s.hit, s.false) == (1, s.true, 0)
+    assert s.short_hit == s.short
     assert s.true >= 5
     assert s.sure_right == s.sure
     assert max(s.errors) < 0.02
     if case.whole:
         assert s.length_errors == [0.0]
+
+
+def test_without_its_trimmers_and_cripples_a_door_wall_counts_them_missed() -> None:
+    case = CASES["door_wall"]
+    s = score(case, [f for f in perfect(case) if f.full])
+    assert (s.short_hit, s.short) == (0, 5)
+    assert s.no_edit == 1, "the share that needs no edit speaks of full-height studs"
 
 
 @pytest.mark.parametrize("case", WHOLE, ids=lambda c: c.name)
