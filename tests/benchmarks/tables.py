@@ -62,8 +62,9 @@ def line(name: str, s: Score) -> str:
 
     return (
         f"{name:44s} {s.walls:5d} {cell('no_edit', 7, 2)} {cell('recall', 6, 3)} "
-        f"{cell('precision', 6, 3)} {cell('short_recall', 5, 2)} {cell('sure_right', 7, 3)} "
-        f"{cell('shown_sure', 5, 2)} {cell('error_median_in', 5, 3)} {cell('error_p95_in', 5, 3)} {cell('error_max_in', 5, 2)} "
+        f"{cell('precision', 6, 3)} {cell('short_recall', 5, 2)} "
+        f"{cell('sure_right', 7, 3)} {cell('shown_sure', 5, 2)} "
+        f"{cell('error_median_in', 5, 3)} {cell('error_p95_in', 5, 3)} {cell('error_max_in', 5, 2)} "
         f"{cell('within_1_8', 5, 2)} {cell('within_3_8', 5, 2)} {cell('coverage_1_sigma', 5, 2)} "
         f"{cell('coverage_2_sigma', 5, 2)} {s.refused:5d} {cell('length_error_median_in', 6, 2)} "
         f"{cell('height_error_median_in', 6, 2)} {cell('times_line_detector', 4, 1)} "
