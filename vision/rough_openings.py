@@ -30,6 +30,9 @@ LEAST_OPEN, LEAST_SHORT = 8.0, 1.3  # height of an opening; of the room for a cr
 BESIDE_KING = 0.6  # between a king's edge, as it was chosen, and its trimmer
 BESIDE_KINGS = 2.2  # from a king's edge on no trimmer is left
 MOST_PLIES = 3
+# Clear width from which a header may rest on two trimmers at an end: narrower ones have one (jack studs, IRC
+# Table R602.7, from memory: two from spans of 5 to 8 ft on).
+TWO_TRIMMERS = 40.0
 FURTHER_PLY = 0.85  # share of the height over which a second trimmer is seen
 PLATE = 0.4  # share of plate along the floor, where one runs through
 FAINT_FRONT, PLAIN_FRONT = 0.6, 0.85  # of one cripple; of two side by side, since a leaning pallet has less
@@ -195,7 +198,10 @@ def _trimmers(bay: Bay, head: float, sill: Level | None) -> tuple[Upright | None
         if inner is None:
             out.append(None)
             continue
-        plies = int(np.clip(round(abs(inner - king) / bay.face), 1, MOST_PLIES))
+        most = MOST_PLIES if bay.clear > TWO_TRIMMERS else 1
+        plies = int(np.clip(round(abs(inner - king) / bay.face), 1, most))
+        if abs(inner - king) > (plies + BESIDE_KING) * bay.face:
+            inner = part.edge(king + inward * plies * bay.face)[0]
         while plies > 1 and part.seen(*sorted((inner, inner - inward * bay.face))) < FURTHER_PLY:
             plies -= 1  # a side face that was taken for a front one over part of its height
             inner = part.edge(king + inward * plies * bay.face)[0]

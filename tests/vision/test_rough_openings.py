@@ -229,9 +229,11 @@ def test_the_sample_door_is_proposed_as_it_was_framed() -> None:
     assert not door.sure
 
 
-def test_a_side_face_half_taken_for_a_front_is_no_second_trimmer() -> None:
+@pytest.mark.parametrize("up_to", [55.0, DOOR_HEAD])
+def test_a_side_face_taken_for_a_front_is_no_second_trimmer(up_to: float) -> None:
+    """A door's header rests on one trimmer at each end."""
     wall = door_wall()
-    wall.fronts += [(61.4, 63.5, 0.0, 55.0)]
+    wall.fronts += [(61.6, 63.5, 0.0, up_to)]
     (door,) = wall.find()
     assert [u.stretch.plies for u in door.trimmers] == [1, 1]
     assert door.right / PX == pytest.approx(63.5, abs=0.2)
@@ -268,3 +270,15 @@ def test_cripples_tell_a_header_from_a_thicker_plate_over_it() -> None:
     (door,) = wall.find()
     assert HIGH * (1 - door.head) == pytest.approx(DOOR_HEAD, abs=0.3)
     assert len(door.cripples) == 1
+
+
+def test_the_header_of_a_wide_window_rests_on_two_trimmers_at_each_end() -> None:
+    """An 8 ft opening (jack studs of IRC Table R602.7, from memory: two)."""
+    wall = Wall(144.0).stands(0.75, 16.0, 22.25, 121.75, 128.0, 143.25)
+    wall.level += [(23.0, 121.0, 78.0, 87.25), (26.0, 118.0, 34.5, 36.0)]
+    wall.fronts += [stud(at, top=78.0) for at in (23.75, 25.25, 118.75, 120.25)]
+    wall.fronts += [stud(at, top=34.5) for at in (48.0, 64.0, 80.0, 96.0)]
+    (window,) = wall.find()
+    assert [u.stretch.plies for u in window.trimmers] == [2, 2]
+    assert (window.left / PX, window.right / PX) == pytest.approx((26.0, 118.0), abs=0.2)
+    assert len(window.cripples) == 4
