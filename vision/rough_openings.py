@@ -116,8 +116,10 @@ def _under_header(bay: Bay) -> Bay:
     """The part of a bay that one level piece spans: where a king was missed, a header shows its place."""
     columns = bay.columns()
     rows = bay.maps.across[bay.rows(0.0, 1 - HEADER_FROM), columns] > ACROSS
-    spans = [max(runs_of(row), key=lambda r: r[1] - r[0], default=(0, 0)) for row in rows]
-    wide = [s for s in spans[round(TWO_PLATES * bay.face_rows) :] if s[1] - s[0] > NARROWEST * bay.face]
+    least = NARROWEST * bay.face
+    rows = rows[round(TWO_PLATES * bay.face_rows) :]
+    longest = [max(runs_of(row), key=lambda r: r[1] - r[0]) for row in rows[rows.sum(1) > least]]
+    wide = [run for run in longest if run[1] - run[0] > least]
     if len(wide) < LEAST_HEADER * bay.face_rows:
         return bay
     left, right = (columns.start + float(np.median(ends)) for ends in zip(*wide, strict=True))
