@@ -25,10 +25,8 @@ NO_EDGE_SHARE, HALF_FITTED = 0.15, 0.5
 # A fit that ends farther than this from where the edge was chosen, in faces, has followed another edge: of
 # 334 such edges on the tuning scenes the chosen place was within 0.08 in in the median, the fit 0.24 in.
 STRAY, CLEAR_STRAY, CLEAR_FIT, CLEAR_SEEN, SLOPE_STRAY = 0.09, 0.15, 0.8, 0.3, 0.02
-NAILED, KING_WEIGHT = (
-    0.6,
-    0.7,
-)  # gap between king and trimmer as they were read, faces; the king's say in its place
+# Gap between king and trimmer as they were read, in faces; the king's say in where the trimmer stands.
+NAILED, KING_WEIGHT = 0.6, 0.7
 ROUGH_SIGMA = 0.05  # of an edge placed without a fit, in faces
 
 
