@@ -67,7 +67,8 @@ class RoughOpening:
 def find_rough_openings(ups: list[Upright], picture: WallPicture, face_px: float) -> list[RoughOpening]:
     """Openings between neighbouring full-height members, left to right.
 
-    Where the photo cuts a wall off, its end counts as a member.
+    Where the photo cuts a wall off it is read from its first to its last full-height member: an opening
+    beyond is none of it.
 
     Parameters
     ----------
@@ -79,13 +80,10 @@ def find_rough_openings(ups: list[Upright], picture: WallPicture, face_px: float
     if picture.maps is None:
         return []
     tall = sorted((u.stretch for u in ups if u.full), key=lambda s: s.centre)
-    region, grid = picture.region, picture.grid
-    gaps = [(a.right, b.left, max(a.plies, b.plies) > 1) for a, b in itertools.pairwise(tall)]
-    if tall and region.cut_left:
-        gaps.append((float(grid.column(region.left)), tall[0].left, False))
-    if tall and region.cut_right:
-        gaps.append((tall[-1].right, float(grid.column(region.right)), False))
-    bays = [(Bay(picture, picture.maps, a, b, face_px), double) for a, b, double in sorted(gaps)]
+    bays = [
+        (Bay(picture, picture.maps, a.right, b.left, face_px), max(a.plies, b.plies) > 1)
+        for a, b in itertools.pairwise(tall)
+    ]
     thick = _with_header([bay for bay, _ in bays])
     found = (
         _opening(bay, double, thick) or _opening(_under_header(bay), False, thick) for bay, double in bays
