@@ -5,7 +5,12 @@ from __future__ import annotations
 from layout import format_length
 from layout.lengths import format_thickness
 
-__all__ = ["board_size", "size_of_any_length"]
+__all__ = ["board_size", "board_style", "size_of_any_length"]
+
+
+def board_style(style: str) -> str:
+    """Boards are spoken of in feet where studs are measured in inches."""
+    return "mm" if style == "mm" else "feet_inches"
 
 
 def board_size(
@@ -25,7 +30,7 @@ def board_size(
     """
     small = "mm" if style == "mm" else "inches"
     sizes = [
-        format_length(length_in, "mm" if style == "mm" else "feet_inches"),
+        format_length(length_in, board_style(style)),
         format_length(width_in, small),
         *([] if thickness_in is None else [format_thickness(thickness_in, small)]),
     ]

@@ -12,7 +12,7 @@ from layout.accessories import TAPE_ROLL_FT, Accessories
 from layout.order import OrderRow
 from layout.prices import plain_cell
 from layout.weights import KG_PER_LB, SQFT_PER_M2, weight_text
-from ui.board_size import board_size
+from ui.board_size import board_size, board_style
 from ui.delivery_view import kind_name
 from ui.order_sheet import Bought
 from ui.paper import Paper
@@ -151,7 +151,7 @@ def accessory_lines(goes_with: Accessories, words: Words, style: str) -> list[st
         )
     )
     lines += [
-        words("buy.bead", n=count, length=format_length(length, "mm" if style == "mm" else "feet_inches"))
+        words("buy.bead", n=count, length=format_length(length, board_style(style)))
         for length, count in goes_with.bead_pieces
     ]
     if goes_with.soffit_edges_in:

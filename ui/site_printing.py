@@ -11,6 +11,7 @@ from layout.hanging import Hole, PieceCard, SurfaceCard
 from layout.stack_types import Site, Stack, StackPlan
 from layout.stacks import LEAN_FOOT_IN, lean_degrees
 from layout.weights import weight_text
+from ui.board_size import board_style
 from ui.delivery_view import difference_text, kind_name, size_text
 from ui.hanging_site import Hanging
 from ui.hanging_view import card_texts, sheet_text
@@ -77,7 +78,7 @@ def _sign(
         words(
             "signs.place",
             left=format_length(stack.left_in, style),
-            length=format_length(stack.length_in, "mm" if style == "mm" else "feet_inches"),
+            length=format_length(stack.length_in, board_style(style)),
         ),
         16,
     )

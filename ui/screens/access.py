@@ -20,12 +20,12 @@ from layout.access import (
     ways_to,
 )
 from ui import desk, look
-from ui.board_size import size_of_any_length
+from ui.board_size import board_style, size_of_any_length
 from ui.buying import Buying, buying_of
 from ui.job_plan import boards_on_sale, stock_of
+from ui.market import units_of
 from ui.plain_faults import plain_fault
 from ui.rooms import rooms_of
-from ui.screens.order import board_style, units
 from ui.screens.order_parts import keep_buying
 from ui.store import Job
 from ui.words import Words
@@ -49,7 +49,7 @@ def show() -> None:
     if job is None:
         st.info(words("order.nothing"))
         return
-    style = units(job)
+    style = units_of(job.settings)
     buying = buying_of(job.settings)
     st.write(words("access.how"))
     on_sale = boards_on_sale(job)

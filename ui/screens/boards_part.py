@@ -11,6 +11,7 @@ from layout import format_length, mm_to_in
 from layout.lengths import format_thickness
 from layout.prices import KINDS
 from ui import desk, look
+from ui.board_size import board_style
 from ui.buying import board_choice, buying_of
 from ui.by_hand import by_hand_of
 from ui.delivery_view import kind_name
@@ -44,7 +45,7 @@ def board_choices(job: Job, surface: Surface, words: Words, style: str) -> None:
         return
     offered = lengths_on_sale_in(now)
     bought = lengths_bought_in(job, now)
-    lengths_style = "mm" if style == "mm" or now.endswith("mm") else "feet_inches"
+    lengths_style = "mm" if now.endswith("mm") else board_style(style)
     chosen = st.pills(
         words("wall.board_lengths"),
         list(offered),

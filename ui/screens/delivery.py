@@ -18,9 +18,8 @@ from ui.delivery_view import (
     placed_order,
     size_text,
 )
-from ui.market import market_of
+from ui.market import market_of, units_of
 from ui.paper import paper_size
-from ui.screens.order import units
 from ui.screens.order_parts import why_nothing
 from ui.site_changes import line_changes, places_changed
 from ui.site_plan import guessed_names, site_plan
@@ -54,7 +53,7 @@ def show() -> None:
     if why:
         st.warning(why)
     day = counted(desk.store(), job.job_id, placed)
-    style = units(job)
+    style = units_of(job.settings)
     changed = st.container()
     st.caption(words("delivery.how"))
     tally(delivery_view(job.job_id, placed, day, words, style, refused), key=KEY)
@@ -132,7 +131,7 @@ def _take_order_along(job: Job, words: Words, revision: int) -> None:
     look.table(
         (words("order.buy"), words("order.sheet"), words("delivery.kind")),
         [
-            (str(line.count), size_text(line, units(job)), kind_name(line.kind, words))
+            (str(line.count), size_text(line, units_of(job.settings)), kind_name(line.kind, words))
             for line in ordered_lines(order)
         ],
         classes=("count", "", ""),

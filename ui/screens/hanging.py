@@ -9,12 +9,12 @@ import streamlit as st
 from layout import surface_svg
 from layout.hanging_day import TAPS
 from ui import desk, look, site_store
+from ui.board_size import board_style
 from ui.hanging_cards import hanging_cards
 from ui.hanging_site import PART, Hanging, begin_hanging, hanging_of, stacks_by_surface
 from ui.hanging_view import hanging_view, sheet_text
-from ui.market import market_of
+from ui.market import market_of, units_of
 from ui.paper import paper_size
-from ui.screens.order import board_style, units
 from ui.screens.order_parts import why_nothing
 from ui.site_changes import surface_changes
 from ui.site_plan import site_plan
@@ -48,7 +48,7 @@ def show() -> None:
         return
     if why:
         st.warning(why)
-    style = units(job)
+    style = units_of(job.settings)
     changed = st.container()
     _extra_sheets(hanging, words, style)
     hanging_cards(hanging_view(job.job_id, hanging, words, style, refused), key=KEY)

@@ -12,6 +12,7 @@ from layout import Plan, PlanWarning, in_style
 from layout.board_choice import GUESSED
 from layout.order import Order, OrderRow
 from ui import desk, live, look
+from ui.board_size import board_style
 from ui.buying import buying_of
 from ui.delivery_view import kind_name
 from ui.framed import framed_surfaces
@@ -63,7 +64,7 @@ def _order(job: Job, words: Words) -> None:
         st.warning(words("order.left_out", names=look.plain(", ".join(left_out))))
     if not walls:
         return
-    style = units(job)
+    style = units_of(job.settings)
     buying = buying_of(job.settings)
     on_sale = boards_on_sale(job)
     if not stock_of(job):
@@ -135,16 +136,6 @@ def _more(row: OrderRow, words: Words) -> str:
     if row.to_fill:
         parts.append(words("buy.fill_of", n=row.to_fill))
     return ", ".join(parts)
-
-
-def units(job: Job) -> str:
-    """How this job prints lengths."""
-    return units_of(job.settings)
-
-
-def board_style(style: str) -> str:
-    """Boards are spoken of in feet where studs are measured in inches."""
-    return "mm" if style == "mm" else "feet_inches"
 
 
 def say_notes(notes: Sequence[PlanWarning], words: Words, style: str) -> None:

@@ -12,7 +12,7 @@ from layout import LengthError, Plan, format_length, parse_length_in
 from layout.accessories import Corners
 from layout.order import SPARE_RULES, SpareRule
 from ui import desk, look
-from ui.board_size import board_size
+from ui.board_size import board_size, board_style
 from ui.buying import SETTING, Buying, buying_to_json
 from ui.delivery_view import kind_name
 from ui.job_plan import boards_on_sale, stock_of
@@ -125,7 +125,7 @@ def goes_with(job: Job, all_of_it: Bought, buying: Buying, words: Words, style: 
         inside = st.number_input(
             words("buy.corners_inside"), 0, 1000, found.inside_corners, key=f"inside-{found.inside_corners}"
         )
-        short = "mm" if style == "mm" else "feet_inches"
+        short = board_style(style)
         bead = st.text_input(
             words("buy.corners_bead"),
             format_length(buying.corners.extra_bead_in, short) if buying.corners.extra_bead_in else "",

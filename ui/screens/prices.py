@@ -9,14 +9,15 @@ import streamlit as st
 from layout import JobError
 from layout.prices import COLUMNS, KINDS, Supplier, read_prices, write_prices
 from ui import desk, look
+from ui.board_size import board_style
 from ui.buying import Buying, buying_of
 from ui.framed import framed_surfaces
 from ui.job_plan import boards_job, boards_on_sale, plan_names, room_of, stock_of, usual_boards
+from ui.market import units_of
 from ui.order_papers import money, run_text, without_wide
 from ui.order_sheet import offers_for
 from ui.plain_faults import plain_fault
 from ui.screens.boards_part import boards_not_sold
-from ui.screens.order import board_style, units
 from ui.screens.order_parts import keep_buying
 from ui.store import Job
 from ui.words import Words
@@ -38,8 +39,8 @@ def show() -> None:
     desk.say_now()
     buying = buying_of(job.settings)
     _buy_at(job, buying, words)
-    _compare(job, buying, words, units(job))
-    _lists(job, buying, words, units(job))
+    _compare(job, buying, words, units_of(job.settings))
+    _lists(job, buying, words, units_of(job.settings))
 
 
 def _buy_at(job: Job, buying: Buying, words: Words) -> None:
@@ -54,7 +55,7 @@ def _buy_at(job: Job, buying: Buying, words: Words) -> None:
     if chosen != buying.chosen and (chosen or buying.chosen in names):
         keep_buying(job, replace(buying, chosen=str(chosen)))
     if not chosen:
-        st.caption(words.in_units("buy.placeholder", units(job)))
+        st.caption(words.in_units("buy.placeholder", units_of(job.settings)))
 
 
 def _compare(job: Job, buying: Buying, words: Words, style: str) -> None:

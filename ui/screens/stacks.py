@@ -13,14 +13,14 @@ from layout.stack_types import Lot, Moved, Site, Stack
 from layout.stacks import room_load_psf, sign_text
 from layout.weights import LIVE_LOADS_PSF, floor_load_text, weight_text
 from ui import desk, look
-from ui.board_size import board_size
+from ui.board_size import board_size, board_style
 from ui.delivery_view import kind_name
 from ui.hanging_view import sheet_text
 from ui.job_plan import stock_of
+from ui.market import units_of
 from ui.paper import paper_size
 from ui.plain_faults import plain_fault
 from ui.screens.boards_part import boards_not_sold
-from ui.screens.order import board_style, units
 from ui.screens.order_parts import why_nothing
 from ui.screens.stacks_ways import keep, stud_in_the_way, ways_and_floor
 from ui.site_plan import SitePlan, site_plan
@@ -42,7 +42,7 @@ def show() -> None:
     with st.spinner(words("wall.planning")):
         found = site_plan(desk.store(), job)
     for sentence in found.left_out if stock_of(job) else ():  # else the same would be said twice
-        st.warning(look.plain(plain_fault(sentence, words, board_style(units(job)))))
+        st.warning(look.plain(plain_fault(sentence, words, board_style(units_of(job.settings)))))
     boards_not_sold(job, words)
     if not found.plan.sheets:
         st.warning(why_nothing(job, found.plan, words, found.names))
@@ -51,7 +51,7 @@ def show() -> None:
         kept = kept_stacks(desk.store(), job, found)
     if found.guessed:
         st.warning(words("buy.guessed", names=look.plain(found.called(found.guessed))))
-    style = units(job)
+    style = units_of(job.settings)
     _cautions(kept, found, words, style)
     _floor(job, kept, words, style)
     for un in kept.plan.unplaced:

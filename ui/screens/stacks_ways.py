@@ -11,8 +11,8 @@ from layout.checks import finite
 from layout.framing import MAX_SPAN_IN
 from layout.walkway import way_through
 from ui import desk, look
+from ui.board_size import board_style
 from ui.plain_faults import plain_fault
-from ui.screens.order import board_style
 from ui.site_plan import SitePlan
 from ui.site_stacks import KeptStacks, StackChoices, keep_choices
 from ui.store import Job

@@ -11,9 +11,8 @@ from ui.delivery_view import kind_name
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed_surfaces
 from ui.job_plan import boards_job, not_sold, plan_names, stock_of
-from ui.market import market_of
+from ui.market import market_of, units_of
 from ui.screens.boards_part import boards_not_sold
-from ui.screens.order import units
 from ui.screens.order_parts import why_nothing
 from ui.screens.walk_form import form
 from ui.screens.walk_list import list_of_surfaces
@@ -33,7 +32,7 @@ def show() -> None:
     desk.say_now()
     st.header(words("walk.title"), anchor=False)
     st.caption(words("walk.how"))
-    style = units(job)
+    style = units_of(job.settings)
     everything = framed_surfaces(job)
     left, right = st.columns([3, 2], gap="medium")
     with left:

@@ -8,6 +8,7 @@ import streamlit as st
 
 from layout import JobError, LengthError, format_length, mm_to_in, parse_length_in
 from ui import desk, look
+from ui.board_size import board_style
 from ui.by_hand import (
     FRAMINGS,
     SETTING,
@@ -24,7 +25,6 @@ from ui.material import TIMBER, material_of, material_to_json
 from ui.opening_text import OpeningTextError, openings_from_text, openings_to_text
 from ui.plain_faults import plain_fault
 from ui.rooms import add_by_hand, next_name, room_of
-from ui.screens.order import board_style
 from ui.screens.wall_parts import material_asked
 from ui.slips import Slip, length_slip, opening_slip
 from ui.store import Job, Surface

@@ -10,6 +10,7 @@ import streamlit as st
 from layout import Job as BoardsJob
 from layout import JobError, Plan, SurfacePlan
 from ui import desk, live, look, photos, places
+from ui.board_size import board_style
 from ui.bridge import NoWallError, board_shapes_px
 from ui.by_hand import SETTING
 from ui.corrections import CorrectedWall, Corrections
@@ -18,12 +19,11 @@ from ui.editor_view import EditRefused, editor_view, reference_problem, take_edi
 from ui.first_job import make_sample_job
 from ui.framed import Framed, framed, photographed
 from ui.job_plan import boards_job, framing_of, lacks_lengths, plan_names, stock_of
-from ui.market import market_of, usual_of
+from ui.market import market_of, units_of, usual_of
 from ui.next_step import next_step
 from ui.plain_faults import plain_fault
 from ui.screens import boards_part, photos_part, wall_parts, wall_state
 from ui.screens.next_thing import what_next
-from ui.screens.order import board_style, units
 from ui.screens.tape_part import one_more_reading
 from ui.screens.wishes_part import wishes
 from ui.store import Job, Surface
@@ -160,7 +160,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     job, surface = desk.store().job(job_id), desk.store().surface(surface_id)
     if photos.wants_reading(surface):
         st.rerun()  # another reference or other corners: the whole page waits for the reading
-    style = units(job)
+    style = units_of(job.settings)
     for photo in surface.more:
         desk.bench(photo)  # what other devices do to it is noticed
     seen = _look_at(job, surface, words)
@@ -257,7 +257,9 @@ def _look_at(job: Job, surface: Surface, words: Words) -> Seen:
         boards = boards_job(job, tuple(each.framing for each in everything if each.framing is not None))
         return replace(seen, boards=boards, everything=everything)
     except (NoWallError, JobError) as fault:
-        return replace(seen, problem=problem or plain_fault(fault, words, board_style(units(job))))
+        return replace(
+            seen, problem=problem or plain_fault(fault, words, board_style(units_of(job.settings)))
+        )
 
 
 def _bare_if_unreadable(photo: Surface) -> Surface:

@@ -9,9 +9,9 @@ import streamlit as st
 from layout import Surface as BoardedSurface
 from layout import SurfacePlan, format_length
 from ui import desk
+from ui.board_size import board_style
 from ui.job_plan import lengths_on_sale_in, width_name
 from ui.plus_minus import along_wall
-from ui.screens.order import board_style
 from ui.store import Surface
 from ui.wishes import (
     BOARDS_RUN,
