@@ -32,7 +32,6 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 from layout.checks import finite
@@ -214,7 +213,7 @@ def _surface(path: str, data: Any, market: str, stock: tuple[Board, ...]) -> Sur
         return surface
     usual_in = usual_width_in(market)
     sold = boards_for(stock, surface.board_kind, surface.thickness_in, usual_in)
-    return replace(surface, board_width_in=usual_in if sold else None)
+    return dataclasses.replace(surface, board_width_in=usual_in if sold else None)
 
 
 def _members(path: str, data: Any, surface: dict[str, Any]) -> tuple[Member, ...]:

@@ -8,11 +8,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.edges import edge_votes
 from vision.extent import Upright
 from vision.members import Stretch
 from vision.runs import runs_of
-from vision.wall_picture import BLUR, BLUR_RANGE_PX, WallPicture
+from vision.wall_picture import WallPicture
 from vision.what import WhatMaps
 
 # Shares of the pixels' labels; lengths in faces. Tuning scenes.
@@ -113,11 +112,9 @@ class Bay:
             return None
         width = self.maps.front.shape[1]
         first = max(0, int(self.left - AROUND * self.face))
-        end = min(width, int(self.right + AROUND * self.face) + 1)
-        lab, seen = self.picture.lab[:, first:end], self.picture.seen[:, first:end]
-        blur = float(np.clip(BLUR * self.face, *BLUR_RANGE_PX))
+        near = slice(first, min(width, int(self.right + AROUND * self.face) + 1))
         edges = np.zeros(width)
-        edges[first:end] = edge_votes(lab, seen, rows.start, rows.stop, blur).votes.mean(0)
+        edges[near] = self.picture.edges(self.face, (rows.start, rows.stop), near).votes.mean(0)
         return Part(self.maps.front[rows], edges, self.face)
 
 

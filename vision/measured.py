@@ -156,7 +156,7 @@ def measure(
     region: Region,
     face_px: float,
     width_known: bool,
-) -> Measured | None:
+) -> Measured:
     """Measure one member; `width_known` says that the face's width is more than a guess from the picture."""
     s = up.stretch
     y_top = region.top + up.top * region.height

@@ -85,10 +85,14 @@ def find_rough_openings(ups: list[Upright], picture: WallPicture, face_px: float
         for a, b in itertools.pairwise(tall)
     ]
     thick = _with_header([bay for bay, _ in bays])
-    found = (
-        _opening(bay, double, thick) or _opening(_under_header(bay), False, thick) for bay, double in bays
-    )
-    return [opening for opening in found if opening is not None]
+    out = []
+    for bay, double in bays:
+        found = _opening(bay, double, thick)
+        if found is None and (part := _under_header(bay)) is not None:
+            found = _opening(part, False, thick)
+        if found is not None:
+            out.append(found)
+    return out
 
 
 def _with_header(bays: list[Bay]) -> float:
@@ -110,8 +114,11 @@ def with_framing(ups: list[Upright], openings: list[RoughOpening]) -> list[Uprig
     return sorted([*kept, *(u for o in openings for u in o.short)], key=lambda u: (u.stretch.centre, u.top))
 
 
-def _under_header(bay: Bay) -> Bay:
-    """The part of a bay that one level piece spans: where a king was missed, a header shows its place."""
+def _under_header(bay: Bay) -> Bay | None:
+    """The part of a bay that one level piece spans: where a king was missed, a header shows its place.
+
+    None where no piece is wide and high enough for one.
+    """
     columns = bay.columns()
     rows = bay.maps.across[bay.rows(0.0, 1 - HEADER_FROM), columns] > ACROSS
     least = NARROWEST * bay.face
@@ -119,7 +126,7 @@ def _under_header(bay: Bay) -> Bay:
     longest = [max(runs_of(row), key=lambda r: r[1] - r[0]) for row in rows[rows.sum(1) > least]]
     wide = [run for run in longest if run[1] - run[0] > least]
     if len(wide) < LEAST_HEADER * bay.face_rows:
-        return bay
+        return None
     left, right = (columns.start + float(np.median(ends)) for ends in zip(*wide, strict=True))
     return replace(bay, left=left, right=right)
 

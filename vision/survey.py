@@ -137,7 +137,7 @@ def survey_wall(
         ups = cut_off_neighbours(ups, region, grid, maps, face_px)
         ups = add_implied_ends(ups, region, grid, maps, shown.front, face_px)
     known = face_units is not None
-    measured = [m for u in ups if (m := measure(u, grey, viewed, grid, region, face_px, known)) is not None]
+    measured = [measure(u, grey, viewed, grid, region, face_px, known) for u in ups]
     trimmers = [u for o in openings for u in o.trimmers]
     face = face_px * grid.step
     members = tuple(beside_king(m, measured, face) if m.upright in trimmers else m for m in measured)

@@ -51,10 +51,15 @@ class WallPicture:
         """Rows of the region's top and bottom."""
         return float(self.grid.row(self.region.top)), float(self.grid.row(self.region.bottom))
 
-    def edges(self, face_px: float) -> EdgeBands:
-        """Where the picture has upright edges, smoothed for faces about `face_px` columns wide."""
+    def edges(
+        self, face_px: float, rows: tuple[float, float] | None = None, columns: slice = slice(None)
+    ) -> EdgeBands:
+        """Where the picture has upright edges, smoothed for faces about `face_px` columns wide.
+
+        Between two rows, those of the region where none are given, and in these columns.
+        """
         blur = float(np.clip(BLUR * face_px, *BLUR_RANGE_PX))
-        return edge_votes(self.lab, self.seen, *self.rows, blur)
+        return edge_votes(self.lab[:, columns], self.seen[:, columns], *(rows or self.rows), blur)
 
     @cached_property
     def banded(self) -> WhatMaps | None:

@@ -7,7 +7,6 @@ door (trade handbooks as the trade facts list them, C16). Studs 16 in on centre 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -18,6 +17,8 @@ from vision.extent import Upright
 from vision.members import Stretch
 from vision.rectify import RectGrid
 from vision.rough_openings import RoughOpening, find_rough_openings, with_framing
+from vision.wall_picture import WallPicture
+from vision.wall_region import Region
 from vision.what import WhatMaps
 
 PX = 6  # columns and rows an inch
@@ -67,15 +68,10 @@ class Wall:
             maps = {name: np.ascontiguousarray(m[:, ::-1]) for name, m in maps.items()}
             lab = np.ascontiguousarray(lab[:, ::-1])
         grid = RectGrid(0.0, 0.0, 1.0, 1.0, width, height)
-        picture = SimpleNamespace(
-            maps=WhatMaps(**maps),
-            lab=lab,
-            seen=np.ones((height, width), bool),
-            rows=(0.0, float(height)),
-            grid=grid,
-        )
+        region = Region(0.0, 0.0, float(width), float(height))
+        picture = WallPicture(region, grid, lab, np.ones((height, width), bool), WhatMaps(**maps))
         at = [self.length - c if mirrored else c for c in self.full]
-        return find_rough_openings([whole(c) for c in at], picture, FACE * PX)  # type: ignore[arg-type]
+        return find_rough_openings([whole(c) for c in at], picture, FACE * PX)
 
 
 def whole(centre: float) -> Upright:
