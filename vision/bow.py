@@ -17,8 +17,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.curves import trace_curves
+from vision.curves import Curves
 from vision.directions import ViewDirections
+from vision.plumb import PLACE_DOUBTS
 from vision.reading import Member, Warning
 from vision.rectify import to_rect
 from vision.survey import Survey
@@ -36,12 +37,7 @@ K1_LEFT, K2_LEFT, USUAL_BOW_IN = 0.006, 0.02, 0.08
 FLOOR_SIGMA_IN, FLOOR_SIGMA_PX = 0.02, 0.3
 # A bow is spoken of in spite of doubts about the member's place, or about its edges where straight lines
 # were fitted to them; not where it may be no stud, or the scale a wrong one.
-OTHER_DOUBTS = frozenset(
-    (
-        *("wide_error", "wall_unclear", "hidden_end", "seen_once", "carried_over"),
-        *("edges_unclear", "odd_width", "leans", "ply_unclear"),
-    )
-)
+OTHER_DOUBTS = PLACE_DOUBTS | {"edges_unclear", "odd_width", "leans", "ply_unclear"}
 # A face too wide or narrow between straight lines must be a usual one, within this share, between the curves.
 USUAL_WIDTH = 0.12
 
@@ -68,28 +64,22 @@ class Bows:
     usual: NDArray[np.bool_]
 
 
-def measure_bows(
-    rgb: NDArray[np.uint8], view: ViewDirections, survey: Survey, inches_per_unit: float
-) -> Bows:
-    """Measure the bow of each full-height member from both its edges in the photo.
+def measure_bows(curves: Curves, view: ViewDirections, survey: Survey, inches_per_unit: float) -> Bows:
+    """The bow of each full-height member from both its edges as they were traced in the photo.
 
     Parameters
     ----------
-    rgb : (H, W, 3) uint8 array
-        The photo at full size.
+    curves : Curves
+        Of the survey's members (`trace_members`).
     view : ViewDirections
     survey : Survey
     inches_per_unit : float
         Inches per rectified unit.
     """
-    members, region = survey.members, survey.region
-    top, bottom = np.array([m.y_top for m in members]), np.array([m.y_bottom for m in members])
-    slope = np.array([m.slope for m in members])
-    from_middle = 0.5 * (top + bottom) - (region.top + 0.5 * region.height)
-    centre = np.array([m.x_centre for m in members]) + slope * from_middle
-    # A line fitted to a bowed edge may have caught another one; the face's usual width never does.
-    half = 0.5 * survey.face * np.array([m.upright.stretch.plies for m in members])
-    curves = trace_curves(rgb, view, centre - half, centre + half, slope, top, bottom, survey.face)
+    members = survey.members
+    height = np.array([m.y_bottom - m.y_top for m in members])
+    centre = np.array([m.x_centre for m in members])
+    width = survey.face * np.array([m.upright.stretch.plies for m in members])
     bow_in = curves.bow * inches_per_unit
     floor_in = np.hypot(FLOOR_SIGMA_IN, FLOOR_SIGMA_PX * inches_per_unit / view.focal_px)
     sigma_in = np.hypot(curves.sigma * inches_per_unit, floor_in)
@@ -101,7 +91,7 @@ def measure_bows(
         & (curves.apart * inches_per_unit < EDGES_ALIKE_IN)
     )
     middle = float(to_rect(view, np.array([view.principal_px]))[0, 0])
-    gain_in = 0.25 * (bottom - top) ** 2 * inches_per_unit
+    gain_in = 0.25 * height**2 * inches_per_unit
     shared_in, shared_sigma_in = shared_bow(centre - middle, gain_in, bow_in, sigma_in, known)
     bow_in = bow_in - shared_in
     sigma_in = np.hypot(sigma_in, shared_sigma_in)
@@ -110,7 +100,7 @@ def measure_bows(
         bow_in,
         sigma_in,
         known & (plain | (np.abs(bow_in) <= MOST_BOWED_IN)),
-        np.abs(curves.wider) < USUAL_WIDTH * 2 * half,
+        np.abs(curves.wider) < USUAL_WIDTH * width,
     )
 
 

@@ -2,12 +2,13 @@
 
 A straight line fitted to a bowed edge (`edges.py`) holds on to its middle and says nothing of the rest.
 Here both edges of a member are sought together under one lean and one bow, first among curves tried over
-strips of the photo beside them, then to a fraction of a pixel.
+strips of the photo beside them, then to a fraction of a pixel. How a member leans (`plumb.py`) and how it
+bows (`bow.py`) is told by what comes of it; where it stands at mid-height the straight lines tell better.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 
 from vision.directions import ViewDirections
 from vision.rectify import pick_beside
+from vision.survey import Survey
 
 BANDS, ROWS_PER_BAND = 24, 3
 # Coarse search, in faces: bows up to 1 in of a 1 1/2 in face, and how far the straight line fitted
@@ -30,6 +32,8 @@ HARDLY_BOWED, STRAIGHT_FIRST = 0.1, 0.05  # more bow must be followed by this sh
 WINDOWS_FACES = (0.2, 0.14)
 WEAK_EDGE = 0.35  # of an edge's usual strength
 INLIER = 0.35  # of the window
+# A straight line that leans more than this, in faces, followed no edge: the member is sought upright instead.
+MOST_LEANING = 0.6
 SPAN = 0.94  # of the height: clear of the plates, whose own ends and shadows pull
 # Neighbouring bands err together, so that the fit's formal sigma is too small by this (tuning scenes).
 BANDS_TOGETHER = 1.7
@@ -39,17 +43,33 @@ BANDS_TOGETHER = 1.7
 class Curves:
     """Parabolas through both traced edges of each of N members, (N,) arrays.
 
-    `bow`, `sigma`, `apart` (how much the two edges alone differ in bow) and `wider` (how much farther apart
-    they lie than where they were sought) are in rectified units; `share` (N, 2) is each edge's share of bands
-    near the curve, `thinnest` (N, 2) that of its third of the height with the fewest.
+    `bow`, `sigma`, `apart` (how much the two edges alone differ in bow), `lean` (how much farther right the
+    foot stands than the head), `leans_apart` (how much the two edges alone differ in that) and `wider` (how
+    much farther apart they lie than where they were sought) are in rectified units; `share` (N, 2) is each
+    edge's share of bands near the curve, `thinnest` (N, 2) that of its third of the height with the fewest.
     """
 
     bow: NDArray[np.float64]
     sigma: NDArray[np.float64]
+    lean: NDArray[np.float64]
+    leans_apart: NDArray[np.float64]
     share: NDArray[np.float64]
     thinnest: NDArray[np.float64]
     apart: NDArray[np.float64]
     wider: NDArray[np.float64]
+
+
+def trace_members(rgb: NDArray[np.uint8], view: ViewDirections, survey: Survey) -> Curves:
+    """Trace both edges of every member of a survey in the photo at full size, (H, W, 3) uint8."""
+    members, region, face = survey.members, survey.region, survey.face
+    top, bottom = np.array([m.y_top for m in members]), np.array([m.y_bottom for m in members])
+    slope = np.array([m.slope for m in members])
+    slope = np.where(np.abs(slope) * (bottom - top) < MOST_LEANING * face, slope, 0.0)
+    from_middle = 0.5 * (top + bottom) - (region.top + 0.5 * region.height)
+    centre = np.array([m.x_centre for m in members]) + slope * from_middle
+    # A line fitted to a bowed edge may have caught another one; the face's usual width never does.
+    half = 0.5 * face * np.array([m.upright.stretch.plies for m in members])
+    return trace_curves(rgb, view, centre - half, centre + half, slope, top, bottom, face)
 
 
 def trace_curves(
@@ -100,7 +120,8 @@ def trace_curves(
     u = np.asarray(u.reshape(BANDS, ROWS_PER_BAND).mean(1), np.float64)
     design = np.column_stack([np.ones(BANDS), u, 1 - 4 * u**2]).astype(np.float64)
     start = _coarse(gradient, seen, design, step, face)
-    return _refined(gradient, seen, design, offsets, start, face)
+    curves = _refined(gradient, seen, design, offsets, start, face)
+    return replace(curves, lean=curves.lean + slope * (bottom - top))
 
 
 def _own_colour(
@@ -197,18 +218,21 @@ def _refined(
     spread = np.sqrt((np.where(inlier, off_x, 0) ** 2).sum(1) / np.maximum(inlier.sum(1) - 4, 1)) + 0.1 * step
     normal = np.einsum("ebi,eb,ebj->eij", full, inlier.astype(float), full) + 1e-3 * np.eye(4)
     formal = np.sqrt(np.linalg.inv(normal)[:, 3, 3])
-    # What is left over along each edge alone says whether both bow alike.
+    # What is left over along each edge alone says whether both lean and bow alike.
     each = inlier.reshape(n, 2, -1)
     own = []
     for e in range(2):
         r = np.where(each[:, e], off_x.reshape(n, 2, -1)[:, e], 0)
         normal = np.einsum("bi,eb,bj->eij", design, each[:, e].astype(float), design) + 1e-3 * np.eye(3)
-        own.append(np.linalg.solve(normal, (r @ design)[..., None])[:, 2, 0])
+        own.append(np.linalg.solve(normal, (r @ design)[..., None])[:, 1:, 0])
+    leans_apart, bows_apart = np.abs(own[0] - own[1]).T
     return Curves(
         curve[:, 3],
         BANDS_TOGETHER * spread * formal,
+        curve[:, 2],
+        leans_apart,
         each.mean(2),
         each.reshape(n, 2, 3, -1).mean(3).min(2),
-        np.abs(own[0] - own[1]),
+        bows_apart,
         curve[:, 1] - curve[:, 0],
     )

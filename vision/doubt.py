@@ -40,7 +40,7 @@ DOUBT_WORDS = {
     "odd_width": "its face is wider or narrower than a stud's",
     "hidden_end": "its end is hidden",
     "wide_error": "its place is not known well enough",
-    "leans": "it leans more than studs do",
+    "leans": "its edges seem to slant more than a stud's",
     "no_model": "the picture was read by its edges alone",
     "wall_unclear": "most studs of this wall are unclear in the photo",
     "no_opening": "it does not reach both plates, and no opening is near",

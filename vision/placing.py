@@ -39,7 +39,9 @@ class Placed:
 
     Attributes
     ----------
-    centre_in, sigma_in, face_in, lean_in : (N,) arrays
+    centre_in, sigma_in, face_in : (N,) arrays
+    lean_in : (N,) array
+        Of the straight lines fitted to the edges; `plumb.py` measures it better.
     bottom_in, top_in : (N,) arrays
     length_in, length_sigma_in, height_in, height_sigma_in : float
     plane : WallPlane

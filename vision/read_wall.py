@@ -14,6 +14,7 @@ from vision.asked import check_asked, checked_corners
 from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
+from vision.curves import trace_members
 from vision.doubt import judge
 from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
@@ -21,7 +22,7 @@ from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.pipes import in_full_bays
 from vision.placing import Placed, place
-from vision.plumb import lean_known, plumb_warnings
+from vision.plumb import Leans, measure_leans, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
@@ -215,17 +216,20 @@ def _as_read(
 ) -> Reading:
     """The reading, with all that the photo itself says against it; `shown` is the reference it rests on."""
     viewed, survey, placed = seen.viewed, stands.survey, stands.placed
-    members = _members(survey, placed, viewed, face_in, shown.kind == "on_centre")
+    scale = placed.scale.inches_per_unit
+    curves = trace_members(photo.rgb, viewed.view, survey)
+    leans = measure_leans(curves, survey, scale)
+    members = _members(survey, placed, leans, viewed, face_in, shown.kind == "on_centre")
     if stands.end_moved and stands.origin is not None:
         members[stands.origin] = members[stands.origin].doubted("wall_end_unsure")
-    members = with_bows(members, measure_bows(photo.rgb, viewed.view, survey, placed.scale.inches_per_unit))
+    members = with_bows(members, measure_bows(curves, viewed.view, survey, scale))
     openings = propose_openings(survey, placed)
     members, pipes = _pipes_told(members, survey)
     kept = [
         not pipe and not _scrap(m, q, openings)
         for m, q, pipe in zip(members, survey.members, pipes, strict=True)
     ]
-    known = [k for k, keep in zip(lean_known(survey, placed), kept, strict=True) if keep]
+    lean_known = [bool(k) for k, keep in zip(leans.known, kept, strict=True) if keep]
     members = [m for m, keep in zip(members, kept, strict=True) if keep]
     members = doubt_together(members, openings)
     wall = Wall(
@@ -242,7 +246,7 @@ def _as_read(
     for code in _doubts_of_all(found, shown, smeared_in > SMEARED_FACES * face_in):
         members = [m.doubted(code) for m in members]
     if not refuse:  # what made it refuse stays the last word
-        found += [*plumb_warnings(members, known), *bow_warnings(members)]
+        found += [*plumb_warnings(members, lean_known), *bow_warnings(members)]
     if stands.without_scale:
         found += [warning("no_layout")]
     boxes = () if refuse else propose_boxes(photo.rgb, placed.plane, members, wall.height_in)
@@ -331,14 +335,14 @@ def end_members(survey: Survey) -> tuple[int | None, int | None]:
 
 
 def _members(
-    survey: Survey, placed: Placed, viewed: Viewed, face_in: float, by_spacing: bool
+    survey: Survey, placed: Placed, leans: Leans, viewed: Viewed, face_in: float, by_spacing: bool
 ) -> list[Member]:
     region = survey.region
     mid = region.top + 0.5 * region.height
     out = []
     for i, m in enumerate(survey.members):
         sure, doubts = judge(m, survey, placed, viewed, i, face_in, by_spacing)
-        x = [m.x_centre + m.slope * (y - mid) for y in (m.y_bottom, m.y_top)]
+        x = [m.x_centre + float(leans.slope[i]) * (y - mid) for y in (m.y_bottom, m.y_top)]
         ends = to_photo(viewed.view, np.array([[x[0], m.y_bottom], [x[1], m.y_top]]))
         plies = m.upright.stretch.plies
         out.append(
@@ -346,7 +350,7 @@ def _members(
                 float(placed.centre_in[i]),
                 float(placed.sigma_in[i]),
                 face_in * plies,
-                float(placed.lean_in[i]),
+                float(leans.lean_in[i]),
                 plies,
                 "full" if m.upright.full else "partial",
                 sure,

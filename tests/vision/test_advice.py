@@ -14,8 +14,7 @@ from PIL import Image
 
 from vision.advice import WARNINGS, photo_warnings, reading_warnings
 from vision.photo import Photo
-from vision.plumb import plumb_warnings
-from vision.reading import Member, Reference, Wall
+from vision.reading import Reference, Wall
 from vision.wall_plane import WallPlane
 
 SAMPLE = Path(__file__).parents[2] / "sample_images" / "photos" / "long_wall.jpg"
@@ -92,14 +91,3 @@ def test_every_warning_says_what_is_wrong_and_what_to_do() -> None:
     for message, advice in WARNINGS.values():
         assert message.endswith(".")
         assert advice.endswith(".")
-
-
-def test_a_stud_out_of_plumb_is_pointed_out_where_both_its_edges_say_so() -> None:
-    line = ((480.0, 900.0), (484.0, 60.0))
-    straight = Member(32.0, 0.06, 1.5, 0.2, 1, "full", True, line, 1.5, 94.0)
-    leaning = Member(48.0, 0.06, 1.5, -0.4, 1, "full", True, line, 1.5, 94.0)
-    found = plumb_warnings([straight, leaning, leaning], [True, True, False])
-    assert [w.code for w in found] == ["out_of_plumb"]
-    assert "at 48 in" in found[0].message
-    assert "0.4 in" in found[0].message
-    assert "left" in found[0].message

@@ -13,61 +13,23 @@ from numpy.typing import NDArray
 
 import sample_images
 from tests.benchmarks.cases import Case, own_cases
+from tests.vision.drawn_studs import (
+    CENTRES_IN,
+    FOCAL_PX,
+    HEIGHT_PX,
+    INCHES_PER_UNIT,
+    PRINCIPAL_PX,
+    WALL_HEIGHT_IN,
+    drawn,
+    looking,
+    surveyed,
+)
 from vision import Reference, load_photo, read_wall
 from vision.bow import Bows, bow_warnings, measure_bows, shared_bow, with_bows
+from vision.curves import trace_members
 from vision.directions import ViewDirections
-from vision.extent import Upright
-from vision.measured import Measured
-from vision.members import Stretch
 from vision.reading import Member
-from vision.rectify import grid_over, to_rect
 from vision.survey import Survey
-from vision.wall_region import Region
-
-WIDTH_PX, HEIGHT_PX, FOCAL_PX = 900, 620, 700.0
-PRINCIPAL_PX = ((WIDTH_PX - 1) / 2, (HEIGHT_PX - 1) / 2)
-INCHES_PER_UNIT = 130.0  # the camera stands this far from the wall: 5.4 px to the inch
-WALL_HEIGHT_IN, FACE_IN = 97.0, 1.5
-TOP, BOTTOM = -0.5 * WALL_HEIGHT_IN / INCHES_PER_UNIT, 0.5 * WALL_HEIGHT_IN / INCHES_PER_UNIT
-WOOD, BEHIND = (170, 130, 90), (120, 140, 150)  # of one brightness (BT.601)
-CENTRES_IN = tuple(range(-64, 65, 16))
-
-
-def looking(k1: float = 0.0, yaw_deg: float = 0.0) -> ViewDirections:
-    turn = np.asarray(cv2.Rodrigues(np.array([0.0, np.radians(yaw_deg), 0.0]))[0])
-    return ViewDirections(turn, FOCAL_PX, k1, PRINCIPAL_PX, 0.0, 0.0)
-
-
-def drawn(
-    view: ViewDirections, bows_in: dict[int, float], leans_in: dict[int, float] | None = None, seed: int = 1
-) -> NDArray[np.uint8]:
-    """Studs before a wall as bright but bluer, each pixel the mean of what it covers, with noise."""
-    px, py = np.meshgrid(np.arange(WIDTH_PX, dtype=float), np.arange(HEIGHT_PX, dtype=float))
-    x, y = (to_rect(view, np.column_stack([px.ravel(), py.ravel()])) * INCHES_PER_UNIT).T
-    u = y / WALL_HEIGHT_IN
-    bows, leans = (np.array([(d or {}).get(c, 0.0) for c in CENTRES_IN]) for d in (bows_in, leans_in))
-    nearest = np.clip(np.rint((x - CENTRES_IN[0]) / 16).astype(int), 0, len(CENTRES_IN) - 1)
-    line = np.array(CENTRES_IN)[nearest] + bows[nearest] * (1 - 4 * u**2) - leans[nearest] * u
-    covered = np.clip((FACE_IN / 2 - np.abs(x - line)) * FOCAL_PX / INCHES_PER_UNIT + 0.5, 0, 1)
-    covered = covered.reshape(HEIGHT_PX, WIDTH_PX, 1)
-    rgb = np.array(WOOD) * covered + np.array(BEHIND) * (1 - covered)
-    rgb = rgb + np.random.default_rng(seed).normal(0, 4, rgb.shape)
-    return np.clip(rgb, 0, 255).astype(np.uint8)
-
-
-def surveyed(off_in: float = 0.1) -> Survey:
-    """The studs as the coarse reading leaves them: a little beside their place, and straight."""
-    face = FACE_IN / INCHES_PER_UNIT
-    region = Region(-0.6, TOP, 0.6, BOTTOM)
-    members = []
-    for centre in CENTRES_IN:
-        x = (centre + off_in) / INCHES_PER_UNIT
-        up = Upright(Stretch(0.0, 1.0, 1, 1.0, 1.0, 1.0, 1.0, 0.0), 0.0, 1.0, 1.0, True)
-        members.append(
-            Measured(x - face / 2, x + face / 2, 0.0, TOP, BOTTOM, 0.1 * face, face, None, None, up),
-        )
-    grid = grid_over(-0.6, TOP, 0.6, BOTTOM, 1 / FOCAL_PX)
-    return Survey(region, face, tuple(members), grid, None)
 
 
 def measured(
@@ -77,7 +39,11 @@ def measured(
     leans_in: dict[int, float] | None = None,
 ) -> Bows:
     """Drawn through `view`, read as if the camera were `believed`."""
-    return measure_bows(drawn(view, bows_in, leans_in), believed or view, surveyed(), INCHES_PER_UNIT)
+    return bows_in_picture(drawn(view, bows_in, leans_in), believed or view, surveyed())
+
+
+def bows_in_picture(picture: NDArray[np.uint8], view: ViewDirections, survey: Survey) -> Bows:
+    return measure_bows(trace_members(picture, view, survey), view, survey, INCHES_PER_UNIT)
 
 
 def test_straight_studs_are_read_as_straight_and_nothing_is_said() -> None:
@@ -114,24 +80,22 @@ def test_a_stud_bowed_one_edge_only_is_not_spoken_of() -> None:
     middle = round(PRINCIPAL_PX[0] + 16 * FOCAL_PX / INCHES_PER_UNIT)
     mixed = straight.copy()
     mixed[:, middle:] = bowed[:, middle:]
-    bows = measure_bows(mixed, looking(), surveyed(), INCHES_PER_UNIT)
+    bows = bows_in_picture(mixed, looking(), surveyed())
     assert not bows.known[CENTRES_IN.index(16)]
 
 
 def test_a_stud_half_hidden_is_not_spoken_of() -> None:
     picture = drawn(looking(), {16: 0.5})
     picture[HEIGHT_PX // 3 :] = 120
-    assert not measure_bows(picture, looking(), surveyed(), INCHES_PER_UNIT).known.any()
+    assert not bows_in_picture(picture, looking(), surveyed()).known.any()
 
 
 @settings(max_examples=8, deadline=None, derandomize=True)
 @given(st.sampled_from(CENTRES_IN), st.floats(-0.8, 0.8), st.floats(-6, 6))
 def test_the_mirror_image_gives_the_mirrored_bow(centre: int, bow_in: float, yaw_deg: float) -> None:
     picture = drawn(looking(yaw_deg=yaw_deg), {centre: bow_in})
-    there = measure_bows(picture, looking(yaw_deg=yaw_deg), surveyed(), INCHES_PER_UNIT)
-    back = measure_bows(
-        np.ascontiguousarray(picture[:, ::-1]), looking(yaw_deg=-yaw_deg), surveyed(-0.1), INCHES_PER_UNIT
-    )
+    there = bows_in_picture(picture, looking(yaw_deg=yaw_deg), surveyed())
+    back = bows_in_picture(np.ascontiguousarray(picture[:, ::-1]), looking(yaw_deg=-yaw_deg), surveyed(-0.1))
     both = there.known & back.known[::-1]
     assert both.sum() >= len(CENTRES_IN) - 1
     np.testing.assert_allclose(there.bow_in[both], -back.bow_in[::-1][both], atol=0.02)

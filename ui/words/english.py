@@ -207,7 +207,7 @@ ENGLISH: dict[str, str] = {
     "doubt.odd_width": "Its face is wider or narrower than a stud’s. Look whether it is one.",
     "doubt.hidden_end": "One end is hidden. Look whether it runs from plate to plate.",
     "doubt.wide_error": "Its place is not known well enough. Measure it from the left end.",
-    "doubt.leans": "It leans more than studs do. Check both ends.",
+    "doubt.leans": "Its edges seem to slant more than a stud's. Check both ends.",
     "doubt.no_model": "The picture was read by its edges alone. Check each stud.",
     "doubt.wall_unclear": "Most studs of this wall are unclear in the photo. Measure one length, or take the photo again with more light.",
     "doubt.no_opening": "It does not reach both plates, and no opening is near. If nothing stands here, remove it.",

@@ -207,7 +207,7 @@ SPANISH: dict[str, str] = {
     "doubt.odd_width": "Su cara es más ancha o más angosta que la de un montante. Mire si lo es.",
     "doubt.hidden_end": "Un extremo está tapado. Mire si va de solera a solera.",
     "doubt.wide_error": "No se conoce su lugar con bastante exactitud. Mídalo desde el extremo izquierdo.",
-    "doubt.leans": "Se inclina más que un montante normal. Revise los dos extremos.",
+    "doubt.leans": "Sus bordes parecen más inclinados que los de un montante. Revise los dos extremos.",
     "doubt.no_model": "La foto se leyó solo por sus bordes. Revise cada montante.",
     "doubt.wall_unclear": "En la foto casi ningún montante de esta pared es claro. Mida una longitud, o tome la foto otra vez con más luz.",
     "doubt.no_opening": "No llega a las dos soleras y no hay vano cerca. Si aquí no hay ninguno, quítelo.",
