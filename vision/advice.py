@@ -20,6 +20,9 @@ FEW_HORIZONTALS = 4
 DARK_MEDIAN = 28  # of 255
 BLUR_SHARE = 0.10
 SHORT_REFERENCE_SHARE = 0.25
+# Half a plate: one more or less is possible. So 15 of 155 tuning walls, among them all four that are over
+# 3/4 in off.
+HEIGHT_UNSURE_IN = 0.75
 # Faces look 5 % too narrow to 6 % too wide (feasibility study, §0.9), and side faces that pass for front
 # widen some; beyond this no right reference leads (by judgement).
 FACE_SEEN_RANGE = (0.65, 1.55)
@@ -109,6 +112,11 @@ WARNINGS = {
     "end_doubtful": (
         "It is not clear which stud the wall begins with on the left, and every place counts from there.",
         "Look at the left end: remove a stud of the next wall, add a hidden one, or tap the corners.",
+    ),
+    "height_unsure": (
+        "It is not clear where the plates end, so the wall may be a plate higher or lower.",
+        "Put a tape from the underside of the bottom plate to the top of the top plate before you count on "
+        "the rows of boards.",
     ),
     "assumed_spacing": (
         "No reference was given: the spacing of the studs was taken from the photo.",
@@ -208,6 +216,8 @@ def reading_warnings(
         codes.append("end_not_seen")
     if origin is not None and end_sigma_in(survey, origin, "left") > 0:
         codes.append("end_doubtful")
+    if (survey.height_sigma or 0) * placed.scale.inches_per_unit > HEIGHT_UNSURE_IN:
+        codes.append("height_unsure")
     if reference.kind == "on_centre":
         if reference.assumed:
             codes.append("assumed_spacing")

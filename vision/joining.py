@@ -20,6 +20,7 @@ from vision.doubt import WIDE_SIGMA_IN
 from vision.joining_adjustment import LEAST_OWN_IN, Adjusted, ErrorParts, Sighting, adjust, error_parts
 from vision.pairing import LEAST_SHARED, JoiningError, Pairing, pair_up
 from vision.photo import Photo
+from vision.plumb import plumb_warnings
 from vision.reading import Member, Opening, Reading, Wall, Warning
 from vision.wall_plane import WallPlane
 
@@ -145,6 +146,7 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         if not (
             w.code in ("wall_cut_off", "out_of_plumb", "bowed")
             or (w.code == "assumed_spacing" and settled[k])
+            or (w.code == "height_unsure" and not all(_says(r, "height_unsure") for r in readings))
         )
     ]
     if first.cut_left or last.cut_right:
@@ -159,7 +161,7 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         members.append(member)
         photo_of.append(k)
         seen_in.append(tuple(k for k, _ in shown))
-    warnings += bow_warnings(members)
+    warnings += [*plumb_warnings(members), *bow_warnings(members)]
     if any(m.sure for m in members):  # of one photo it may be true, of the whole wall it is not
         warnings = [w for w in warnings if w.code not in NONE_SURE]
     scales = 1.0 - done.stretch
@@ -192,6 +194,10 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         tuple(dict.fromkeys(warnings)),
         readings,
     )
+
+
+def _says(reading: Reading, code: str) -> bool:
+    return any(w.code == code for w in reading.warnings)
 
 
 def _end_own_in(reading: Reading, wall: Wall, parts: ErrorParts) -> float:

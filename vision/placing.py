@@ -30,7 +30,7 @@ OWN_SIGMA_SHARE = 0.7
 END_SIGMA_IN = 0.03
 BARE_END_IN, BARE_END_SHARE = 4.0, 0.2
 UNSEEN_END_SIGMA_IN = 0.75  # an end where no member was found: the plates' own
-PLATE_EDGE_SIGMA_IN = 0.35  # a plate's outer edge against floor or ceiling, by judgement
+PLATE_EDGE_SIGMA_IN = 0.35  # of a height whose plates are not settled, by judgement
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,8 @@ def place(
     length_sigma = np.sqrt(
         var_lengths[0] + (lengths[0] * scale.relative_sigma) ** 2 + origin_sigma_in**2 + end_sigma**2
     )
-    height_sigma = np.sqrt(var_lengths[1] + (lengths[1] * scale.relative_sigma) ** 2 + PLATE_EDGE_SIGMA_IN**2)
+    plates_in = PLATE_EDGE_SIGMA_IN if survey.height_sigma is None else survey.height_sigma * s
+    height_sigma = np.sqrt(var_lengths[1] + (lengths[1] * scale.relative_sigma) ** 2 + plates_in**2)
 
     region, eased = survey.region, seen.eased(s)
     x0 = region.left

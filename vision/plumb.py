@@ -66,18 +66,25 @@ def measure_leans(curves: Curves, survey: Survey, inches_per_unit: float) -> Lea
     return Leans(slope, -slope * survey.region.height * inches_per_unit, known)
 
 
-def plumb_sentence(m: Member) -> str:
-    """What is said of a member out of plumb."""
-    side = "right" if m.lean_in > 0 else "left"
-    lean = f"stands {abs(m.lean_in):.1f} in out of plumb, its top to the {side}"
-    return f"The stud at {m.centre_in:.0f} in {lean}."
-
-
-def plumb_warnings(members: list[Member], known: list[bool]) -> list[Warning]:
+def plumb_warnings(members: list[Member]) -> list[Warning]:
     """One sentence for each member that leans more than a quarter inch over the wall's height."""
-    advice = "A board and its seam will follow it: hold a level to it, and straighten it or plan for it."
-    return [
-        Warning("out_of_plumb", plumb_sentence(m), advice)
-        for m, seen in zip(members, known, strict=True)
-        if seen and PLACE_DOUBTS.issuperset(m.doubts) and abs(m.lean_in) > MOST_OUT_OF_PLUMB_IN
-    ]
+    out = []
+    for m in members:
+        if speaks_of(m):
+            side = "right" if m.lean_in > 0 else "left"
+            out.append(
+                Warning(
+                    "out_of_plumb",
+                    f"The stud at {m.centre_in:.0f} in stands {abs(m.lean_in):.1f} in out of plumb, "
+                    f"its top to the {side}.",
+                    "A board and its seam will follow it: hold a level to it, and straighten it "
+                    "or plan for it.",
+                )
+            )
+    return out
+
+
+def speaks_of(m: Member) -> bool:
+    """Whether a member is pointed out as out of plumb."""
+    known = m.lean_known and PLACE_DOUBTS.issuperset(m.doubts)
+    return known and abs(m.lean_in) > MOST_OUT_OF_PLUMB_IN

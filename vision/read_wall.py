@@ -22,6 +22,7 @@ from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.pipes import in_full_bays
 from vision.placing import Placed, place
+from vision.plate_edges import settle_plates
 from vision.plumb import Leans, measure_leans, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
@@ -203,6 +204,8 @@ def _stand(
         # Still worth showing where the members are: a tape length is all that is missing.
         guessed = place(survey, viewed, None, face_in, origin, end, by_face=True)
         return None if guessed is None else _Stands(survey, origin, end, guessed, without_scale=True)
+    survey = settle_plates(survey, seen.picture, face_in / placed.scale.inches_per_unit)
+    placed = place(survey, viewed, reference, face_in, origin, end) or placed
     by_marks = end_by_layout(survey, placed, origin, end)
     if by_marks is None:
         return _Stands(survey, origin, end, placed)
@@ -229,7 +232,6 @@ def _as_read(
         not pipe and not _scrap(m, q, openings)
         for m, q, pipe in zip(members, survey.members, pipes, strict=True)
     ]
-    lean_known = [bool(k) for k, keep in zip(leans.known, kept, strict=True) if keep]
     members = [m for m, keep in zip(members, kept, strict=True) if keep]
     members = doubt_together(members, openings)
     wall = Wall(
@@ -246,7 +248,7 @@ def _as_read(
     for code in _doubts_of_all(found, shown, smeared_in > SMEARED_FACES * face_in):
         members = [m.doubted(code) for m in members]
     if not refuse:  # what made it refuse stays the last word
-        found += [*plumb_warnings(members, lean_known), *bow_warnings(members)]
+        found += [*plumb_warnings(members), *bow_warnings(members)]
     if stands.without_scale:
         found += [warning("no_layout")]
     boxes = () if refuse else propose_boxes(photo.rgb, placed.plane, members, wall.height_in)
@@ -358,6 +360,7 @@ def _members(
                 float(placed.bottom_in[i]),
                 float(placed.top_in[i]),
                 doubts,
+                lean_known=bool(leans.known[i]),
             )
         )
     return out

@@ -112,6 +112,8 @@ class Member:
     bow_in : float
         How far its middle lies to the right of the straight line between its ends, inches; 0 where that
         could not be measured. A bend towards the room is no part of it: one photo hardly shows it.
+    lean_known : bool
+        Whether `lean_in` is measured well enough to speak of it.
     """
 
     centre_in: float
@@ -126,6 +128,7 @@ class Member:
     top_in: float
     doubts: tuple[str, ...] = ()
     bow_in: float = 0.0
+    lean_known: bool = False
 
     def doubted(self, code: str) -> Member:
         """The same, not sure for one reason more."""

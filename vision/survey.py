@@ -71,6 +71,8 @@ class Survey:
         What the column network says, by columns of `grid`.
     openings : tuple of RoughOpening
         Doors and windows by their framing.
+    height_sigma : float or None
+        Of the region's height, rectified units; None while its plates are not settled.
     """
 
     region: Region
@@ -81,6 +83,7 @@ class Survey:
     face_seen: float | None = None
     judged: ColumnShares | None = None
     openings: tuple[RoughOpening, ...] = ()
+    height_sigma: float | None = None
 
 
 def survey_wall(

@@ -15,7 +15,7 @@ import numpy as np
 from tests.benchmarks.cases import own_cases
 from tests.benchmarks.reading import RENDERED, reference_for
 from vision import load_photo, read_wall
-from vision.plumb import MOST_OUT_OF_PLUMB_IN, plumb_sentence
+from vision.plumb import MOST_OUT_OF_PLUMB_IN, speaks_of
 
 SAME_IN, NEARLY_IN = 0.6, 0.2
 
@@ -32,11 +32,10 @@ def main() -> None:
         reading = read_wall(load_photo(case.photo.read_bytes()), reference, face_in=case.face_in)
         if reading.refused:
             continue
-        said = {w.message for w in reading.warnings if w.code == "out_of_plumb"}
         for m in reading.members:
             near = [t for t in single if abs(t["centre_in"] - m.centre_in) < SAME_IN]
             if m.kind == "full" and m.plies == 1 and len(near) == 1:
-                pairs.append((m.lean_in, near[0]["lean_in"], plumb_sentence(m) in said))
+                pairs.append((m.lean_in, near[0]["lean_in"], speaks_of(m)))
     lean_in, true_in = np.array([p[:2] for p in pairs]).T
     told = np.array([p[2] for p in pairs])
     leaning = np.abs(true_in) > MOST_OUT_OF_PLUMB_IN

@@ -50,7 +50,13 @@ def test_a_cropped_picture_or_screen_shot_says_that_its_lens_is_unknown(sharp: N
     assert "focal_unknown" in said(sharp, None)
 
 
-def codes(yaw_deg: float = 0.0, marks_in: float = 96.0, horizontals: int = 12, cut: bool = False) -> set[str]:
+def codes(
+    yaw_deg: float = 0.0,
+    marks_in: float = 96.0,
+    horizontals: int = 12,
+    cut: bool = False,
+    height_sigma_in: float = 0.2,
+) -> set[str]:
     """Warnings of a plain 16 ft wall, seen straight on unless said otherwise; ten pixels to the inch."""
     plane = WallPlane(1.0, (0.0, 0.0), 0.0, 0.0, ((0.1, 0.0, 0.0), (0.0, -0.1, 96.0), (0.0, 0.0, 1.0)))
     viewed: Any = SimpleNamespace(
@@ -62,10 +68,13 @@ def codes(yaw_deg: float = 0.0, marks_in: float = 96.0, horizontals: int = 12, c
         region=SimpleNamespace(cut_left=False, cut_right=cut),
         face=0.01,
         face_seen=0.01,
+        height_sigma=0.01 * height_sigma_in,
         members=(),
         maps=None,
     )
-    placed: Any = SimpleNamespace(plane=plane, scale=SimpleNamespace(on_layout=10, studs=10))
+    placed: Any = SimpleNamespace(
+        plane=plane, scale=SimpleNamespace(on_layout=10, studs=10, inches_per_unit=100.0)
+    )
     wall = Wall(192.0, 0.2, 96.0, 0.4, ((0, 0), (1920, 0), (1920, 960), (0, 960)))
     tape = Reference.tape(marks_in, (10.0, 500.0), (10.0 + 10 * marks_in, 500.0))
     found, refuse = reading_warnings(viewed, survey, placed, tape, [], wall, None, None)
@@ -85,6 +94,11 @@ def test_a_short_reference_on_a_long_wall_is_called_short() -> None:
 def test_few_level_lines_and_a_wall_cut_off_are_said() -> None:
     assert codes(horizontals=2) == {"few_horizontals"}
     assert codes(cut=True) == {"wall_cut_off"}
+
+
+def test_a_height_that_may_be_a_plate_more_or_less_wants_a_tape() -> None:
+    assert codes(height_sigma_in=0.3) == set()
+    assert codes(height_sigma_in=0.9) == {"height_unsure"}
 
 
 def test_every_warning_says_what_is_wrong_and_what_to_do() -> None:

@@ -83,9 +83,9 @@ def test_the_mirror_image_gives_the_mirrored_lean(centre: int, lean_in: float, y
 
 
 def test_a_stud_out_of_plumb_is_pointed_out_where_both_its_edges_say_so() -> None:
-    straight = Member(32.0, 0.06, 1.5, 0.2, 1, "full", True, LINE, 1.5, 94.0)
-    leaning = Member(48.0, 0.06, 1.5, -0.4, 1, "full", True, LINE, 1.5, 94.0)
-    found = plumb_warnings([straight, leaning, leaning], [True, True, False])
+    straight = Member(32.0, 0.06, 1.5, 0.2, 1, "full", True, LINE, 1.5, 94.0, lean_known=True)
+    leaning = replace(straight, centre_in=48.0, lean_in=-0.4)
+    found = plumb_warnings([straight, leaning, replace(leaning, lean_known=False)])
     assert [w.code for w in found] == ["out_of_plumb"]
     assert "at 48 in" in found[0].message
     assert "0.4 in" in found[0].message
@@ -93,6 +93,6 @@ def test_a_stud_out_of_plumb_is_pointed_out_where_both_its_edges_say_so() -> Non
 
 
 def test_a_place_in_doubt_keeps_no_lean_back_but_a_thing_that_may_be_no_stud_does() -> None:
-    leaning = Member(48.0, 0.3, 1.5, -0.4, 1, "full", True, LINE, 1.5, 94.0)
-    assert plumb_warnings([leaning.doubted("wide_error")], [True])
-    assert not plumb_warnings([leaning.doubted("faint")], [True])
+    leaning = Member(48.0, 0.3, 1.5, -0.4, 1, "full", True, LINE, 1.5, 94.0, lean_known=True)
+    assert plumb_warnings([leaning.doubted("wide_error")])
+    assert not plumb_warnings([leaning.doubted("faint")])

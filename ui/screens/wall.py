@@ -174,7 +174,9 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
         with st.container():
             photos_part.choose_photo(surface, words)
             photos_part.how_joined(surface, seen.wall, words, style)
-            wall_state.say_warnings(seen.view.reading, words)
+            wall_state.say_warnings(
+                seen.view.reading, words, height_measured=bool(surface.settings.get("height_in"))
+            )
         with st.container():  # a place of its own: the editor of another photo takes this one's room
             _editor(surface, seen, rows, current, words, style)
         step = next_step(seen.everything) if seen.everything else None

@@ -21,7 +21,7 @@ from ui.rooms import room_of
 from ui.screens.boards_part import width_text
 from ui.screens.order import say_notes
 from ui.screens.upload import taken, upload_key
-from ui.screens.wall_state import DISAGREE, FACES_DOUBTFUL
+from ui.screens.wall_state import DISAGREE, FACES_DOUBTFUL, HEIGHT_UNSURE
 from ui.slips import length_slip
 from ui.store import Surface
 from ui.wall_photos import proposed_openings
@@ -113,6 +113,9 @@ def measured_height(surface: Surface, reading: Reading, words: Words, style: str
     ).strip()
     if text == before:
         kept_in = surface.settings.get("height_in")
+        for warning in reading.warnings:
+            if warning.code == HEIGHT_UNSURE and not kept_in:
+                st.caption(f"**{words.said(warning.message)}** {words.said(warning.advice)}")
         if kept_in and height_contradicts(float(kept_in), reading.wall):
             typed = format_length(float(kept_in), style)
             st.warning(words("wall.height_contradicts", typed=typed, read=read))

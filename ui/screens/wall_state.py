@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import streamlit as st
 
@@ -14,7 +14,7 @@ from ui.words import Words
 from vision import Reading
 from vision.reading import Warning
 
-DISAGREE, MOVED = "references_disagree", "moved"
+DISAGREE, MOVED, HEIGHT_UNSURE = "references_disagree", "moved", "height_unsure"
 WRONG_LENGTH = frozenset({DISAGREE, "face_doubtful", "odd_spacing"})
 """Codes that say a given length is likely wrong, and with it every place."""
 FACES_DOUBTFUL = frozenset({"face_doubtful", "face_disagrees", "like_steel"})
@@ -70,9 +70,13 @@ def lacks_scale(reading: Reading) -> bool:
     return reading.refused and bool(reading.warnings) and reading.warnings[-1].code in LACKS_SCALE
 
 
-def say_warnings(reading: Reading, words: Words) -> None:
-    """What the reading doubts, with the advice; what must be done first stands out."""
-    said = sorted_warnings(reading)
+def say_warnings(reading: Reading, words: Words, height_measured: bool) -> None:
+    """What the reading doubts, with the advice; what must be done first stands out.
+
+    A height that was measured settles what the photo left open.
+    """
+    left_open = tuple(w for w in reading.warnings if not (height_measured and w.code == HEIGHT_UNSURE))
+    said = sorted_warnings(replace(reading, warnings=left_open))
     for warning in said.errors:
         st.error(f"**{words.said(warning.message)}** {words.said(warning.advice)}")
     for warning in said.open:

@@ -32,6 +32,8 @@ SAID_SPANISH: dict[str, str] = {
     "Look at that end and add the end stud by hand, or tap the wall's corners.": "Mire ese extremo y añada a mano el montante, o toque las esquinas de la pared.",
     "It is not clear which stud the wall begins with on the left, and every place counts from there.": "No queda claro con qué montante empieza la pared a la izquierda, y todo se cuenta desde ahí.",
     "Look at the left end: remove a stud of the next wall, add a hidden one, or tap the corners.": "Mire el extremo izquierdo: quite un montante de la pared vecina, añada uno tapado o toque las esquinas.",
+    "It is not clear where the plates end, so the wall may be a plate higher or lower.": "No queda claro dónde terminan las soleras: la pared puede ser una solera más alta o más baja.",
+    "Put a tape from the underside of the bottom plate to the top of the top plate before you count on the rows of boards.": "Mida con cinta desde debajo de la solera inferior hasta arriba de la solera superior antes de fiarse de las hiladas de placas.",
     "No reference was given: the spacing of the studs was taken from the photo.": "No se dio ninguna medida: la separación de los montantes se tomó de la foto.",
     "Measure one length on the wall with a tape and enter it to be sure.": "Mida una longitud en la pared con cinta y escríbala para estar seguro.",
     "Only some of the studs stand on the assumed layout.": "Solo algunos montantes están donde la separación supuesta los pone.",
