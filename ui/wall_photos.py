@@ -16,7 +16,7 @@ from ui.corrections import CorrectedWall, LinePx, ShownMember, ShownOpening
 from ui.corrections_json import line_from_json
 from ui.store_rows import Surface, place_of
 from vision import Joined, JoiningError, as_reading, join_readings
-from vision.checks import with_checks
+from vision.checks import fuse_checks, with_lengths_in
 from vision.pairing import pair_up
 from vision.photo import Photo
 from vision.reading import Member, Opening, Reading, TapeCheck
@@ -226,10 +226,10 @@ def join_walls(
         join_readings(readings)  # says which of them is to be taken again
     same = [_same(readings[k], readings[k + 1], lines, k) for k, lines in enumerate(shared)]
     joined = join_readings(readings, None, same)
-    reading = with_checks(as_reading(joined), _tape_checks(surface, joined))
-    assert reading.wall is not None
-    by = reading.wall.length_in / joined.wall.length_in
-    planes = [plane.stretched(by) for plane in joined.planes]
+    before = as_reading(joined)
+    fused = fuse_checks(before, _tape_checks(surface, joined))
+    reading = with_lengths_in(before, fused)
+    planes = [plane.moved(fused.factor, fused.offset_in) for plane in joined.planes]
     shown = _whose(walls, joined)
     members = [_by_the_user(m, s) for m, s in zip(reading.members, shown, strict=True)]
     settled = not any("assumed_scale" in m.doubts for m in members)

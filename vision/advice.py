@@ -74,7 +74,7 @@ WARNINGS = {
     ),
     "loose_scale": (
         "Too few of the studs stand on their marks for the spacing to fix the scale.",
-        "Give a tape length between two marks instead: the longer, the better.",
+        "Give a tape length between two marks, or one tape reading from the left end to a far stud.",
     ),
     "dark": (
         "The photo is dark, so edges are uncertain.",

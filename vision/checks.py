@@ -7,15 +7,26 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from vision.doubt import WIDE_SIGMA_IN, mostly_unsure
+from vision.error_parts import error_parts
+from vision.length_adjustment import Adjusted, Length, adjust_to_lengths
 from vision.reading import Member, Opening, Reading, TapeCheck, Warning
 
 # Readings that differ from the photo by more than this share are called out (issue: 0.5 %).
 DISAGREE_SHARE = 0.005
+FAR_OUT = 1.25  # times two sigmas: a smaller difference is called out, too, where the photo is so sure
 SAME_MEMBER_IN = 4.0
 LEAST_END_SIGMA_IN = 0.06  # of the wall's length, beside the scale: its two ends
 FAR_MOVED_IN = 0.25
 # A reading farther off than this is to another stud, or misread: no mean of it and the photo is right.
 MOST_OFF_SHARE = 0.04
+# Of the photo's scale, relative: at least, and where it is a guess between spacings a half apart.
+LEAST_RELATIVE, GUESSED_RELATIVE = 0.0005, 1.0
+SCALE_KNOWN = 0.002  # relative: half of what a spacing may leave open (`advice.LOOSE_SCALE`)
+# Warnings that a scale known so well answers.
+SCALE_DOUBTS = frozenset(("loose_scale", "few_on_layout", "short_reference"))
+NONE_SURE = frozenset(("none_sure", "sheet_over_faces"))  # of photos without one sure member
+DOUBLE_WORTH, LAST_WORTH = 0.7, 0.85  # of a reading to a double or to the last member, by judgement
 LENGTH_DOUBT_WORDS = {"lengths_disagree": "the lengths that were given do not agree on its place"}
 
 
@@ -27,80 +38,87 @@ class Fused:
     ----------
     members : list of Member
     warnings : list of Warning
-    factor : float
-        Applied to all lengths.
-    before, after : float
-        Relative sigma of the scale without and with the further lengths.
-    used : int
-        How many of them count.
+    adjusted : Adjusted or None
+        What they did to all places; None where none of them counts.
+    agree : bool
+        Whether what counts agrees with the photo; else nothing is tightened.
     """
 
     members: list[Member]
     warnings: list[Warning]
-    factor: float
-    before: float
-    after: float
-    used: int
+    adjusted: Adjusted | None = None
+    agree: bool = True
 
+    @property
+    def factor(self) -> float:
+        """By which all lengths are multiplied."""
+        return 1.0 if self.adjusted is None else 1.0 + self.adjusted.stretch
 
-def apply_checks(
-    members: list[Member], checks: Sequence[TapeCheck], guessed: bool = False
-) -> tuple[list[Member], list[Warning], float]:
-    """Fuse extra tape readings with the positions read off the photo.
-
-    Each reading says where the middle of one member is. The scale, which all positions share, is
-    estimated anew as the weighted mean of the photo's and the tapes', weights being inverse variances
-    (common practice in adjustment, no source). A reading that is far off is not used, unless the photo's
-    scale is itself `guessed`; members that it would move are no longer sure. Returns the members, warnings,
-    and the factor applied to all lengths.
-    """
-    fused = _fuse(members, checks, guessed)
-    return fused.members, fused.warnings, fused.factor
+    @property
+    def offset_in(self) -> float:
+        """How much farther from the left end all places are then, but that of the first member."""
+        return 0.0 if self.adjusted is None else self.adjusted.offset_in
 
 
 def with_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Reading:
     """The reading with extra tape readings in it: places, wall, plane and openings follow, and every ±.
 
-    A tape also settles which spacing it was when that had only been assumed. Where tape and photo
-    disagree nothing is tightened, and members that this moves far are no longer sure.
+    A tape also settles which spacing it was when that had only been assumed, and the scale where the
+    spacing did not. Where tape and photo disagree nothing is tightened, and members that this moves far are
+    no longer sure.
     """
     if not checks or reading.wall is None or reading.plane is None:
         return reading
-    return rescaled(reading, _fuse(list(reading.members), checks, reading.reference.assumed))
+    return with_lengths_in(reading, fuse_checks(reading, checks))
 
 
-def rescaled(reading: Reading, fused: Fused) -> Reading:
-    """The reading with the members of `fused`, everything else by its factor; its warnings come first."""
-    if fused.used == 0 or reading.wall is None or reading.plane is None:
+def with_lengths_in(reading: Reading, fused: Fused) -> Reading:
+    """The reading with the members of `fused`, everything else moved as they are; its warnings come first."""
+    done, wall = fused.adjusted, reading.wall
+    if done is None or wall is None or reading.plane is None:
         return replace(reading, members=tuple(fused.members), warnings=(*fused.warnings, *reading.warnings))
-    f, wall = fused.factor, reading.wall
-    own2 = max(wall.length_sigma_in**2 - (fused.before * wall.length_in) ** 2, LEAST_END_SIGMA_IN**2)
-    length_sigma = float(np.sqrt(own2 + (fused.after * wall.length_in) ** 2))
-    disagree = any(w.code == "references_disagree" for w in fused.warnings)
+    f, offset_in = fused.factor, fused.offset_in
     settled = reading.reference.assumed
     members = []
-    for m in fused.members:
+    for m, was in zip(fused.members, reading.members, strict=True):
         doubts = tuple(d for d in m.doubts if not (settled and d == "assumed_scale"))
-        if disagree and not settled and abs(m.centre_in * (1 - 1 / f)) > FAR_MOVED_IN:
+        if not fused.agree and not settled and abs(m.centre_in - was.centre_in) > FAR_MOVED_IN:
             doubts = (*doubts, "lengths_disagree")
         members.append(replace(m, doubts=doubts, sure=not doubts if m.doubts or doubts else m.sure))
+    cured: frozenset[str] = frozenset()
+    if fused.agree:
+        members = places_known(members)
+        if np.sqrt(done.common[1, 1]) < SCALE_KNOWN:
+            cured = SCALE_DOUBTS
+    if any(m.sure for m in members):
+        cured |= NONE_SURE
+    if settled:
+        cured |= {"assumed_spacing"}
+    refused = reading.refused and not (reading.warnings and reading.warnings[-1].code in cured)
+    own2 = max(wall.length_sigma_in**2, LEAST_END_SIGMA_IN**2)
+    gained2 = done.gained_in(wall.length_in) if fused.agree else 0.0
     return replace(
         reading,
         members=tuple(members),
-        warnings=(
-            *fused.warnings,
-            *(w for w in reading.warnings if not (settled and w.code == "assumed_spacing")),
-        ),
+        warnings=(*fused.warnings, *(w for w in reading.warnings if w.code not in cured)),
         wall=replace(
             wall,
-            length_in=wall.length_in * f,
+            length_in=wall.length_in * f + offset_in,
             height_in=wall.height_in * f,
-            length_sigma_in=min(wall.length_sigma_in, length_sigma),
+            length_sigma_in=float(np.sqrt(max(own2 - gained2, LEAST_END_SIGMA_IN**2))),
         ),
-        plane=reading.plane.stretched(f),
-        openings=_stretched(reading.openings, f),
-        boxes=_stretched(reading.boxes, f),
+        plane=reading.plane.moved(f, offset_in),
+        openings=_moved(reading.openings, f, offset_in),
+        boxes=_moved(reading.boxes, f, offset_in),
+        refused=refused,
     )
+
+
+def places_known(members: Sequence[Member]) -> list[Member]:
+    """The members without the doubts about their places that a smaller ± settles."""
+    out = [m.without("wide_error") if m.sigma_in <= WIDE_SIGMA_IN else m for m in members]
+    cleared = [m.without("wall_unclear") for m in out]
+    return out if mostly_unsure(cleared) else cleared
 
 
 def doubted_by(members: Sequence[Member], ratio: float) -> list[Member]:
@@ -110,12 +128,12 @@ def doubted_by(members: Sequence[Member], ratio: float) -> list[Member]:
     ]
 
 
-def _stretched(openings: tuple[Opening, ...], by: float) -> tuple[Opening, ...]:
+def _moved(openings: tuple[Opening, ...], by: float, offset_in: float) -> tuple[Opening, ...]:
     return tuple(
         replace(
             o,
-            left_in=o.left_in * by,
-            right_in=o.right_in * by,
+            left_in=o.left_in * by + offset_in,
+            right_in=o.right_in * by + offset_in,
             bottom_in=o.bottom_in * by,
             top_in=o.top_in * by,
         )
@@ -123,11 +141,18 @@ def _stretched(openings: tuple[Opening, ...], by: float) -> tuple[Opening, ...]:
     )
 
 
-def _fuse(members: list[Member], checks: Sequence[TapeCheck], guessed: bool = False) -> Fused:
+def fuse_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Fused:
+    """Fuse extra tape readings with the places read off the photo.
+
+    Each says where the middle of one member is. One that is far off is not used, unless the photo's scale
+    is itself guessed; members that it would move are no longer sure.
+    """
+    members = list(reading.members)
     if not checks or not members:
-        return Fused(members, [], 1.0, 0.0, 0.0, 0)
+        return Fused(members, [])
+    guessed = reading.reference.assumed
     warnings: list[Warning] = []
-    ratios: list[tuple[float, float]] = []
+    lengths: list[Length] = []
     for check in checks:
         i = int(np.argmin([abs(m.centre_in - check.near_in) for m in members]))
         m = members[i]
@@ -144,7 +169,7 @@ def _fuse(members: list[Member], checks: Sequence[TapeCheck], guessed: bool = Fa
         photo_rel, tape_rel = m.sigma_in / m.centre_in, check.sigma_in / m.centre_in
         off, doubt = abs(ratio - 1), 2 * float(np.hypot(photo_rel, tape_rel))
         slip = not guessed and off > max(MOST_OFF_SHARE, doubt)
-        if off > max(DISAGREE_SHARE, doubt):
+        if off > max(DISAGREE_SHARE, doubt) or off > FAR_OUT * doubt:
             percent = f"{100 * off:.1f}"
             said = f"The extra reading and the photo differ by {percent} %."
             if slip:
@@ -159,53 +184,52 @@ def _fuse(members: list[Member], checks: Sequence[TapeCheck], guessed: bool = Fa
         if slip:
             members = doubted_by(members, ratio)
             continue
-        ratios.append((ratio, tape_rel))
-    if not ratios:
-        return Fused(members, warnings, 1.0, 0.0, 0.0, 0)
-    return fuse_ratios(members, ratios, warnings)
+        lengths.append(Length(i, check.length_in - m.centre_in, check.sigma_in))
+    return fuse_lengths(members, lengths, warnings, guessed)
 
 
-def fuse_ratios(
-    members: list[Member], ratios: Sequence[tuple[float, float]], warnings: list[Warning]
+def fuse_lengths(
+    members: list[Member], lengths: Sequence[Length], warnings: list[Warning], guessed: bool = False
 ) -> Fused:
-    """The members under the scale that further lengths agree on.
+    """The members where further lengths have them.
 
     Parameters
     ----------
-    ratios : sequence of (float, float)
-        True length by length read off the photo, and its relative sigma.
+    lengths : sequence of Length
     warnings : list of Warning
         Where one of them says that lengths disagree, no sigma shrinks.
+    guessed : bool
+        The photo's scale is a guess, which says nothing against any other.
     """
-    far = max((m.centre_in for m in members), default=1.0)
-    shares = [m.sigma_in / m.centre_in for m in members if m.centre_in > 0.5 * far]
-    before = max(0.0005, float(np.median(shares)))
-    w0 = 1 / before**2
-    weight_sum = sum(1 / rel**2 for _, rel in ratios)
-    log_sum = sum(float(np.log(ratio)) / rel**2 for ratio, rel in ratios)
-    factor = float(np.exp(log_sum / (w0 + weight_sum)))
-    after = float(np.sqrt(1 / (w0 + weight_sum)))
-    if any(w.code == "references_disagree" for w in warnings):
-        after = before
-    out = []
-    for m in members:
-        own2 = max(m.sigma_in**2 - (before * m.centre_in) ** 2, 0.04**2)
-        sigma = float(np.sqrt(own2 + (after * m.centre_in) ** 2))
-        out.append(replace(m, centre_in=m.centre_in * factor, sigma_in=min(m.sigma_in, sigma)))
-    return Fused(out, warnings, factor, before, after, len(ratios))
+    if not lengths:
+        return Fused(members, warnings)
+    parts = error_parts(members)
+    relative = GUESSED_RELATIVE if guessed else max(parts.relative, LEAST_RELATIVE)
+    done = adjust_to_lengths(
+        np.array([m.centre_in for m in members]), replace(parts, relative=relative), lengths
+    )
+    agree = not any(w.code == "references_disagree" for w in warnings)
+    moved = [
+        replace(m, centre_in=float(at), sigma_in=min(m.sigma_in, float(sigma)) if agree else m.sigma_in)
+        for m, at, sigma in zip(members, done.at_in, done.sigma_in, strict=True)
+    ]
+    return Fused(moved, warnings, done, agree)
 
 
 def best_next_reading(members: Sequence[Member]) -> int | None:
     """Index of the member whose tape reading would tighten the others most; None with fewer than two.
 
     The common error grows along the wall, so it is the member with the largest product of distance
-    and certainty: far from the left end, yet sure to be found with the tape.
+    and certainty: far from the left end, yet sure to be found with the tape. A single stud before a double,
+    whose middle nobody marks, and before the last one, which stands in a corner and is misread the oftenest.
     """
     best, best_value = None, 0.0
+    far = max((m.centre_in for m in members), default=0.0)
     for i, m in enumerate(members):
         if m.kind != "full":
             continue
         value = m.centre_in * (1.0 if m.sure else 0.3)
+        value *= (1.0 if m.plies == 1 else DOUBLE_WORTH) * (1.0 if m.centre_in < far else LAST_WORTH)
         if value > best_value:
             best, best_value = i, value
     return best if len(members) > 1 else None

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from vision.measured import Measured
 from vision.placing import Placed
+from vision.reading import Member
 from vision.survey import Survey
 from vision.viewing import Viewed
 
@@ -31,6 +34,8 @@ PLAINLY_FULL, PLAINLY_EDGE, PLAIN_MARGIN = 0.985, 0.9, 0.15
 # Share of front face of a short member in an opening's framing. Tuning scenes, by the spacing: 91 of 163 are
 # sure then (65 without this), and none of them is off by over 3/8 in.
 PLAIN_SHORT = 0.85
+MOSTLY_UNSURE = 0.6  # of the full-height members
+LEAST_FULL = 3  # one or two faces under paper are no wall
 MOST_PLIES_AT_END = 2  # more may be the neighbouring wall's first stud, lined up beside ours
 
 DOUBT_WORDS = {
@@ -55,6 +60,12 @@ DOUBT_WORDS = {
     "end_implied": "it was not seen: the plates end here, and walls end with a stud",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }
+
+
+def mostly_unsure(members: Sequence[Member]) -> bool:
+    """Whether most full-height members are doubtful, or there are hardly any: so is where the wall ends."""
+    full = [m for m in members if m.kind == "full"]
+    return sum(not m.sure for m in full) > MOSTLY_UNSURE * len(full) or len(full) < LEAST_FULL
 
 
 def judge(

@@ -16,8 +16,10 @@ from numpy.typing import NDArray
 
 from vision.advice import warning
 from vision.bow import bow_warnings
+from vision.checks import NONE_SURE
 from vision.doubt import WIDE_SIGMA_IN
-from vision.joining_adjustment import LEAST_OWN_IN, Adjusted, ErrorParts, Sighting, adjust, error_parts
+from vision.error_parts import LEAST_OWN_IN, ErrorParts, error_parts
+from vision.joining_adjustment import Adjusted, Sighting, adjust
 from vision.pairing import LEAST_SHARED, JoiningError, Pairing, pair_up
 from vision.photo import Photo
 from vision.plumb import plumb_warnings
@@ -25,7 +27,6 @@ from vision.reading import Member, Opening, Reading, Wall, Warning
 from vision.wall_plane import WallPlane
 
 DISAGREE_SHARE = 0.005
-NONE_SURE = frozenset(("none_sure", "sheet_over_faces"))  # codes of photos without one sure member
 SETTLED_SHARE, LEAST_TO_SETTLE = 0.01, 3
 MOST_OFF_SIGMAS = 4.0
 OPENING_SAME_IN = 3.0
@@ -166,7 +167,7 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         warnings = [w for w in warnings if w.code not in NONE_SURE]
     scales = 1.0 - done.stretch
     planes = tuple(
-        _moved(r.plane, float(scales[k]), float(done.offset_in[k]))
+        r.plane.moved(float(scales[k]), float(done.offset_in[k]))
         for k, r in enumerate(readings)
         if r.plane is not None
     )
@@ -340,9 +341,3 @@ def _openings(
             ):
                 out.append(moved)
     return tuple(sorted(out, key=lambda o: o.left_in))
-
-
-def _moved(plane: WallPlane, scale: float, offset_in: float) -> WallPlane:
-    """The plane with x shifted to the whole wall's; heights keep the photo's own zero."""
-    h = np.array([[scale, 0, offset_in], [0, scale, 0], [0, 0, 1.0]]) @ np.asarray(plane.wall_from_view)
-    return replace(plane, wall_from_view=tuple((float(r[0]), float(r[1]), float(r[2])) for r in h))

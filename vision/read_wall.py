@@ -15,7 +15,7 @@ from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.curves import trace_members
-from vision.doubt import judge
+from vision.doubt import LEAST_FULL, judge, mostly_unsure
 from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
 from vision.openings import propose_openings
@@ -34,8 +34,6 @@ from vision.viewing import Viewed, find_view, narrowed
 from vision.wall_picture import WallPicture, picture_wall
 from vision.wall_turns import up_to_the_corner
 
-MOSTLY_UNSURE = 0.6
-LEAST_FULL = 3  # one or two faces under paper are no wall
 SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
 NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 ASSUMED_FACE_SLACK = 0.15
@@ -297,8 +295,7 @@ def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list
     Where most full-height members are doubtful, or there are hardly any, so is the wall's end they are
     measured from: doubt all. A partial member away from every opening is more likely clutter: doubt it.
     """
-    full = [m for m in members if m.kind == "full"]
-    mostly = sum(not m.sure for m in full) > MOSTLY_UNSURE * len(full) or len(full) < LEAST_FULL
+    mostly = mostly_unsure(members)
     out = []
     for m in members:
         doubts = m.doubts

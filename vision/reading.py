@@ -134,6 +134,11 @@ class Member:
         """The same, not sure for one reason more."""
         return replace(self, sure=False, doubts=tuple(dict.fromkeys((*self.doubts, code))))
 
+    def without(self, code: str) -> Member:
+        """The same without one doubt; sure where that was the last."""
+        doubts = tuple(d for d in self.doubts if d != code)
+        return replace(self, sure=not doubts if self.doubts else self.sure, doubts=doubts)
+
 
 @dataclass(frozen=True)
 class Opening:

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from vision.checks import DISAGREE_SHARE, doubted_by, fuse_ratios, rescaled
+from vision.checks import DISAGREE_SHARE, doubted_by, fuse_lengths, with_lengths_in
+from vision.length_adjustment import Length
 from vision.reading import Reading, Reference, Warning
 from vision.scale import scale_from_spacing
 
@@ -52,7 +53,8 @@ def with_second_reference(reading: Reading, second: Reference) -> Reading:
     if second.kind == "on_centre" or not 1 / MOST_OFF < ratio < MOST_OFF:
         members = doubted_by(reading.members, ratio) if disagree else reading.members
         return replace(reading, members=tuple(members), warnings=(*warnings, *reading.warnings))
-    return rescaled(reading, fuse_ratios(list(reading.members), [(ratio, relative)], warnings))
+    more = Length(None, ratio - 1, relative)
+    return with_lengths_in(reading, fuse_lengths(list(reading.members), [more], warnings))
 
 
 def _ratio(reading: Reading, second: Reference) -> tuple[float, float] | None:

@@ -62,9 +62,10 @@ class WallPlane:
         n = h[2] / np.linalg.norm(h[2])
         return float(np.linalg.norm(h[0] - (h[0] @ n) * n) / np.linalg.norm(h[2]))
 
-    def stretched(self, factor: float) -> WallPlane:
-        """The same plane with every length multiplied by `factor` (a better reference came in)."""
-        h = np.diag([factor, factor, 1.0]) @ np.asarray(self.wall_from_view)
+    def moved(self, factor: float, offset_in: float = 0.0) -> WallPlane:
+        """The same plane with every length multiplied by `factor` (a better reference came in), and all of it
+        `offset_in` farther from the wall's left end."""
+        h = np.array([[factor, 0, offset_in], [0, factor, 0], [0, 0, 1.0]]) @ np.asarray(self.wall_from_view)
         rows = tuple((float(r[0]), float(r[1]), float(r[2])) for r in h)
         return WallPlane(self.focal_px, self.principal_px, self.k1, self.k2, rows)
 

@@ -129,14 +129,16 @@ def test_a_stud_beyond_the_first_photo_is_sure_once_the_user_keeps_it() -> None:
 
 
 def test_a_tape_reading_on_any_photo_counts_from_the_left_end_of_the_whole_wall() -> None:
-    taken = TapeReading(RIGHT.members[-2].front_px, 160.1 * 1.004, "")
+    taken = TapeReading(RIGHT.members[-2].front_px, 160.1 * 1.001, "")
     before, after = joined(wall()), joined(wall(further=Corrections(tape_readings=(taken,))))
     # the weighted mean of photo and tape, so most of the way
     moved_in = places(after.whole)[-2]
-    assert 160.1 * 1.002 < moved_in < 160.1 * 1.004
+    assert 160.1 * 1.0003 < moved_in < 160.1 * 1.001
     assert places(after.views[1])[-2] == moved_in
     longer = after.whole.reading.wall.length_in / before.whole.reading.wall.length_in
-    assert longer == pytest.approx(moved_in / places(before.whole)[-2])
+    # the stud's own error has a share in what the tape found, which the wall's length has not
+    assert longer == pytest.approx(moved_in / places(before.whole)[-2], abs=0.0006)
+    assert longer > 1.0001
     assert after.whole.members[-2].member.sigma_in < before.whole.members[-2].member.sigma_in
     (x, _), _ = after.views[1].reading.plane.to_wall(RIGHT.members[-2].front_px)
     assert x == pytest.approx(moved_in, abs=0.1)

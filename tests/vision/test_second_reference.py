@@ -58,7 +58,7 @@ def test_the_plane_knows_how_far_the_camera_stood() -> None:
     plane = reading().plane
     assert plane is not None
     assert plane.distance_in == pytest.approx(DISTANCE_IN)
-    assert plane.stretched(1.02).distance_in == pytest.approx(1.02 * DISTANCE_IN)
+    assert plane.moved(1.02).distance_in == pytest.approx(1.02 * DISTANCE_IN)
 
 
 def test_a_second_length_that_agrees_tightens_every_stud_and_the_wall() -> None:

@@ -129,7 +129,7 @@ def test_one_point_gives_one_point_and_many_give_many() -> None:
 
 def test_a_longer_reference_stretches_every_length_alike() -> None:
     plane = plane_through(PHOTO_PX, WALL_IN, -0.05)
-    longer = plane.stretched(1.02)
+    longer = plane.moved(1.02)
     inside = np.array([[500, 400], [1500, 1100]], float)
     np.testing.assert_allclose(longer.to_wall(inside), 1.02 * plane.to_wall(inside), rtol=1e-12)
     np.testing.assert_allclose(longer.to_photo(1.02 * WALL_IN), plane.to_photo(WALL_IN), atol=1e-6)

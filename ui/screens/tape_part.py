@@ -15,15 +15,21 @@ from ui.store import Surface
 from ui.tape_readings import TapeReading, stud_to_measure
 from ui.words import Words
 
+SCALE_OPEN = "loose_scale"
+
 
 def one_more_reading(surface: Surface, wall: CorrectedWall, words: Words, style: str) -> None:
-    """Ask for a tape reading to the stud that would help the others most; list those taken."""
-    if wall.reading.refused or len(wall.members) < 2:
+    """Ask for a tape reading to the stud that would help the others most; list those taken.
+
+    Where the spacing left the scale open one reading settles it, so that the question stands open there.
+    """
+    scale_open = wall.reading.refused and wall.reading.warnings[-1].code == SCALE_OPEN
+    if (wall.reading.refused and not scale_open) or len(wall.members) < 2:
         return
     taken = surface.corrections.tape_readings
     members = [shown.member for shown in wall.members]
     best = stud_to_measure(members, taken)
-    with st.expander(words("tape.title")):
+    with st.expander(words("tape.title"), expanded=scale_open):
         for number, each in enumerate(taken):
             with st.container(horizontal=True, vertical_alignment="center"):
                 st.write(words("tape.taken", length=format_length(each.length_in, style)))

@@ -13,6 +13,7 @@ SAID_SPANISH: dict[str, str] = {
     "Tap the wall's four corners, or take the photo again closer, straight on and with more light.": "Toque las cuatro esquinas de la pared, o tome la foto otra vez más cerca, de frente y con más luz.",
     "The members found do not stand at an even spacing, so the photo has no scale.": "Las piezas encontradas no están a una separación pareja, así que la foto no tiene escala.",
     "Too few of the studs stand on their marks for the spacing to fix the scale.": "Muy pocos montantes están en sus marcas: la separación no basta para fijar la escala.",
+    "Give a tape length between two marks, or one tape reading from the left end to a far stud.": "Dé una medida con cinta entre dos marcas, o una lectura de cinta desde el extremo izquierdo hasta un montante lejano.",
     "Give a tape length between two marks instead: the longer, the better.": "Dé una medida con cinta entre dos marcas: cuanto más larga, mejor.",
     "The photo is dark, so edges are uncertain.": "La foto está oscura y los bordes son inciertos.",
     "Light the wall with a work light from behind you and take the photo again.": "Ilumine la pared con una lámpara desde detrás de usted y tome la foto otra vez.",

@@ -1,0 +1,51 @@
+"""What the ± of one photo's members is made of: their own, the left end's, and the scale's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vision.reading import Member
+
+LEAST_OWN_IN = 0.04  # eased edges, members proud of the plane: as for one photo (`vision.placing`)
+
+
+@dataclass(frozen=True)
+class ErrorParts:
+    """What the ± of one photo's members is made of.
+
+    Attributes
+    ----------
+    relative : float
+        Common error of the scale, a share of the distance from the left end.
+    origin_in : float
+        Common error of the left end itself.
+    own_in : (N,) array
+        Each member's own.
+    """
+
+    relative: float
+    origin_in: float
+    own_in: NDArray[np.float64]
+
+
+def error_parts(members: Sequence[Member]) -> ErrorParts:
+    """Split the members' sigmas: variance = own² + origin² + (relative · x)², fitted, none negative.
+
+    The leftmost member's place hangs on no origin (it is half a face from the end), so what the others'
+    constant part has more than its own is the origin's.
+    """
+    x = np.array([m.centre_in for m in members])
+    var = np.array([m.sigma_in for m in members]) ** 2
+    relative2 = 0.0
+    if len(x) >= 2 and np.ptp(x) > 0:
+        rest = slice(1, None) if len(x) > 2 else slice(None)
+        relative2 = max(0.0, float(np.polyfit(x[rest] ** 2, var[rest], 1)[0]))
+    constant = np.maximum(var - relative2 * x**2, LEAST_OWN_IN**2)
+    origin2 = max(0.0, float(np.median(constant[1:]) - constant[0])) if len(x) >= 3 else 0.0
+    own2 = np.maximum(constant - origin2, LEAST_OWN_IN**2)
+    own2[0] = constant[0]
+    return ErrorParts(float(np.sqrt(relative2)), float(np.sqrt(origin2)), np.sqrt(own2))
