@@ -17,7 +17,8 @@ DISAGREE_SHARE = 0.005
 FAR_OUT = 1.25  # times two sigmas: a smaller difference is called out, too, where the photo is so sure
 SAME_MEMBER_IN = 4.0
 LEAST_END_SIGMA_IN = 0.06  # of the wall's length, beside the scale: its two ends
-FAR_MOVED_IN = 0.25
+# Places that lengths which do not agree have moved by more, or would move by more, are not sure.
+MOVED_IN, WOULD_MOVE_IN = 0.15, 0.25
 # A reading farther off than this is to another stud, or misread: no mean of it and the photo is right.
 MOST_OFF_SHARE = 0.04
 # Of the photo's scale, relative: at least, and where it is a guess between spacings a half apart.
@@ -82,7 +83,7 @@ def with_lengths_in(reading: Reading, fused: Fused) -> Reading:
     members = []
     for m, was in zip(fused.members, reading.members, strict=True):
         doubts = tuple(d for d in m.doubts if not (settled and d == "assumed_scale"))
-        if not fused.agree and not settled and abs(m.centre_in - was.centre_in) > FAR_MOVED_IN:
+        if not fused.agree and not settled and abs(m.centre_in - was.centre_in) > MOVED_IN:
             doubts = (*doubts, "lengths_disagree")
         members.append(replace(m, doubts=doubts, sure=not doubts if m.doubts or doubts else m.sure))
     cured: frozenset[str] = frozenset()
@@ -124,7 +125,8 @@ def places_known(members: Sequence[Member]) -> list[Member]:
 def doubted_by(members: Sequence[Member], ratio: float) -> list[Member]:
     """The members; those that lengths `ratio` times as long would move far are no longer sure."""
     return [
-        m.doubted("lengths_disagree") if abs(m.centre_in * (ratio - 1)) > FAR_MOVED_IN else m for m in members
+        m.doubted("lengths_disagree") if abs(m.centre_in * (ratio - 1)) > WOULD_MOVE_IN else m
+        for m in members
     ]
 
 
