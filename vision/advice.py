@@ -126,6 +126,10 @@ WARNINGS = {
         "Only some of the studs stand on the assumed layout.",
         "Enter a tape length between two marks: the scale is uncertain.",
     ),
+    "off_layout": (
+        "By this length the studs stand a little beside every usual spacing.",
+        "Look at the length's two marks again, enlarged, or put a tape from the left end to a far stud.",
+    ),
     "short_reference": (
         "The reference is short for this wall, so the far end is uncertain.",
         "Use a longer tape length, or check the farthest stud with a tape.",
@@ -227,6 +231,8 @@ def reading_warnings(
         marks = placed.plane.to_wall(np.array([reference.from_px, reference.to_px]))
         if np.hypot(*(marks[1] - marks[0])) < SHORT_REFERENCE_SHARE * wall.length_in:
             codes.append("short_reference")
+        if placed.scale.off_layout:
+            codes.append("off_layout")
     if not reference.assumed:
         seen = (survey.face_seen or survey.face) / survey.face
         if _odd_spacing(members, wall.length_in):

@@ -25,7 +25,7 @@ MOST_OFF_SHARE = 0.04
 LEAST_RELATIVE, GUESSED_RELATIVE = 0.0005, 1.0
 SCALE_KNOWN = 0.002  # relative: half of what a spacing may leave open (`advice.LOOSE_SCALE`)
 # Warnings that a scale known so well answers.
-SCALE_DOUBTS = frozenset(("loose_scale", "few_on_layout", "short_reference"))
+SCALE_DOUBTS = frozenset(("loose_scale", "few_on_layout", "short_reference", "off_layout"))
 NONE_SURE = frozenset(("none_sure", "sheet_over_faces"))  # of photos without one sure member
 DOUBLE_WORTH, LAST_WORTH = 0.7, 0.85  # of a reading to a double or to the last member, by judgement
 LENGTH_DOUBT_WORDS = {"lengths_disagree": "the lengths that were given do not agree on its place"}

@@ -18,6 +18,11 @@ USUAL_SPACINGS_IN = (12.0, 15.75, 16.0, 19.2, 23.62, 24.0)
 # A layout sharpens a tape's scale when this many members, and this share of all, stand on it and fill this
 # share of its marks; it is never trusted closer than LAYOUT_TRUST (a carpenter's own tape).
 MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN, MARKS_FILLED, LAYOUT_TRUST = 5, 0.5, 0.7, 0.001
+# A layout within so many sigmas of the tape is the tape's; one farther off, up to OFF_LAYOUT, speaks
+# against it.
+WITHIN_SIGMAS, OFF_LAYOUT = 2.5, 0.03
+# Sigma of a scale that a layout speaks against, and of one that another layout would suit, of the difference.
+OFF_SHARE, OTHER_SHARE = 0.7, 0.4
 # A stud within this of its layout mark counts as laid out, inches.
 ON_LAYOUT_IN = 0.4
 LEAST_STUDS_ON_LAYOUT = 4
@@ -41,6 +46,9 @@ class Scale:
         Spacing only: how many members fit the layout, of how many.
     spacing_in : float or None
         Spacing only: the spacing used.
+    off_layout : float
+        Tape only: how much longer, relative, all would be by the layout that the studs plainly stand on,
+        where that is more than the tape's own doubt; else 0.
     """
 
     inches_per_unit: float
@@ -48,6 +56,7 @@ class Scale:
     on_layout: int = 0
     studs: int = 0
     spacing_in: float | None = None
+    off_layout: float = 0.0
 
 
 def scale_from_marks(
@@ -149,7 +158,11 @@ def scale_from_spacing(
 
 
 def with_layout(
-    tape: Scale, centres: NDArray[np.float64], weights: NDArray[np.float64], inches_more: float
+    tape: Scale,
+    centres: NDArray[np.float64],
+    weights: NDArray[np.float64],
+    inches_more: float,
+    rough_relative: float = 0.0,
 ) -> Scale:
     """A tape's scale sharpened by the layout the members stand on, where there plainly is one.
 
@@ -163,32 +176,52 @@ def with_layout(
         Middles of the members and how well each is seen.
     inches_more : float
         Scale of the faces' edges less that of the tape's plane, inches per unit.
+    rough_relative : float
+        How far off, relative, marks that were placed roughly may have the tape's scale.
 
     Returns
     -------
     Scale
         `tape` itself where no usual spacing fits within its doubt, or more than one does.
     """
-    x, w = np.asarray(centres, float), np.asarray(weights, float)
     s = tape.inches_per_unit + inches_more
-    fits: list[Scale] = []
-    for spacing_in in USUAL_SPACINGS_IN:
-        fitted = fit_layout(x, w, spacing_in / s, spacing_in) if len(x) >= MEMBERS_TO_SHARPEN else None
-        if fitted is None:
-            continue
-        layout = fitted.scale
-        rel = float(np.hypot(max(layout.relative_sigma, LAYOUT_TRUST), tape.relative_sigma))
-        marks = (x.max() - x.min()) * s / spacing_in + 1
-        enough = max(MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN * int((w > 0).sum()), MARKS_FILLED * marks)
-        if abs(layout.inches_per_unit / s - 1) < 2.5 * rel and layout.on_layout >= enough:
-            fits.append(layout)
-    if not fits or max(f.inches_per_unit for f in fits) > 1.002 * min(f.inches_per_unit for f in fits):
+    plain = _plain_layouts(np.asarray(centres, float), np.asarray(weights, float), s)
+    rel = [float(np.hypot(max(f.relative_sigma, LAYOUT_TRUST), tape.relative_sigma)) for f in plain]
+    offs = [f.inches_per_unit / s - 1 for f in plain]
+    fits = [f for f, o, r in zip(plain, offs, rel, strict=True) if abs(o) < WITHIN_SIGMAS * r]
+    if not fits:
+        nearest = min((o for o in offs if abs(o) < OFF_LAYOUT), key=abs, default=0.0)
+        doubt = max(tape.relative_sigma, OFF_SHARE * abs(nearest))
+        return replace(tape, relative_sigma=doubt, off_layout=nearest)
+    if max(f.inches_per_unit for f in fits) > 1.002 * min(f.inches_per_unit for f in fits):
         return tape
     layout = max(fits, key=lambda f: f.on_layout)
     a = 1 / tape.relative_sigma**2
     b = 1 / max(layout.relative_sigma, LAYOUT_TRUST) ** 2
     fused = (a * s + b * layout.inches_per_unit) / (a + b)
-    return replace(tape, inches_per_unit=fused - inches_more, relative_sigma=float((a + b) ** -0.5))
+    doubt = float((a + b) ** -0.5)
+    # Marks placed roughly may have meant a neighbouring spacing: 400 mm and 16 in are 1.6 % apart.
+    assert layout.spacing_in is not None
+    apart = [other / layout.spacing_in - 1 for other in USUAL_SPACINGS_IN if other != layout.spacing_in]
+    off = layout.inches_per_unit / s - 1
+    others = [gap for gap in apart if abs(off + gap) < rough_relative]
+    if others:
+        doubt = float(np.hypot(doubt, OTHER_SHARE * min(others, key=abs)))
+    return replace(tape, inches_per_unit=fused - inches_more, relative_sigma=doubt)
+
+
+def _plain_layouts(x: NDArray[np.float64], w: NDArray[np.float64], inches_per_unit: float) -> list[Scale]:
+    """Layouts of usual spacings that most members stand on and that leave few marks empty."""
+    if len(x) < MEMBERS_TO_SHARPEN:
+        return []
+    out = []
+    for spacing_in in USUAL_SPACINGS_IN:
+        fitted = fit_layout(x, w, spacing_in / inches_per_unit, spacing_in)
+        marks = (x.max() - x.min()) * inches_per_unit / spacing_in + 1
+        enough = max(MEMBERS_TO_SHARPEN, SHARE_TO_SHARPEN * int((w > 0).sum()), MARKS_FILLED * marks)
+        if fitted is not None and fitted.scale.on_layout >= enough:
+            out.append(fitted.scale)
+    return out
 
 
 def weighted_line(

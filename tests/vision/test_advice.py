@@ -56,6 +56,7 @@ def codes(
     horizontals: int = 12,
     cut: bool = False,
     height_sigma_in: float = 0.2,
+    off_layout: float = 0.0,
 ) -> set[str]:
     """Warnings of a plain 16 ft wall, seen straight on unless said otherwise; ten pixels to the inch."""
     plane = WallPlane(1.0, (0.0, 0.0), 0.0, 0.0, ((0.1, 0.0, 0.0), (0.0, -0.1, 96.0), (0.0, 0.0, 1.0)))
@@ -73,7 +74,8 @@ def codes(
         maps=None,
     )
     placed: Any = SimpleNamespace(
-        plane=plane, scale=SimpleNamespace(on_layout=10, studs=10, inches_per_unit=100.0)
+        plane=plane,
+        scale=SimpleNamespace(on_layout=10, studs=10, inches_per_unit=100.0, off_layout=off_layout),
     )
     wall = Wall(192.0, 0.2, 96.0, 0.4, ((0, 0), (1920, 0), (1920, 960), (0, 960)))
     tape = Reference.tape(marks_in, (10.0, 500.0), (10.0 + 10 * marks_in, 500.0))
@@ -99,6 +101,10 @@ def test_few_level_lines_and_a_wall_cut_off_are_said() -> None:
 def test_a_height_that_may_be_a_plate_more_or_less_wants_a_tape() -> None:
     assert codes(height_sigma_in=0.3) == set()
     assert codes(height_sigma_in=0.9) == {"height_unsure"}
+
+
+def test_studs_beside_every_usual_spacing_ask_for_another_look_at_the_marks() -> None:
+    assert codes(off_layout=0.006) == {"off_layout"}
 
 
 def test_every_warning_says_what_is_wrong_and_what_to_do() -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from vision.scale import scale_from_face, scale_from_marks, scale_from_spacing
+from vision.scale import Scale, scale_from_face, scale_from_marks, scale_from_spacing, with_layout
 
 DISTANCE_IN = 132.0  # the camera's distance to the wall: 11 ft, which is the scale in inches a unit
 BOTH_SPACINGS = (16.0, 24.0)
@@ -125,3 +125,32 @@ def test_the_faces_alone_give_a_scale_of_six_percent() -> None:
     scale = scale_from_face(1.5 / DISTANCE_IN, 1.5)
     assert scale.inches_per_unit == pytest.approx(DISTANCE_IN)
     assert scale.relative_sigma >= 0.05
+
+
+def sharpened(marks_off: float, rough: float, relative_sigma: float = 0.0015) -> Scale:
+    """A tape's scale, `marks_off` too long, over studs at 16 in on centre."""
+    x = laid_out(176.0, 16.0) / DISTANCE_IN
+    tape = Scale(DISTANCE_IN * (1 + marks_off), relative_sigma)
+    return with_layout(tape, x, np.ones(len(x)), 0.0, rough)
+
+
+def test_a_layout_sharpens_a_tape_that_agrees_with_it() -> None:
+    scale = sharpened(0.002, rough=0.004)
+    assert abs(scale.inches_per_unit / DISTANCE_IN - 1) < 0.001
+    assert scale.relative_sigma < 0.001
+    assert scale.off_layout == 0
+
+
+def test_marks_that_put_the_studs_beside_every_usual_spacing_leave_the_scale_in_doubt() -> None:
+    """0.8 % off: neither at 16 in nor at 400 mm, which is 1.6 % less."""
+    scale = sharpened(-0.008, rough=0.004)
+    assert scale.inches_per_unit == pytest.approx(DISTANCE_IN * 0.992)
+    assert abs(scale.off_layout) == pytest.approx(0.008, abs=0.001)
+    assert scale.relative_sigma > 0.005
+
+
+def test_a_short_tape_cannot_tell_16_in_from_400_mm() -> None:
+    plain, short = sharpened(0.001, rough=0.004), sharpened(0.001, rough=0.03)
+    assert short.inches_per_unit == plain.inches_per_unit
+    assert plain.relative_sigma < 0.001
+    assert short.relative_sigma > 0.005

@@ -39,6 +39,8 @@ SAID_SPANISH: dict[str, str] = {
     "Measure one length on the wall with a tape and enter it to be sure.": "Mida una longitud en la pared con cinta y escríbala para estar seguro.",
     "Only some of the studs stand on the assumed layout.": "Solo algunos montantes están donde la separación supuesta los pone.",
     "Enter a tape length between two marks: the scale is uncertain.": "Escriba una medida con cinta entre dos marcas: la escala es incierta.",
+    "By this length the studs stand a little beside every usual spacing.": "Con esta longitud los montantes quedan algo fuera de toda separación usual.",
+    "Look at the length's two marks again, enlarged, or put a tape from the left end to a far stud.": "Mire otra vez, ampliadas, las dos marcas de la longitud, o mida con cinta desde el extremo izquierdo hasta un montante lejano.",
     "The reference is short for this wall, so the far end is uncertain.": "La medida es corta para esta pared, así que el extremo lejano es incierto.",
     "Use a longer tape length, or check the farthest stud with a tape.": "Use una medida más larga, o compruebe con cinta el montante más lejano.",
     "With this reference the studs' faces come out far from their usual width.": "Con esta medida las caras de los montantes salen muy lejos de su ancho normal.",
