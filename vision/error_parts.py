@@ -40,12 +40,17 @@ def error_parts(members: Sequence[Member]) -> ErrorParts:
     """
     x = np.array([m.centre_in for m in members])
     var = np.array([m.sigma_in for m in members]) ** 2
+    if not len(x):
+        return ErrorParts(0.0, 0.0, var)
+    leftmost = int(np.argmin(x))
+    rest = np.arange(len(x)) != leftmost if len(x) > 2 else np.ones(len(x), bool)
     relative2 = 0.0
-    if len(x) >= 2 and np.ptp(x) > 0:
-        rest = slice(1, None) if len(x) > 2 else slice(None)
+    if np.ptp(x[rest]) > 0:
         relative2 = max(0.0, float(np.polyfit(x[rest] ** 2, var[rest], 1)[0]))
     constant = np.maximum(var - relative2 * x**2, LEAST_OWN_IN**2)
-    origin2 = max(0.0, float(np.median(constant[1:]) - constant[0])) if len(x) >= 3 else 0.0
+    origin2 = 0.0
+    if len(x) > 2:
+        origin2 = max(0.0, float(np.median(constant[rest]) - constant[leftmost]))
     own2 = np.maximum(constant - origin2, LEAST_OWN_IN**2)
-    own2[0] = constant[0]
+    own2[leftmost] = constant[leftmost]
     return ErrorParts(float(np.sqrt(relative2)), float(np.sqrt(origin2)), np.sqrt(own2))

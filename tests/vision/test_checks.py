@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vision.checks import best_next_reading, fuse_checks, with_checks
+from vision.error_parts import error_parts
 from vision.reading import Member, Opening, Reading, Reference, TapeCheck, Wall, Warning
 from vision.wall_plane import WallPlane
 
@@ -225,3 +226,12 @@ def test_the_next_reading_goes_to_a_far_single_stud_that_is_sure() -> None:
 def test_there_is_no_next_reading_on_a_wall_of_fewer_than_two_studs() -> None:
     assert best_next_reading([]) is None
     assert best_next_reading([stud(48.0, 0.1)]) is None
+
+
+def test_what_a_sigma_is_made_of_does_not_hang_on_the_order_of_the_studs() -> None:
+    studs = [replace(m, sigma_in=float(np.hypot(0.2, m.sigma_in))) if k else m for k, m in enumerate(wall())]
+    there, back = error_parts(studs), error_parts(studs[::-1])
+    assert there.origin_in == pytest.approx(0.2, abs=0.02)
+    assert there.relative == pytest.approx(0.004, rel=0.01)
+    assert (there.relative, there.origin_in) == pytest.approx((back.relative, back.origin_in))
+    np.testing.assert_allclose(there.own_in, back.own_in[::-1])
