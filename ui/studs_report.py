@@ -165,8 +165,10 @@ def _scale_line(reading: Reading, style: str) -> str:
     length = format_length(reference.length_in, style)
     if reference.kind == "tape":
         return f"Scale: {length} between the two marks."
-    if reference.assumed:
+    if reading.scale_guessed:
         return f"Scale: {length} on centre, ASSUMED from the photo. Measure one length to be sure."
+    if reference.assumed:
+        return "Scale: by your tape reading."
     return f"Scale: studs {length} on centre, as stated."
 
 

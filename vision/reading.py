@@ -187,3 +187,8 @@ class Reading:
     warnings: tuple[Warning, ...]
     refused: bool = False
     boxes: tuple[Opening, ...] = ()
+
+    @property
+    def scale_guessed(self) -> bool:
+        """Whether the scale is a spacing taken from the photo, and no tape reading has settled it."""
+        return self.reference.assumed and any(w.code == "assumed_spacing" for w in self.warnings)

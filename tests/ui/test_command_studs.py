@@ -104,10 +104,16 @@ def test_a_spacing_reaches_the_reader(asked: Asked, photo_file: str, text: str, 
 def test_without_a_reference_the_reader_chooses_and_it_is_said_to_be_assumed(
     asked: Asked, photo_file: str, capsys
 ) -> None:
-    asked.answer = replace(asked.answer, reference=Reference.on_centre(16.0, assumed=True))
+    guess = Reference.on_centre(16.0, assumed=True)
+    said = (Warning("assumed_spacing", "No reference was given.", "Measure one length."),)
+    asked.answer = replace(asked.answer, reference=guess, warnings=said)
     assert main(["studs", photo_file]) == 0
     assert asked.reference is None
     assert "ASSUMED" in capsys.readouterr().out
+    # a tape reading took the warning away
+    asked.answer = replace(asked.answer, warnings=())
+    assert main(["studs", photo_file]) == 0
+    assert "by your tape reading" in capsys.readouterr().out
 
 
 def test_corners_face_and_checks_reach_the_reader(asked: Asked, photo_file: str) -> None:

@@ -43,6 +43,7 @@ def test_a_given_tape_is_done_even_where_the_wall_is_not_found() -> None:
 def test_a_guessed_spacing_is_assumed_only_while_the_wall_is_readable() -> None:
     guessed = replace(SPACING, assumed=True)
     assert length_state(_read(guessed, "assumed_spacing", "loose_scale")) == "wall.assumed"
+    assert length_state(_read(guessed)) == "wall.done"  # a tape reading settled it
     assert length_state(_read(guessed, "no_members", refused=True)) == "wall.open"
 
 

@@ -322,7 +322,7 @@ def _editor(
 def _tool_that_helps(wall: CorrectedWall) -> str:
     """The editor's tool for what the reading lacks: a known length, else the wall's corners."""
     if not wall.reading.refused:
-        return "tape" if wall.reading.reference.assumed else ""
+        return "tape" if wall.reading.scale_guessed else ""
     return "tape" if wall_state.lacks_scale(wall.reading) else "corners"
 
 

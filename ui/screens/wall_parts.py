@@ -198,9 +198,13 @@ def known_length(surface: Surface, reading: Reading, usual: Usual, words: Words,
     the house is come first."""
     reference = surface.corrections.reference
     used = reading.reference
-    with st.expander(words("wall.known_length"), expanded=used.assumed):
+    with st.expander(
+        words("wall.known_length"), expanded=used.assumed and (reading.scale_guessed or reading.refused)
+    ):
         if reference is None and not used.assumed:
             st.write(words("photos.scale_from_other"))
+        elif used.assumed and not reading.scale_guessed and not reading.refused:
+            st.write(words("wall.known_by_reading"))
         elif used.assumed:
             st.write(words("wall.known_assumed", spacing=along_wall(used.length_in, style)))
         elif used.kind == "tape":

@@ -54,7 +54,9 @@ def length_state(reading: Reading) -> str:
         return "wall.open"  # what was stated does not do
     if not reading.reference.assumed:
         return "wall.done"
-    return "wall.open" if reading.refused else "wall.assumed"
+    if reading.refused:
+        return "wall.open"
+    return "wall.assumed" if reading.scale_guessed else "wall.done"
 
 
 def boards_state(reading: Reading | None, boarded: bool) -> str:

@@ -113,6 +113,7 @@ ENGLISH: dict[str, str] = {
     "wall.known_how": "What is known about this wall?",
     "wall.known_tape_how": "Mark its two ends on the photo and type the length there.",
     "wall.known_assumed": "Nothing was stated: {spacing} on centre was taken from the photo. Measure one length to be sure.",
+    "wall.known_by_reading": "Scale: by your tape reading. A length between two marks may be added.",
     "wall.known_is_tape": "Scale: {length} between your two marks.",
     "wall.known_is_spacing": "Scale: studs {spacing} on centre, as you stated.",
     "wall.stud_number": "Stud",

@@ -113,6 +113,7 @@ SPANISH: dict[str, str] = {
     "wall.known_how": "¿Qué se sabe de esta pared?",
     "wall.known_tape_how": "Marque sus dos extremos en la foto y escriba allí la longitud.",
     "wall.known_assumed": "No se indicó nada: se tomó de la foto {spacing} de centro a centro. Mida una longitud para estar seguro.",
+    "wall.known_by_reading": "Escala: según su lectura de cinta. Puede añadirse una longitud entre dos marcas.",
     "wall.known_is_tape": "Escala: {length} entre sus dos marcas.",
     "wall.known_is_spacing": "Escala: montantes a {spacing} de centro a centro, como usted indicó.",
     "wall.stud_number": "Montante",
