@@ -11,10 +11,12 @@ from vision.doubt import WIDE_SIGMA_IN, mostly_unsure
 from vision.error_parts import error_parts
 from vision.length_adjustment import Adjusted, Length, adjust_to_lengths
 from vision.reading import Member, Opening, Reading, TapeCheck, Warning
+from vision.scale import USUAL_SPACINGS_IN
 
 # Readings that differ from the photo by more than this share are called out (issue: 0.5 %).
 DISAGREE_SHARE = 0.005
 FAR_OUT = 1.25  # times two sigmas: a smaller difference is called out, too, where the photo is so sure
+SPACING_SLACK = 0.01  # a guessed spacing that a tape turns into another usual one was the wrong guess
 SAME_MEMBER_IN = 4.0
 LEAST_END_SIGMA_IN = 0.06  # of the wall's length, beside the scale: its two ends
 # Places that lengths which do not agree have moved by more, or would move by more, are not sure.
@@ -147,7 +149,8 @@ def fuse_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Fused:
     """Fuse extra tape readings with the places read off the photo.
 
     Each says where the middle of one member is. One that is far off is not used, unless the photo's scale
-    is itself guessed; members that it would move are no longer sure.
+    is itself guessed; members that it would move are no longer sure. Where it turns a guessed spacing into
+    another usual one, the guess was wrong and nothing disagrees.
     """
     members = list(reading.members)
     if not checks or not members:
@@ -171,7 +174,8 @@ def fuse_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Fused:
         photo_rel, tape_rel = m.sigma_in / m.centre_in, check.sigma_in / m.centre_in
         off, doubt = abs(ratio - 1), 2 * float(np.hypot(photo_rel, tape_rel))
         slip = not guessed and off > max(MOST_OFF_SHARE, doubt)
-        if off > max(DISAGREE_SHARE, doubt) or off > FAR_OUT * doubt:
+        other_spacing = guessed and _is_another(reading.reference.length_in, ratio)
+        if not other_spacing and (off > max(DISAGREE_SHARE, doubt) or off > FAR_OUT * doubt):
             percent = f"{100 * off:.1f}"
             said = f"The extra reading and the photo differ by {percent} %."
             if slip:
@@ -188,6 +192,12 @@ def fuse_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Fused:
             continue
         lengths.append(Length(i, check.length_in - m.centre_in, check.sigma_in))
     return fuse_lengths(members, lengths, warnings, guessed)
+
+
+def _is_another(spacing_in: float, ratio: float) -> bool:
+    """Whether a spacing times `ratio` is a usual one, and not the same."""
+    others = [usual for usual in USUAL_SPACINGS_IN if abs(usual / spacing_in - 1) > SPACING_SLACK]
+    return any(abs(spacing_in * ratio / usual - 1) < SPACING_SLACK for usual in others)
 
 
 def fuse_lengths(

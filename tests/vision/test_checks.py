@@ -131,9 +131,16 @@ def test_a_reading_to_the_wrong_stud_is_not_averaged_in_and_leaves_the_far_studs
 
 def test_a_reading_settles_a_guessed_spacing_however_far_off_it_was() -> None:
     """24 in on centre taken for 16: the tape says half as much again."""
-    after, _, factor = fused(wall(), [TapeCheck(128.0, 192.0)], guessed=True)
+    after, warnings, factor = fused(wall(), [TapeCheck(128.0, 192.0)], guessed=True)
+    assert warnings == []
     assert factor == pytest.approx(1.5, abs=0.002)
     assert all(m.sure for m in after)
+
+
+def test_a_reading_that_makes_a_guessed_spacing_an_odd_one_is_called_out() -> None:
+    """16 in taken from the photo, 17.4 in by the tape: no wall is framed so."""
+    _, warnings, _ = fused(wall(), [TapeCheck(128.0, 139.0)], guessed=True)
+    assert [w.code for w in warnings] == ["references_disagree"]
 
 
 def test_a_reading_near_no_stud_is_named_and_changes_nothing() -> None:
