@@ -29,7 +29,10 @@ SCALE_KNOWN = 0.002  # relative: half of what a spacing may leave open (`advice.
 # Warnings that a scale known so well answers.
 SCALE_DOUBTS = frozenset(("loose_scale", "few_on_layout", "short_reference", "off_layout"))
 NONE_SURE = frozenset(("none_sure", "sheet_over_faces"))  # of photos without one sure member
-DOUBLE_WORTH, LAST_WORTH = 0.7, 0.85  # of a reading to a double or to the last member, by judgement
+# Of a reading to a member in doubt, to a double, to the last one, by judgement.
+UNSURE_WORTH, DOUBLE_WORTH, LAST_WORTH = 0.3, 0.7, 0.85
+TAPE_SIGMA_IN = 1 / 16
+NEAREST_CHECK_IN = 8.0  # a reading so near says nothing of the scale
 LENGTH_DOUBT_WORDS = {"lengths_disagree": "the lengths that were given do not agree on its place"}
 
 
@@ -161,7 +164,7 @@ def fuse_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Fused:
     for check in checks:
         i = int(np.argmin([abs(m.centre_in - check.near_in) for m in members]))
         m = members[i]
-        if abs(m.centre_in - check.near_in) > SAME_MEMBER_IN or m.centre_in < 8:
+        if abs(m.centre_in - check.near_in) > SAME_MEMBER_IN or m.centre_in < NEAREST_CHECK_IN:
             warnings.append(
                 Warning(
                     "check_finds_no_member",
@@ -231,17 +234,25 @@ def fuse_lengths(
 def best_next_reading(members: Sequence[Member]) -> int | None:
     """Index of the member whose tape reading would tighten the others most; None with fewer than two.
 
-    The common error grows along the wall, so it is the member with the largest product of distance
-    and certainty: far from the left end, yet sure to be found with the tape. A single stud before a double,
-    whose middle nobody marks, and before the last one, which stands in a corner and is misread the oftenest.
+    Where the scale is what is not known, that is a far member; where it is the left end, a nearer one. One
+    that is in doubt may not be what the tape is held to; nor a double, whose middle nobody marks, nor the
+    last one, which stands in a corner and is misread the oftenest.
     """
+    if len(members) < 2:
+        return None
+    x = np.array([m.centre_in for m in members])
+    parts = error_parts(members)
+    shared = np.diag([parts.origin_in**2, max(parts.relative, LEAST_RELATIVE) ** 2])
+    rows = np.column_stack([np.arange(len(x)) != int(np.argmin(x)), x])
+    full = np.array([m.kind == "full" for m in members])
+    together = rows @ shared @ rows.T  # covariance of every two places, their own errors aside
+    spread = np.diag(together) + parts.own_in**2 + TAPE_SIGMA_IN**2
+    gained = (together[full] ** 2).sum(0) / spread  # variance that all places lose by a reading to each
     best, best_value = None, 0.0
-    far = max((m.centre_in for m in members), default=0.0)
     for i, m in enumerate(members):
-        if m.kind != "full":
-            continue
-        value = m.centre_in * (1.0 if m.sure else 0.3)
-        value *= (1.0 if m.plies == 1 else DOUBLE_WORTH) * (1.0 if m.centre_in < far else LAST_WORTH)
-        if value > best_value:
+        worth = (1.0 if m.sure else UNSURE_WORTH) * (1.0 if m.plies == 1 else DOUBLE_WORTH)
+        worth *= 1.0 if m.centre_in < x.max() else LAST_WORTH
+        value = float(gained[i]) * worth
+        if m.kind == "full" and m.centre_in >= NEAREST_CHECK_IN and value > best_value:
             best, best_value = i, value
-    return best if len(members) > 1 else None
+    return best
