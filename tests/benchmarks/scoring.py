@@ -159,7 +159,7 @@ def score(
     short = {i for i, m in enumerate(members) if not m.full and m.counted}
     s.short, s.short_hit = len(short), len(short & taken)
     stated = np.array([f.centre_in for f in found])
-    truth = {k: _stated_truth(case, found[k], i, at[k]) for k, i in pairs.items()}
+    truth = {k: stated_truth(case, found[k], i, at[k]) for k, i in pairs.items()}
     shift = 0.0
     if not case.whole and truth:  # the reading cannot know how much of the wall is cut off
         shift = float(np.median([stated[k] - truth[k] for k in truth]))
@@ -184,7 +184,7 @@ def score(
     return s
 
 
-def _stated_truth(case: Case, f: Found, i: int, at: float) -> float:
+def stated_truth(case: Case, f: Found, i: int, at: float) -> float:
     """True centre of what was reported: the nearest of the member, its group or its ply."""
     m = case.members[i]
     spots = [

@@ -14,7 +14,7 @@ import numpy as np
 
 from tests.benchmarks.cases import Case, own_cases
 from tests.benchmarks.reading import RENDERED, found_of, reference_for
-from tests.benchmarks.scoring import Score, match, positions, score
+from tests.benchmarks.scoring import Score, match, positions, score, stated_truth
 from vision import Reading, TapeCheck, best_next_reading, load_photo, read_wall
 from vision.checks import with_checks
 
@@ -34,8 +34,10 @@ def asked_for(case: Case, reading: Reading, count: int, rng: np.random.Generator
             break
         i = left.pop(best)
         place_in = reading.members[i].centre_in
-        true_in = [case.members[pairs[i]].centre_in] if i in pairs and found[i].plies < 2 else []
-        true_in = true_in or [m.centre_in for m in case.members if abs(m.centre_in - place_in) < NEAREST_IN]
+        if i in pairs:  # of a double its own middle
+            true_in = [stated_truth(case, found[i], pairs[i], at[i])]
+        else:
+            true_in = [m.centre_in for m in case.members if abs(m.centre_in - place_in) < NEAREST_IN]
         if true_in:
             tape_in = min(true_in, key=lambda x: abs(x - place_in)) + rng.normal(0, SLIP_IN)
             checks.append(TapeCheck(place_in, round(tape_in / SIXTEENTH_IN) * SIXTEENTH_IN))
