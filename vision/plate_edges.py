@@ -36,7 +36,7 @@ SECOND_EDGE_BELOW, FIRST_EDGE_BELOW = 0.8, 0.4
 BOTH_EDGES_PLATE = 0.8  # two plain edges with less plate between them may be a gap over one plate
 OFF_THICKNESS = 0.13  # of an edge from where two plates end: it may be another's
 # Sigmas in thicknesses: with the edge seen, without, behind a sheet, with one plate more or less possible,
-# with no plate seen (tuning walls: heights within 0.33 in in 95 %, 1.65 in by the region alone).
+# with no plate seen (tuning walls: heights within 0.45 in in 95 %, 1.65 in by the region alone).
 SEEN_SIGMA, UNSEEN_SIGMA, HIDDEN_SIGMA, DOUBT_SIGMA, NONE_SIGMA = 0.08, 0.13, 0.17, 0.6, 1.0
 BLUR_PX = 1.2
 
