@@ -92,7 +92,7 @@ def _as_steel(options: argparse.Namespace, readings: Sequence[Reading]) -> str:
             f"\nNote: Faces {format_length(options.face)} wide are narrower than timber's. If the studs are "
             "steel, add --material steel: boards are then laid out for it."
         )
-    if any(warning.code == "like_steel" for reading in readings for warning in reading.warnings):
+    if any(reading.says("like_steel") for reading in readings):
         return "\nNote: If the studs are steel, add --material steel: the photo is then read by their faces."
     return ""
 

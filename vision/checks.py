@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from vision.doubt import WIDE_SIGMA_IN, mostly_unsure
-from vision.error_parts import error_parts
+from vision.error_parts import ErrorParts, error_parts
 from vision.length_adjustment import Adjusted, Length, adjust_to_lengths
 from vision.reading import Member, Opening, Reading, TapeCheck, Warning
 from vision.scale import USUAL_SPACINGS_IN
@@ -31,7 +31,6 @@ SCALE_DOUBTS = frozenset(("loose_scale", "few_on_layout", "short_reference", "of
 NONE_SURE = frozenset(("none_sure", "sheet_over_faces"))  # of photos without one sure member
 # Of a reading to a member in doubt, to a double, to the last one, by judgement.
 UNSURE_WORTH, DOUBLE_WORTH, LAST_WORTH = 0.3, 0.7, 0.85
-TAPE_SIGMA_IN = 1 / 16
 NEAREST_CHECK_IN = 8.0  # a reading so near says nothing of the scale
 LENGTH_DOUBT_WORDS = {"lengths_disagree": "the lengths that were given do not agree on its place"}
 
@@ -46,6 +45,8 @@ class Fused:
     warnings : list of Warning
     adjusted : Adjusted or None
         What they did to all places; None where none of them counts.
+    parts : ErrorParts or None
+        What the photo's sigmas were made of before; None where none of them counts.
     agree : bool
         Whether what counts agrees with the photo; else nothing is tightened.
     """
@@ -53,6 +54,7 @@ class Fused:
     members: list[Member]
     warnings: list[Warning]
     adjusted: Adjusted | None = None
+    parts: ErrorParts | None = None
     agree: bool = True
 
     @property
@@ -80,17 +82,18 @@ def with_checks(reading: Reading, checks: Sequence[TapeCheck]) -> Reading:
 
 def with_lengths_in(reading: Reading, fused: Fused) -> Reading:
     """The reading with the members of `fused`, everything else moved as they are; its warnings come first."""
-    done, wall = fused.adjusted, reading.wall
-    if done is None or wall is None or reading.plane is None:
+    done, parts, wall = fused.adjusted, fused.parts, reading.wall
+    if done is None or parts is None or wall is None or reading.plane is None:
         return replace(reading, members=tuple(fused.members), warnings=(*fused.warnings, *reading.warnings))
     f, offset_in = fused.factor, fused.offset_in
     settled = reading.reference.assumed
     members = []
     for m, was in zip(fused.members, reading.members, strict=True):
-        doubts = tuple(d for d in m.doubts if not (settled and d == "assumed_scale"))
-        if not fused.agree and not settled and abs(m.centre_in - was.centre_in) > MOVED_IN:
-            doubts = (*doubts, "lengths_disagree")
-        members.append(replace(m, doubts=doubts, sure=not doubts if m.doubts or doubts else m.sure))
+        if settled:
+            m = m.without("assumed_scale")
+        elif not fused.agree and abs(m.centre_in - was.centre_in) > MOVED_IN:
+            m = m.doubted("lengths_disagree")
+        members.append(m)
     cured: frozenset[str] = frozenset()
     if fused.agree:
         members = places_known(members)
@@ -100,9 +103,11 @@ def with_lengths_in(reading: Reading, fused: Fused) -> Reading:
         cured |= NONE_SURE
     if settled:
         cured |= {"assumed_spacing"}
-    refused = reading.refused and not (reading.warnings and reading.warnings[-1].code in cured)
-    own2 = max(wall.length_sigma_in**2, LEAST_END_SIGMA_IN**2)
-    gained2 = done.gained_in(wall.length_in) if fused.agree else 0.0
+    length_sigma_in = wall.length_sigma_in
+    if fused.agree:
+        own2 = max(length_sigma_in**2 - parts.shared_in2(wall.length_in), LEAST_END_SIGMA_IN**2)
+        left_in = float(np.sqrt(own2 + done.shared_in2(wall.length_in)))
+        length_sigma_in = min(length_sigma_in, left_in)
     return replace(
         reading,
         members=tuple(members),
@@ -111,12 +116,12 @@ def with_lengths_in(reading: Reading, fused: Fused) -> Reading:
             wall,
             length_in=wall.length_in * f + offset_in,
             height_in=wall.height_in * f,
-            length_sigma_in=float(np.sqrt(max(own2 - gained2, LEAST_END_SIGMA_IN**2))),
+            length_sigma_in=length_sigma_in,
         ),
         plane=reading.plane.moved(f, offset_in),
         openings=_moved(reading.openings, f, offset_in),
         boxes=_moved(reading.boxes, f, offset_in),
-        refused=refused,
+        refused=reading.refused and reading.refused_for not in cured,
     )
 
 
@@ -228,7 +233,7 @@ def fuse_lengths(
         replace(m, centre_in=float(at), sigma_in=min(m.sigma_in, float(sigma)) if agree else m.sigma_in)
         for m, at, sigma in zip(members, done.at_in, done.sigma_in, strict=True)
     ]
-    return Fused(moved, warnings, done, agree)
+    return Fused(moved, warnings, done, parts, agree)
 
 
 def best_next_reading(members: Sequence[Member]) -> int | None:
@@ -246,7 +251,7 @@ def best_next_reading(members: Sequence[Member]) -> int | None:
     rows = np.column_stack([np.arange(len(x)) != int(np.argmin(x)), x])
     full = np.array([m.kind == "full" for m in members])
     together = rows @ shared @ rows.T  # covariance of every two places, their own errors aside
-    spread = np.diag(together) + parts.own_in**2 + TAPE_SIGMA_IN**2
+    spread = np.diag(together) + parts.own_in**2 + TapeCheck.sigma_in**2
     gained = (together[full] ** 2).sum(0) / spread  # variance that all places lose by a reading to each
     best, best_value = None, 0.0
     for i, m in enumerate(members):

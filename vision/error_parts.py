@@ -31,6 +31,10 @@ class ErrorParts:
     origin_in: float
     own_in: NDArray[np.float64]
 
+    def shared_in2(self, at_in: float) -> float:
+        """Variance that a place `at_in` from the left end shares with the others, square inches."""
+        return self.origin_in**2 + (self.relative * at_in) ** 2
+
 
 def error_parts(members: Sequence[Member]) -> ErrorParts:
     """Split the members' sigmas: variance = own² + origin² + (relative · x)², fitted, none negative.

@@ -147,7 +147,7 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         if not (
             w.code in ("wall_cut_off", "out_of_plumb", "bowed")
             or (w.code == "assumed_spacing" and settled[k])
-            or (w.code == "height_unsure" and not all(_says(r, "height_unsure") for r in readings))
+            or (w.code == "height_unsure" and not all(r.says("height_unsure") for r in readings))
         )
     ]
     if first.cut_left or last.cut_right:
@@ -195,10 +195,6 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         tuple(dict.fromkeys(warnings)),
         readings,
     )
-
-
-def _says(reading: Reading, code: str) -> bool:
-    return any(w.code == code for w in reading.warnings)
 
 
 def _end_own_in(reading: Reading, wall: Wall, parts: ErrorParts) -> float:

@@ -40,8 +40,6 @@ class Adjusted:
     offset_in, stretch : float
     common : (2, 2) array
         Covariance of offset and stretch.
-    before : (2, 2) array
-        The same without the further lengths.
     """
 
     at_in: NDArray[np.float64]
@@ -49,12 +47,11 @@ class Adjusted:
     offset_in: float
     stretch: float
     common: NDArray[np.float64]
-    before: NDArray[np.float64]
 
-    def gained_in(self, at_in: float) -> float:
-        """Variance that a place `at_in` from the left end has lost, its own error aside."""
+    def shared_in2(self, at_in: float) -> float:
+        """Variance of a place `at_in` from the left end, its own error aside, square inches."""
         row = np.array([1.0, at_in])
-        return float(row @ (self.before - self.common) @ row)
+        return float(row @ self.common @ row)
 
 
 def adjust_to_lengths(at_in: NDArray[np.float64], parts: ErrorParts, lengths: Sequence[Length]) -> Adjusted:
@@ -73,6 +70,4 @@ def adjust_to_lengths(at_in: NDArray[np.float64], parts: ErrorParts, lengths: Se
     found = gain @ off
     cover = prior - gain @ seen @ prior
     sigma = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", places, cover, places), 0))
-    return Adjusted(
-        at_in + places @ found, sigma, float(found[0]), float(found[1]), cover[:2, :2], prior[:2, :2]
-    )
+    return Adjusted(at_in + places @ found, sigma, float(found[0]), float(found[1]), cover[:2, :2])

@@ -188,7 +188,16 @@ class Reading:
     refused: bool = False
     boxes: tuple[Opening, ...] = ()
 
+    def says(self, code: str) -> bool:
+        """Whether one of its warnings has this code."""
+        return any(w.code == code for w in self.warnings)
+
+    @property
+    def refused_for(self) -> str:
+        """Code of what made it refuse, which is said last; empty where it is not refused."""
+        return self.warnings[-1].code if self.refused and self.warnings else ""
+
     @property
     def scale_guessed(self) -> bool:
-        """Whether the scale is a spacing taken from the photo, and no tape reading has settled it."""
-        return self.reference.assumed and any(w.code == "assumed_spacing" for w in self.warnings)
+        """Whether no length was given and no tape reading has settled the spacing taken from the photo."""
+        return self.reference.assumed and (self.refused or self.says("assumed_spacing"))

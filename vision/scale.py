@@ -182,7 +182,8 @@ def with_layout(
     Returns
     -------
     Scale
-        `tape` itself where no usual spacing fits within its doubt, or more than one does.
+        `tape` itself where the members plainly stand on no layout, or several suit it; with a larger sigma
+        where the layout speaks against it (`off_layout`).
     """
     s = tape.inches_per_unit + inches_more
     plain = _plain_layouts(np.asarray(centres, float), np.asarray(weights, float), s)

@@ -202,6 +202,15 @@ def test_a_reading_answers_the_refusal_for_want_of_a_scale() -> None:
     assert near.warnings[-1].code == "loose_scale"
 
 
+def test_a_guess_that_a_tape_settled_leaves_the_walls_end_no_surer_than_its_last_stud() -> None:
+    before = reading_of(wall(), True, "assumed_spacing")
+    after = with_checks(before, [TapeCheck(128.0, 128.1)])
+    assert before.wall is not None
+    assert after.wall is not None
+    assert after.wall.length_sigma_in < before.wall.length_sigma_in
+    assert after.wall.length_sigma_in >= after.members[-1].sigma_in
+
+
 def test_wall_opening_and_plane_go_with_the_studs() -> None:
     before = reading_of([replace(m, sigma_in=float(np.hypot(0.2, m.sigma_in))) for m in wall()])
     after = with_checks(before, [TapeCheck(128.0, 128.6)])

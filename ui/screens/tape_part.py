@@ -23,7 +23,7 @@ def one_more_reading(surface: Surface, wall: CorrectedWall, words: Words, style:
 
     Where the spacing left the scale open one reading settles it, so that the question stands open there.
     """
-    scale_open = wall.reading.refused and wall.reading.warnings[-1].code == SCALE_OPEN
+    scale_open = wall.reading.refused_for == SCALE_OPEN
     if (wall.reading.refused and not scale_open) or len(wall.members) < 2:
         return
     taken = surface.corrections.tape_readings

@@ -198,15 +198,13 @@ def known_length(surface: Surface, reading: Reading, usual: Usual, words: Words,
     the house is come first."""
     reference = surface.corrections.reference
     used = reading.reference
-    with st.expander(
-        words("wall.known_length"), expanded=used.assumed and (reading.scale_guessed or reading.refused)
-    ):
+    with st.expander(words("wall.known_length"), expanded=reading.scale_guessed):
         if reference is None and not used.assumed:
             st.write(words("photos.scale_from_other"))
-        elif used.assumed and not reading.scale_guessed and not reading.refused:
-            st.write(words("wall.known_by_reading"))
-        elif used.assumed:
+        elif reading.scale_guessed:
             st.write(words("wall.known_assumed", spacing=along_wall(used.length_in, style)))
+        elif used.assumed:
+            st.write(words("wall.known_by_reading"))
         elif used.kind == "tape":
             st.write(words("wall.known_is_tape", length=format_length(used.length_in, style)))
         else:
@@ -231,7 +229,7 @@ def known_length(surface: Surface, reading: Reading, usual: Usual, words: Words,
             _where_marks_lie(surface, reference, words("wall.marks_where"), words, style)
         second = surface.corrections.second_for_reading()
         if second is not None and surface.corrections.second is not None:
-            agrees = not any(warning.code == DISAGREE for warning in reading.warnings)
+            agrees = not reading.says(DISAGREE)
             code = "wall.second_agrees" if agrees else "wall.second"
             st.write(words(code, length=format_length(second.length_in, style)))
             _where_marks_lie(

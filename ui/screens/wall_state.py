@@ -52,11 +52,9 @@ def length_state(reading: Reading) -> str:
     """The word for how far the known length is: done, assumed, or still to do."""
     if lacks_scale(reading):
         return "wall.open"  # what was stated does not do
-    if not reading.reference.assumed:
+    if not reading.scale_guessed:
         return "wall.done"
-    if reading.refused:
-        return "wall.open"
-    return "wall.assumed" if reading.scale_guessed else "wall.done"
+    return "wall.open" if reading.refused else "wall.assumed"
 
 
 def boards_state(reading: Reading | None, boarded: bool) -> str:
@@ -69,7 +67,7 @@ def boards_state(reading: Reading | None, boarded: bool) -> str:
 
 def lacks_scale(reading: Reading) -> bool:
     """Whether a reading was refused for want of a length that is sure enough."""
-    return reading.refused and bool(reading.warnings) and reading.warnings[-1].code in LACKS_SCALE
+    return reading.refused_for in LACKS_SCALE
 
 
 def say_warnings(reading: Reading, words: Words, height_measured: bool) -> None:
