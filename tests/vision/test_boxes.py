@@ -1,12 +1,15 @@
-"""Electrical boxes beside studs: proposed by their shape, never sure; what only looks like one is none."""
+"""Electrical boxes beside studs: proposed, never sure; what only looks like one is none."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
+from tests.benchmarks.boxes import rims_px
+from tests.vision.sample_walls import CASES, photo_of, reading_of
+from vision import boxes
 from vision.boxes import propose_boxes
-from vision.reading import Member
+from vision.reading import Member, Opening
 from vision.wall_plane import WallPlane
 
 PX_PER_IN = 10
@@ -69,3 +72,39 @@ def test_what_is_no_box_is_not_proposed(patch):
 
 def test_bare_bays_hold_no_box():
     assert boxes_on(wall()) == ()
+
+
+def test_a_box_for_two_devices_is_proposed_as_wide_as_it_is():
+    (box,) = boxes_on(wall((16.75, 20.75, 44.0, 47.75, BLUE)))
+    assert (box.left_in, box.right_in) == pytest.approx((16.75, 20.75), abs=0.4)
+
+
+def test_two_boxes_of_one_bay_are_two_and_one_that_fills_a_narrow_bay_is_one():
+    both = (16.75, 19.0, 44.0, 47.75, BLUE), (29.0, 31.25, 14.0, 17.75, BLUE)
+    assert [round(b.bottom_in) for b in boxes_on(wall(*both))] == [44, 14]
+    extra = 16.0 + 1.5 + 2.5  # a stud nailed 2 1/2 in beside another
+    photo = wall((16.75, 19.0, 44.0, 47.75, BLUE), (extra - 0.75, extra + 0.75, 0, HIGH_IN, WOOD))
+    members = tuple(map(stud, (16.0, extra, 32.0, 48.0)))
+    assert len(propose_boxes(photo, PLANE, members, HIGH_IN)) <= 1
+
+
+def test_without_the_networks_weights_no_box_is_proposed(monkeypatch):
+    monkeypatch.setattr(boxes.box_model, "net_of", lambda weights: None)
+    assert boxes_on(wall((16.75, 19.0, 44.0, 47.75, BLUE))) == ()
+
+
+@pytest.mark.parametrize("name", ["long_wall", "insulated_wall", "steel_wall"])
+def test_the_boxes_of_a_photographed_wall_are_proposed_where_they_are_and_nothing_else(name):
+    """Three sample walls, each with all its boxes: how often that holds is the benchmark's matter."""
+    reading = reading_of(name)
+    proposed: list[Opening] = sorted(
+        propose_boxes(photo_of(name).rgb, reading.plane, reading.members, reading.wall.height_in),
+        key=lambda box: box.left_in,
+    )
+    true = sorted(
+        (reading.plane.to_wall(rim) for rim in rims_px(CASES[name])), key=lambda rim: rim[:, 0].min()
+    )
+    assert len(proposed) == len(true)
+    for box, rim in zip(proposed, true, strict=True):
+        assert (box.left_in, box.right_in) == pytest.approx((rim[:, 0].min(), rim[:, 0].max()), abs=0.4)
+        assert (box.bottom_in, box.top_in) == pytest.approx((rim[:, 1].min(), rim[:, 1].max()), abs=0.4)

@@ -23,7 +23,7 @@ def test_a_missing_file_means_none(tmp_path: Path) -> None:
     assert judge_columns(np.zeros((12, 24, 64), np.uint8), tmp_path / "nowhere.onnx") is None
 
 
-def test_both_networks_together_stay_under_four_megabytes() -> None:
+def test_all_networks_together_stay_under_four_megabytes() -> None:
     assert sum(p.stat().st_size for p in WEIGHTS.parent.glob("*.onnx")) < 4_000_000
 
 

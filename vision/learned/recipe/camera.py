@@ -187,6 +187,13 @@ def sample_arrays(seed: int, aspect: float, max_boxes: int, photo: bool = False)
         s = sample_scene(r.randrange(1 << 60))
         if len(s.boxes) <= max_boxes:
             break
+    return arrays_of(s, r, aspect, max_boxes, photo)
+
+
+def arrays_of(
+    s: Scene, r: random.Random, aspect: float, max_boxes: int, photo: bool
+) -> dict[str, np.ndarray]:
+    """One scene under a random view and light."""
     view = flat_view if r.random() < 0.35 and not photo else photo_view
     matrix, position, k1 = view(s, r, aspect)
     lights, ambient = light_rows(s, r, position)
