@@ -172,7 +172,7 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         if r.plane is not None
     )
     weights = np.array([1 / max(w.height_sigma_in, 0.01) ** 2 for w in walls if w is not None])
-    heights = np.array([w.height_in for w in walls if w is not None])
+    heights = np.array([scales[k] * w.height_in for k, w in enumerate(walls) if w is not None])
     wall = Wall(
         float(done.at_in[count]),
         float(done.sigma_in[count]),
@@ -326,6 +326,8 @@ def _openings(
                 o,
                 left_in=float(offsets[k] + scales[k] * o.left_in),
                 right_in=float(offsets[k] + scales[k] * o.right_in),
+                bottom_in=float(scales[k] * o.bottom_in),
+                top_in=float(scales[k] * o.top_in),
             )
             if not any(
                 (moved.kind == "box") == (q.kind == "box")

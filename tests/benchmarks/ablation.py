@@ -27,9 +27,13 @@ import vision.under_view as under_view
 import vision.wall_ends as wall_ends
 import vision.wall_picture as wall_picture
 from tests.benchmarks.cases import Case, own_cases
+from tests.benchmarks.leans import leans_of
 from tests.benchmarks.reading import RENDERED, found_of, reference_for
 from tests.benchmarks.scoring import Score, score
 from vision import load_photo, read_wall
+from vision.curves import Curves
+from vision.plumb import Leans
+from vision.survey import Survey
 from vision.viewing import Viewed
 
 Change = tuple[Any, str, Any]
@@ -47,6 +51,12 @@ def _none(*_: Any, **__: Any) -> list[Any]:
     return []
 
 
+def _plumb(curves: Curves, survey: Survey, inches_per_unit: float) -> Leans:
+    """Every member taken for plumb."""
+    count = len(survey.members)
+    return Leans(np.zeros(count), np.zeros(count), np.zeros(count, bool))
+
+
 def _module(name: str) -> Any:
     return sys.modules[name]  # `vision.read_wall` as an attribute is the function of that name
 
@@ -58,6 +68,8 @@ def changes() -> dict[str, list[Change]]:
         "the column network": [(survey, "judge", _nothing)],
         "plates' outer edges and ends": [(wall_picture, "refine_region", _same)],
         "the corner where the plates bend": [(_module("vision.read_wall"), "up_to_the_corner", _nothing)],
+        "plates from where the studs end": [(_module("vision.read_wall"), "settle_plates", _same)],
+        "both edges of a stud followed together": [(_module("vision.read_wall"), "measure_leans", _plumb)],
         "layout beside the tape": [(under_view, "with_layout", _same)],
         "depth from side faces": [(survey, "depth_seen_px", _nothing)],
         "where a neighbour's side face lies": [(best_apart, "IN_FOOTPRINT", 0.0)],
@@ -101,8 +113,8 @@ def without(replaced: list[Change]) -> Iterator[None]:
         yield
 
 
-def read_all(case: Case) -> dict[str, Score]:
-    """Scores of one photo, by the cue taken away."""
+def read_all(case: Case) -> dict[str, tuple[Score, list[float]]]:
+    """Scores of one photo and how far off leans are (in), by the cue taken away."""
     photo = load_photo(case.photo.read_bytes())
     reader = _module("vision.read_wall")
     find_view: Callable[..., Viewed | None] = reader.find_view
@@ -124,7 +136,10 @@ def read_all(case: Case) -> dict[str, Score]:
             view = viewed_plainly if name == VIEW_OF_ALL_EDGES else viewed
             with without([*replaced, (reader, "find_view", lambda *_, view=view: view)]):
                 reading = read_wall(photo, reference_for(case, "reference"), face_in=case.face_in)
-            out[name] = score(case, found_of(reading), reading.refused)
+            wall = None if reading.refused else reading.wall
+            length_in, height_in = (wall.length_in, wall.height_in) if wall else (None, None)
+            found = score(case, found_of(reading), reading.refused, length_in, height_in)
+            out[name] = found, [abs(read - true) for read, true, _ in leans_of(case, reading)]
     return out
 
 
@@ -134,19 +149,23 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--set", type=Path, default=RENDERED, help="folder of photos of ours")
     chosen = parser.parse_args(arguments)
     totals = {name: Score() for name in (*changes(), VIEW_OF_ALL_EDGES)}
+    leans_in: dict[str, list[float]] = {name: [] for name in totals}
     cases = [c for c in own_cases(chosen.set) if c.marks_px]
     for n, case in enumerate(cases, 1):
-        for name, result in read_all(case).items():
+        for name, (result, off_in) in read_all(case).items():
             totals[name] += result
+            leans_in[name] += off_in
         sys.stderr.write(f"\r{n}/{len(cases)} photos ")
     sys.stderr.write("\n")
-    print(f"{'taken away':36s} no-edit  recall   prec.  short  sure and right  of  median  95 %")
+    head = "no-edit  recall   prec.  short  sure and right  of  median  95 %  height 95 %  lean 95 %"
+    print(f"{'taken away':40s} {head}")
     for name, s in totals.items():
         errors = np.array(s.errors) if s.errors else np.array([np.nan])
         print(
-            f"{name:36s} {s.no_edit / max(s.walls, 1):7.2f} {s.hit / max(s.true, 1):7.3f} "
+            f"{name:40s} {s.no_edit / max(s.walls, 1):7.2f} {s.hit / max(s.true, 1):7.3f} "
             f"{1 - s.false / max(s.reported, 1):7.3f} {s.short_hit / max(s.short, 1):6.2f} "
-            f"{s.sure_right:15d} {s.sure:3d} {np.median(errors):7.3f} {np.quantile(errors, 0.95):5.3f}"
+            f"{s.sure_right:15d} {s.sure:3d} {np.median(errors):7.3f} {np.quantile(errors, 0.95):5.3f} "
+            f"{np.quantile(s.height_errors, 0.95):12.2f} {np.quantile(leans_in[name], 0.95):10.3f}"
         )
     return 0
 

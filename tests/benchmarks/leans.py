@@ -12,12 +12,26 @@ from pathlib import Path
 
 import numpy as np
 
-from tests.benchmarks.cases import own_cases
+from tests.benchmarks.cases import Case, own_cases
 from tests.benchmarks.reading import RENDERED, reference_for
-from vision import load_photo, read_wall
+from vision import Reading, load_photo, read_wall
 from vision.plumb import MOST_OUT_OF_PLUMB_IN, speaks_of
 
 SAME_IN, NEARLY_IN = 0.6, 0.2
+
+
+def leans_of(case: Case, reading: Reading) -> list[tuple[float, float, bool]]:
+    """Lean read, true lean, whether it is pointed out, of every single member that is one of the photo's."""
+    if reading.refused:
+        return []
+    members = json.loads(case.photo.with_suffix(".json").read_text())["members"]
+    single = [m for m in members if m["full_height"] and m["plies"] == 1]
+    out = []
+    for m in reading.members:
+        near = [t for t in single if abs(t["centre_in"] - m.centre_in) < SAME_IN]
+        if m.kind == "full" and m.plies == 1 and len(near) == 1:
+            out.append((m.lean_in, near[0]["lean_in"], speaks_of(m)))
+    return out
 
 
 def main() -> None:
@@ -26,16 +40,9 @@ def main() -> None:
     parser.add_argument("--set", type=Path, default=RENDERED, help="folder of photos of ours")
     pairs: list[tuple[float, float, bool]] = []
     for case in own_cases(parser.parse_args().set):
-        members = json.loads(case.photo.with_suffix(".json").read_text())["members"]
-        single = [m for m in members if m["full_height"] and m["plies"] == 1]
         reference = reference_for(case, "reference" if case.marks_px else "spacing")
         reading = read_wall(load_photo(case.photo.read_bytes()), reference, face_in=case.face_in)
-        if reading.refused:
-            continue
-        for m in reading.members:
-            near = [t for t in single if abs(t["centre_in"] - m.centre_in) < SAME_IN]
-            if m.kind == "full" and m.plies == 1 and len(near) == 1:
-                pairs.append((m.lean_in, near[0]["lean_in"], speaks_of(m)))
+        pairs += leans_of(case, reading)
     lean_in, true_in = np.array([p[:2] for p in pairs]).T
     told = np.array([p[2] for p in pairs])
     leaning = np.abs(true_in) > MOST_OUT_OF_PLUMB_IN

@@ -72,7 +72,19 @@ def test_a_box_above_another_stays_one_of_two_and_a_box_in_both_photos_is_one() 
     left = replace(part(0, 9), boxes=(outlet, switch))
     right = replace(part(3, 14), boxes=(replace(outlet, left_in=65.0 - 47.25, right_in=67.25 - 47.25),))
     boxes = as_reading(join_readings([left, right])).boxes
-    assert [(round(b.left_in, 6), b.bottom_in) for b in boxes] == [(65.0, 12.0), (65.0, 44.0)]
+    assert [(round(b.left_in, 6), round(b.bottom_in, 6)) for b in boxes] == [(65.0, 12.0), (65.0, 44.0)]
+
+
+def test_a_box_stays_over_its_pixels_when_its_photo_is_brought_to_the_other_ones_scale() -> None:
+    right = part(3, 14, scale=1.004)
+    box = Opening("box", 80.0, 82.25, 44.0, 47.75)
+    corner_px = right.plane.to_photo(np.array([[80.0, 44.0], [82.25, 47.75]]))
+    joined = join_readings([part(0, 9), replace(right, boxes=(box,))])
+    (low, high) = joined.planes[1].to_wall(corner_px)
+    (moved,) = as_reading(joined).boxes
+    assert (moved.left_in, moved.bottom_in) == pytest.approx(tuple(low), abs=1e-6)
+    assert (moved.right_in, moved.top_in) == pytest.approx(tuple(high), abs=1e-6)
+    assert moved.bottom_in < 43.95
 
 
 def test_three_photos_make_one_wall() -> None:
