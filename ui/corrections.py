@@ -26,6 +26,8 @@ MOST_PROUD_IN = 12.0
 """Marks on a tape or level held against the studs stand at most so far in front of their faces."""
 MOST_MARKS = 1_000
 """Marks of one kind on one wall: far more than a wall has studs, few enough to be measured in a moment."""
+MOST_MARK_SIGMA_PX = 1_000.0
+"""No mark is set on so small a picture that it is farther off than this."""
 CLOSEST_MARKS_PX = 8.0
 """Two tape marks nearer than this are one spot: a fingertip's slip, and useless as a scale."""
 SAME_MEMBER_IN = 1.0
@@ -72,6 +74,8 @@ class ReferenceMark:
         The two marks; kept when the user switches to a spacing, so that switching back is free.
     stands_proud_in : float
         How far the marks stand in front of the studs' faces; 0 on them.
+    from_sigma_px, to_sigma_px : float or None
+        One standard deviation of where each mark is, by how large the photo was shown; None: unknown.
     """
 
     kind: Literal["tape", "on_centre"]
@@ -80,6 +84,8 @@ class ReferenceMark:
     from_px: PointPx | None = None
     to_px: PointPx | None = None
     stands_proud_in: float = 0.0
+    from_sigma_px: float | None = None
+    to_sigma_px: float | None = None
 
     def for_reading(self) -> Reference | None:
         """The reference to read the photo by; None when it is not complete."""
@@ -89,7 +95,14 @@ class ReferenceMark:
             return Reference.on_centre(self.length_in)
         if self.from_px is None or self.to_px is None:
             return None
-        return Reference.tape(self.length_in, self.from_px, self.to_px, stands_proud_in=self.stands_proud_in)
+        known = [s for s in (self.from_sigma_px, self.to_sigma_px) if s is not None]
+        return Reference.tape(
+            self.length_in,
+            self.from_px,
+            self.to_px,
+            stands_proud_in=self.stands_proud_in,
+            mark_sigma_px=float(np.sqrt(np.mean(np.square(known)))) if known else None,
+        )
 
     def on_one_spot(self) -> bool:
         """Whether both marks are set, and too near to one another to measure by."""

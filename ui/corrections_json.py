@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ui.corrections import (
+    MOST_MARK_SIGMA_PX,
     MOST_MARKS,
     MOST_PROUD_IN,
     Corrections,
@@ -51,6 +52,8 @@ def _reference_to_json(reference: ReferenceMark | None) -> dict[str, Any] | None
         "from_px": reference.from_px,
         "to_px": reference.to_px,
         "stands_proud_in": reference.stands_proud_in,
+        "from_sigma_px": reference.from_sigma_px,
+        "to_sigma_px": reference.to_sigma_px,
     }
 
 
@@ -64,6 +67,8 @@ def _reference_from_json(reference: Any) -> ReferenceMark | None:
         point_px(reference["from_px"]) if reference.get("from_px") else None,
         point_px(reference["to_px"]) if reference.get("to_px") else None,
         _proud(reference.get("stands_proud_in", 0.0)),
+        _sigma_px(reference.get("from_sigma_px")),
+        _sigma_px(reference.get("to_sigma_px")),
     )
 
 
@@ -117,6 +122,15 @@ def _proud(value: Any) -> float:
     if not 0 <= proud_in <= MOST_PROUD_IN:  # also refuses NaN
         raise ValueError("marks stand at most a foot in front of the studs")
     return proud_in
+
+
+def _sigma_px(value: Any) -> float | None:
+    if value is None:
+        return None
+    sigma_px = float(value)
+    if not 0 <= sigma_px <= MOST_MARK_SIGMA_PX:  # also refuses NaN
+        raise ValueError("a mark lies in the photo")
+    return sigma_px
 
 
 def _tape_length(value: Any) -> float:

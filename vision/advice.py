@@ -20,6 +20,7 @@ FEW_HORIZONTALS = 4
 DARK_MEDIAN = 28  # of 255
 BLUR_SHARE = 0.10
 SHORT_REFERENCE_SHARE = 0.25
+ROUGH_MARKS_SHARE = 0.003  # of the known length, one sigma: 3/8 in at 10 ft
 # Half a plate: one more or less is possible. So 15 of 155 tuning walls, among them all four that are over
 # 3/4 in off.
 HEIGHT_UNSURE_IN = 0.75
@@ -134,6 +135,10 @@ WARNINGS = {
         "The reference is short for this wall, so the far end is uncertain.",
         "Use a longer tape length, or check the farthest stud with a tape.",
     ),
+    "rough_marks": (
+        "The two marks of the known length were set on a small picture, so the scale is uncertain.",
+        "Enlarge the photo and set each mark again.",
+    ),
     "face_disagrees": (
         "With this reference the studs' faces come out far from their usual width.",
         "Check the length, where its marks are, and whether they lie on this wall.",
@@ -231,6 +236,8 @@ def reading_warnings(
         marks = placed.plane.to_wall(np.array([reference.from_px, reference.to_px]))
         if np.hypot(*(marks[1] - marks[0])) < SHORT_REFERENCE_SHARE * wall.length_in:
             codes.append("short_reference")
+        if reference.mark_share() > ROUGH_MARKS_SHARE:
+            codes.append("rough_marks")
         if placed.scale.off_layout:
             codes.append("off_layout")
     if not reference.assumed:

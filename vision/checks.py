@@ -27,7 +27,7 @@ MOST_OFF_SHARE = 0.04
 LEAST_RELATIVE, GUESSED_RELATIVE = 0.0005, 1.0
 SCALE_KNOWN = 0.002  # relative: half of what a spacing may leave open (`advice.LOOSE_SCALE`)
 # Warnings that a scale known so well answers.
-SCALE_DOUBTS = frozenset(("loose_scale", "few_on_layout", "short_reference", "off_layout"))
+SCALE_DOUBTS = frozenset(("loose_scale", "few_on_layout", "short_reference", "off_layout", "rough_marks"))
 NONE_SURE = frozenset(("none_sure", "sheet_over_faces"))  # of photos without one sure member
 # Of a reading to a member in doubt, to a double, to the last one, by judgement.
 UNSURE_WORTH, DOUBLE_WORTH, LAST_WORTH = 0.3, 0.7, 0.85

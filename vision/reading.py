@@ -15,6 +15,7 @@ Three frames of coordinates are used in this package, and every name says which:
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import hypot
 from typing import Literal
 
 from vision.wall_plane import WallPlane
@@ -51,6 +52,9 @@ class Reference:
         front: 0.5). 0 when the marks are on the faces.
     sigma_in : float
         One standard deviation of the stated length itself.
+    mark_sigma_px : float or None
+        One standard deviation of where either mark is, photo pixels, where whoever set them knows it (a
+        finger on a small screen: several). None: they are taken to be set with care.
     """
 
     kind: ReferenceKind
@@ -60,13 +64,36 @@ class Reference:
     assumed: bool = False
     stands_proud_in: float = 0.0
     sigma_in: float = 1 / 16
+    mark_sigma_px: float | None = None
 
     @staticmethod
     def tape(
-        length_in: float, from_px: PointPx, to_px: PointPx, *, stands_proud_in: float = 0.0
+        length_in: float,
+        from_px: PointPx,
+        to_px: PointPx,
+        *,
+        stands_proud_in: float = 0.0,
+        mark_sigma_px: float | None = None,
     ) -> Reference:
         """A length of `length_in` inches between two marks, in any direction on the front faces."""
-        return Reference("tape", length_in, from_px, to_px, stands_proud_in=stands_proud_in)
+        return Reference(
+            "tape",
+            length_in,
+            from_px,
+            to_px,
+            stands_proud_in=stands_proud_in,
+            mark_sigma_px=mark_sigma_px,
+        )
+
+    def mark_share(self) -> float:
+        """One standard deviation of the marks' distance, of it, where their doubt is known; else 0."""
+        if self.mark_sigma_px is None or self.from_px is None or self.to_px is None:
+            return 0.0
+        return (
+            2**0.5
+            * self.mark_sigma_px
+            / hypot(self.to_px[0] - self.from_px[0], self.to_px[1] - self.from_px[1])
+        )
 
     @staticmethod
     def on_centre(spacing_in: float, *, assumed: bool = False) -> Reference:

@@ -71,7 +71,7 @@ def _ratio(reading: Reading, second: Reference) -> tuple[float, float] | None:
     ratio = second.length_in / seen_in + second.stands_proud_in / s
     px = MARK_SIGMA_PX * max(1.0, max(reading.width_px, reading.height_px) / 1600)
     a, b = np.array([second.from_px, second.to_px])
-    mark_share = px / float(np.hypot(*(b - a)))
+    mark_share = max(px, second.mark_sigma_px or 0.0) / float(np.hypot(*(b - a)))
     relative = np.sqrt(
         (second.sigma_in / second.length_in) ** 2 + 2 * mark_share**2 + (PROUD_SIGMA_IN / s) ** 2
     )

@@ -25,9 +25,12 @@ from vision.viewing import Viewed
 # Of the focal length, relative; as OWN_SIGMA_SHARE in placing.py.
 FOCAL_SIGMA, GUESSED_FOCAL_SIGMA = 0.01, 0.04
 MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
-# A mark placed without looking closely. With 0, 1 and 2 px of noise on the tuning walls' marks 666 of 668,
-# 592 of 595 and 487 of 512 sure studs are right then (706 of 708, 629 of 637, 551 of 640 were, without).
-ROUGH_MARK_PX = 1.5
+# A mark of which nobody says how it was set may have been set without looking closely. A layout is taken for
+# what the marks mean where no other usual spacing lies within so many of their sigmas. With 0, 1, 2 px of noise
+# on the tuning walls' marks 666 of 668, 592 of 595, 487 of 512 sure studs are right; where the noise is known
+# 693 of 695, 615 of 619, 440 of 441 (706 of 708, 629 of 637, 551 of 640 were, without either).
+ROUGH_MARK_PX = 1.2
+ROUGH_SIGMAS = 2.5
 K1_SIGMA = 0.0015
 YAW_SIGMA_FLOOR_DEG = 0.03
 # The fit counts each traced point with a full pixel's error (they err together): on 201 tuning scenes 68 % of
@@ -57,13 +60,20 @@ def scale_of(
             marks[1],
             reference.length_in,
             reference.sigma_in,
-            MARK_SIGMA_PX / (view.focal_px * copy_scale),
+            mark_sigma_px(reference, copy_scale) / (view.focal_px * copy_scale),
             reference.stands_proud_in,
         )
     if by_face and face_units is not None:
         return scale_from_face(face_units, face_in)
     spacings = ASSUMED_SPACINGS_IN if reference is None else (reference.length_in,)
     return scale_from_spacing(centres, spacings, face_units, face_in, weights)
+
+
+def mark_sigma_px(reference: Reference, copy_scale: float, unknown_px: float = MARK_SIGMA_PX) -> float:
+    """One standard deviation of a mark, px of the working copy; `unknown_px` where nobody knows it."""
+    if reference.mark_sigma_px is None:
+        return unknown_px
+    return max(MARK_SIGMA_PX, reference.mark_sigma_px * copy_scale)
 
 
 def turned(view: ViewDirections, yaw_deg: float, d_k1: float, log_f: float) -> ViewDirections:
@@ -179,7 +189,8 @@ class InPhoto:
         if self.reference is not None and self.reference.kind == "tape":
             ends_px = np.array([self.reference.from_px, self.reference.to_px])
             span_px = float(np.hypot(*(ends_px[1] - ends_px[0]))) * self.viewed.scale
-            rough = 2 * ROUGH_MARK_PX * 2**0.5 / span_px
+            rough_px = mark_sigma_px(self.reference, self.viewed.scale, ROUGH_MARK_PX)
+            rough = ROUGH_SIGMAS * rough_px * 2**0.5 / span_px
             scale = with_layout(scale, marks, mark_weights, EASED_EDGE_IN, rough)
         s = scale.inches_per_unit
         side = to_rect(view, self.sides_px)

@@ -291,3 +291,22 @@ def test_two_fingers_bring_the_photo_closer_and_not_the_page(app, wall_photo):
     assert wide > 0
     app.zoom_out()
     assert app.gap_px("Stud 4", "Stud 5") == pytest.approx(gap, abs=1)
+
+
+@at("phone", "desk")
+def test_marks_set_with_a_finger_on_a_small_picture_are_asked_for_again_enlarged(app, wall_photo):
+    app.start_job()
+    app.upload(wall_photo.path)
+    app.wait_for_editor()
+    app.press("tape")
+    for mark in wall_photo.marks_px:
+        app.tap_photo(mark)
+    app.wait_for(lambda: app.editor().locator("input").count() == 1)
+    app.page.keyboard.type(f"{wall_photo.marks_in:g}")
+    app.page.keyboard.press("Enter")
+    app.wait_for(lambda: app.step_open("Known length") is False)
+    app.settle()
+    small = "The two marks of the known length were set on a small picture"
+    assert app.page.locator("body").evaluate("(b, text) => b.textContent.includes(text)", small) == (
+        app.name == "phone"
+    )

@@ -188,6 +188,9 @@ a_known_length = some.none() | some.builds(
     some.text(max_size=12),
     some.none() | a_point,
     some.none() | a_point,
+    some.floats(0, 12),
+    some.none() | some.floats(0, 1000),
+    some.none() | some.floats(0, 1000),
 )
 some_corrections = some.builds(
     Corrections,
@@ -210,6 +213,26 @@ some_corrections = some.builds(
     reference=a_known_length,
     second=a_known_length,
 )
+
+
+def test_the_reading_knows_how_large_the_photo_was_shown_when_the_marks_were_set():
+    mark = ReferenceMark("tape", 96.0, "8 ft", (0, 0), (100, 0), from_sigma_px=6.0, to_sigma_px=2.0)
+    assert mark.for_reading().mark_sigma_px == pytest.approx(np.sqrt((36 + 4) / 2))
+    assert replace(mark, to_sigma_px=None).for_reading().mark_sigma_px == 6.0
+    assert replace(mark, from_sigma_px=None, to_sigma_px=None).for_reading().mark_sigma_px is None
+
+
+def test_how_well_marks_are_set_is_kept_and_older_jobs_know_nothing_of_it():
+    marked = Corrections(
+        reference=ReferenceMark("tape", 96.0, "8 ft", (0, 0), (100, 0), from_sigma_px=6.0, to_sigma_px=0.5)
+    )
+    kept = corrections_to_json(marked)
+    assert corrections_from_json(kept) == marked
+    del kept["reference"]["from_sigma_px"], kept["reference"]["to_sigma_px"]
+    assert corrections_from_json(kept).reference.for_reading().mark_sigma_px is None
+    for wrong in (-1.0, float("nan"), 1e9, "much"):
+        with pytest.raises((ValueError, TypeError)):
+            corrections_from_json({**kept, "reference": {**kept["reference"], "from_sigma_px": wrong}})
 
 
 @settings(max_examples=50, deadline=None)

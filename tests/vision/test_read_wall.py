@@ -247,6 +247,20 @@ def test_a_spacing_that_hardly_fixes_the_scale_is_refused_and_a_tape_asked_for(
     assert not read_wall(photo_of(DEMO), tape_of(CASES[DEMO])).refused
 
 
+def test_marks_set_roughly_on_a_small_picture_leave_more_doubt_and_move_hardly_anything() -> None:
+    case = CASES[DEMO]
+    careful = reading_of(DEMO)
+    tape = replace(tape_of(case), mark_sigma_px=8.0)
+    rough = read_wall(photo_of(DEMO), tape, face_in=case.face_in)
+    assert rough.says("rough_marks")
+    assert not careful.says("rough_marks")
+    for a, b in zip(careful.members, rough.members, strict=True):
+        assert b.sigma_in >= a.sigma_in - 1e-6
+        assert abs(b.centre_in - a.centre_in) < 2 * b.sigma_in
+        assert a.sure or not b.sure
+    assert rough.wall.length_sigma_in > 2 * careful.wall.length_sigma_in
+
+
 def test_a_tape_check_scales_studs_and_drawing_together() -> None:
     case, plain = CASES[DEMO], reading_of(DEMO)
     far = max((m for m in plain.members if m.kind == "full"), key=lambda m: m.centre_in)

@@ -75,6 +75,19 @@ def test_a_second_length_that_agrees_tightens_every_stud_and_the_wall() -> None:
     assert 96.0 < ends[1, 0] - ends[0, 0] <= 96.2
 
 
+def test_a_second_length_whose_marks_are_set_roughly_counts_for_less() -> None:
+    careful, rough = (
+        with_second_reference(
+            reading(), Reference.tape(96.2, (100.0, 500.0), (1060.0, 500.0), mark_sigma_px=sigma_px)
+        )
+        for sigma_px in (None, 6.0)
+    )
+    assert careful.wall is not None
+    assert rough.wall is not None
+    assert 144.0 < rough.wall.length_in < careful.wall.length_in
+    assert rough.wall.length_sigma_in > careful.wall.length_sigma_in
+
+
 def test_lengths_that_differ_by_half_a_percent_are_called_out_and_tighten_nothing() -> None:
     before = reading()
     after = with_second_reference(before, Reference.tape(96.6, (100.0, 500.0), (1060.0, 500.0)))

@@ -42,10 +42,12 @@ function withoutOpening(doc, opening) {
   return next;
 }
 
-function withTape(doc, from, to, text, slot = "reference") {
+function withTape(doc, from, to, text, slot = "reference", sigmas = {}) {
   // slot: the first known length ("reference") or the one that checks it ("second")
+  // sigmas: how well a mark that was just set is placed, photo px
   const before = doc[slot] || {};
   const tape = { kind: "tape", length_in: null, length_text: text ?? before.length_text ?? "",
-    stands_proud_in: before.stands_proud_in ?? 0 };
+    stands_proud_in: before.stands_proud_in ?? 0, from_sigma_px: before.from_sigma_px ?? null,
+    to_sigma_px: before.to_sigma_px ?? null, ...sigmas };
   return { ...doc, [slot]: { ...tape, from_px: from, to_px: to } };
 }

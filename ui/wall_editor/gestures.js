@@ -1,5 +1,8 @@
 // Fingers, mouse and keys. Own hit test: a browser may hand a touch to a focusable neighbour.
 
+// A mark goes to an edge so near a tap, screen px: from farther off it went to wrong ones more often than to its own.
+const FARTHEST_EDGE = 5;
+
 class Gestures {
   constructor(editor) {
     this.editor = editor;
@@ -209,8 +212,9 @@ class Gestures {
   dragMark(from) {
     const { editor } = this;
     // a quick tap is off by about a fingertip; one that slid was looked at in the magnifier
-    const slop = TAP_SLOP[this.press.type] ?? 6;
-    let reach = slop;
+    const press = this.press.type;
+    const slop = TAP_SLOP[press] ?? 6;
+    let reach = Math.min(slop, FARTHEST_EDGE);
     const place = (pos) => editor.frame.clampToPhoto(editor.frame.toPhoto(pos));
     return {
       move(pos) {
@@ -220,7 +224,7 @@ class Gestures {
         editor.draw();
       },
       end(pos) {
-        editor.markSet(place(pos), reach);
+        editor.markSet(place(pos), reach, press);
       },
       undo() {
         editor.mark = null;
@@ -232,6 +236,7 @@ class Gestures {
     const { editor } = this;
     const before = structuredClone({ studs: editor.view.studs, openings: editor.view.openings });
     const marks = { corners: editor.corners, tape: editor.tape };
+    const press = this.press.type;
     let end = null; // where the end of a tape has come to
     const restore = () => {
       editor.view.studs = before.studs;
@@ -264,7 +269,7 @@ class Gestures {
         const moved = editor.corners;
         restore();
         if (key.startsWith("corner-")) editor.corners = moved;
-        editor.moveHandle(key, p);
+        editor.moveHandle(key, p, false, press);
         editor.draw();
       },
       undo: restore,
