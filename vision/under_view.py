@@ -26,9 +26,9 @@ from vision.viewing import Viewed
 FOCAL_SIGMA, GUESSED_FOCAL_SIGMA = 0.01, 0.04
 MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
 # A mark of which nobody says how it was set may have been set without looking closely. A layout is taken for
-# what the marks mean where no other usual spacing lies within so many of their sigmas. With 0, 1, 2 px of noise
-# on the tuning walls' marks 666 of 668, 592 of 595, 487 of 512 sure studs are right; where the noise is known
-# 693 of 695, 615 of 619, 440 of 441 (706 of 708, 629 of 637, 551 of 640 were, without either).
+# what the marks mean where no other usual spacing lies within so many of their sigmas. With 0, 1, 2 px of
+# noise on the tuning walls' marks 666 of 668, 592 of 595, 487 of 512 sure studs are right; where the noise is
+# known 693 of 695, 615 of 619, 440 of 441 (706 of 708, 629 of 637, 551 of 640 were, without either).
 ROUGH_MARK_PX = 1.2
 ROUGH_SIGMAS = 2.5
 K1_SIGMA = 0.0015
