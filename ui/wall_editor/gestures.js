@@ -1,6 +1,6 @@
 // Fingers, mouse and keys. Own hit test: a browser may hand a touch to a focusable neighbour.
 
-// A mark goes to an edge so near a tap, screen px: from farther off it went to wrong ones more often than to its own.
+// A mark goes to an edge so near a tap, screen px; the farther it may go, the oftener it is a wrong one.
 const FARTHEST_EDGE = 5;
 
 class Gestures {
