@@ -59,10 +59,12 @@ def propose_boxes(
     strips = _strips(rgb, plane, members, height_in)
     if not strips:
         return ()
-    seen = box_model.find_boxes([strip.pixels for strip in strips], LEAST_SHARE) or []
+    seen = box_model.find_boxes([strip.pixels for strip in strips], LEAST_SHARE)
+    if seen is None:
+        return ()
     found = [
         (box.share, _in_wall(box, strip))
-        for strip, boxes in zip(strips, seen, strict=False)
+        for strip, boxes in zip(strips, seen, strict=True)
         for box in boxes
         if not _runs_across_the_face(box, strip)
     ]

@@ -8,10 +8,11 @@ import numpy as np
 
 from vision.checks import DISAGREE_SHARE, doubted_by, fuse_lengths, with_lengths_in
 from vision.length_adjustment import Length
+from vision.photo import WORKING_LONG_SIDE_PX
 from vision.reading import Reading, Reference, Warning
 from vision.scale import scale_from_spacing
+from vision.under_view import mark_sigma_px
 
-MARK_SIGMA_PX = 0.7  # px of a 1600 px copy, as for the first reference
 PROUD_SIGMA_IN = 0.06
 MOST_OFF = 1.5  # times; a length farther off is a slip of the hand, no measurement: warned of, not used
 
@@ -69,9 +70,9 @@ def _ratio(reading: Reading, second: Reference) -> tuple[float, float] | None:
     # Marks that stand p in front look longer on the faces' plane, as s / (s - p) (similar triangles).
     s = reading.plane.distance_in
     ratio = second.length_in / seen_in + second.stands_proud_in / s
-    px = MARK_SIGMA_PX * max(1.0, max(reading.width_px, reading.height_px) / 1600)
+    copy_scale = min(1.0, WORKING_LONG_SIDE_PX / max(reading.width_px, reading.height_px))
     a, b = np.array([second.from_px, second.to_px])
-    mark_share = max(px, second.mark_sigma_px or 0.0) / float(np.hypot(*(b - a)))
+    mark_share = mark_sigma_px(second, copy_scale) / copy_scale / float(np.hypot(*(b - a)))
     relative = np.sqrt(
         (second.sigma_in / second.length_in) ** 2 + 2 * mark_share**2 + (PROUD_SIGMA_IN / s) ** 2
     )

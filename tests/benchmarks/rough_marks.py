@@ -40,12 +40,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.rough_marks", description=__doc__)
     parser.add_argument("--set", type=Path, default=RENDERED, help="folder of photos of ours")
     cases = [c for c in own_cases(parser.parse_args().set) if c.marks_px and "sheet" not in c.row]
+    photos = [load_photo(case.photo.read_bytes()) for case in cases]
     print("off, px  known  no-edit  sure and right   of   95 % off, in  within 1 and 2 sigma")
     for off_px in OFF_PX:
         for known in (False, True):
             total = Score()
-            for seed, case in enumerate(cases):
-                total += read_roughly(case, load_photo(case.photo.read_bytes()), off_px, known, seed)
+            for seed, (case, photo) in enumerate(zip(cases, photos, strict=True)):
+                total += read_roughly(case, photo, off_px, known, seed)
             errors, sigmas = np.array(total.errors), np.array(total.sigmas)
             within = [float((errors < k * sigmas).mean()) for k in (1, 2)]
             print(

@@ -45,14 +45,21 @@ def export(target: Path, weights: dict[str, torch.Tensor]) -> None:
     net = FrontFaceNet()
     net.load_state_dict(weights)
     net.eval()
+    left_open = {"image": {2: "h", 3: "w"}, "packed_logits": {2: "h2", 3: "w2"}}
+    write(target, _Packed(net), torch.zeros(1, 3, 384, 512), left_open)
+
+
+def write(target: Path, net: nn.Module, example: torch.Tensor, left_open: dict[str, dict[int, str]]) -> None:
+    """Write a network as bytes; `left_open` names its input, its output and the axes of any length."""
+    given, answer = left_open
     torch.onnx.export(
-        _Packed(net),
-        (torch.zeros(1, 3, 384, 512),),
+        net.eval(),
+        (example,),
         str(target),
         opset_version=13,
-        input_names=["image"],
-        output_names=["packed_logits"],
-        dynamic_axes={"image": {2: "h", 3: "w"}, "packed_logits": {2: "h2", 3: "w2"}},
+        input_names=[given],
+        output_names=[answer],
+        dynamic_axes=left_open,
         dynamo=False,
     )
     in_bytes(target)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import torch
 
-from .export import in_bytes
+from .export import write
 from .strip_network import COLUMNS, StripNet
 
 
@@ -15,17 +15,8 @@ def export(target: Path, checkpoint: Path) -> None:
     """Export the averaged weights, how many strips and how long they are left open."""
     net = StripNet()
     net.load_state_dict(torch.load(checkpoint, map_location="cpu", weights_only=True)["average"])
-    torch.onnx.export(
-        net.eval(),
-        (torch.zeros(1, 3, 320, COLUMNS),),
-        str(target),
-        opset_version=13,
-        input_names=["strips"],
-        output_names=["boxes"],
-        dynamic_axes={"strips": {0: "n", 2: "h"}, "boxes": {0: "n", 2: "h4"}},
-        dynamo=False,
-    )
-    in_bytes(target)
+    left_open = {"strips": {0: "n", 2: "h"}, "boxes": {0: "n", 2: "h4"}}
+    write(target, net, torch.zeros(1, 3, 320, COLUMNS), left_open)
 
 
 if __name__ == "__main__":

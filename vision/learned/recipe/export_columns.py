@@ -12,7 +12,7 @@ import torch
 from torch import nn
 
 from .column_network import BANDS, CHANNELS, SLIM, WIDE, ColumnNet
-from .export import in_bytes
+from .export import write
 
 
 class _Together(nn.Module):
@@ -35,17 +35,8 @@ def export(target: Path, checkpoints: list[Path]) -> None:
         net = ColumnNet(*(SLIM if len(weights["head.weight"][0]) == SLIM[0][0] else WIDE))
         net.load_state_dict(weights)
         nets.append(net)
-    torch.onnx.export(
-        _Together(nets).eval(),
-        (torch.zeros(1, CHANNELS, BANDS, 512),),
-        str(target),
-        opset_version=13,
-        input_names=["bands"],
-        output_names=["logits"],
-        dynamic_axes={"bands": {3: "w"}, "logits": {3: "w"}},
-        dynamo=False,
-    )
-    in_bytes(target)
+    left_open = {"bands": {3: "w"}, "logits": {3: "w"}}
+    write(target, _Together(nets), torch.zeros(1, CHANNELS, BANDS, 512), left_open)
 
 
 if __name__ == "__main__":

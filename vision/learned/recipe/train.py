@@ -19,6 +19,7 @@ from pathlib import Path
 import numpy as np
 import torch
 import torch.distributed as dist
+from torch import nn
 from torch.nn import functional as nnf
 from torch.utils.data import DataLoader, IterableDataset, get_worker_info
 
@@ -267,7 +268,7 @@ def share_gradients(net: FrontFaceNet, ranks: int) -> None:
 
 
 @torch.no_grad()
-def blend(average: FrontFaceNet, net: FrontFaceNet, share: float) -> None:
+def blend(average: nn.Module, net: nn.Module, share: float) -> None:
     """Move the averaged weights towards the present ones; batch-norm statistics too."""
     pairs = list(zip(average.state_dict().values(), net.state_dict().values(), strict=True))
     floats = [(a, b) for a, b in pairs if a.dtype.is_floating_point]

@@ -24,6 +24,7 @@ from torch.utils.data import DataLoader
 
 from .strip_network import COLUMNS, PER_IN, STEP, StripNet
 from .textures import make_atlas
+from .train import blend
 from .wired_strips import MOST_TRUE, ROWS, Strips, WiredScenes, photographed
 
 WINDOW = 320  # rows that are learned from at a time
@@ -167,16 +168,6 @@ def arrived(sent: Any, device: torch.device) -> list[Strips]:
         except queue.Empty:
             return out
         out.append((strips, truth, seen))
-
-
-@torch.no_grad()
-def blend(average: StripNet, net: StripNet, share: float) -> None:
-    """Move the average by ``share`` of the way to the weights as they are now."""
-    for p, q in zip(average.state_dict().values(), net.state_dict().values(), strict=True):
-        if p.dtype.is_floating_point:
-            p.lerp_(q, share)
-        else:
-            p.copy_(q)
 
 
 def options() -> argparse.Namespace:

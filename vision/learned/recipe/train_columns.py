@@ -18,6 +18,7 @@ import torch
 from torch.nn import functional as nnf
 
 from .column_network import BANDS, CHANNELS, OUTPUTS, SLIM, WIDE, ColumnNet
+from .train import blend
 
 WINDOW = 512
 MOST_FACES = 64
@@ -184,13 +185,7 @@ def main() -> None:
         optimiser.step()
         step += 1
         sums += parts.detach()
-        with torch.no_grad():
-            share = 1 - min(0.999, (1 + step) / (20 + step))
-            for p, q in zip(average.state_dict().values(), net.state_dict().values(), strict=True):
-                if p.dtype.is_floating_point:
-                    p.lerp_(q, share)
-                else:
-                    p.copy_(q)
+        blend(average, net, 1 - min(0.999, (1 + step) / (20 + step)))
         if step % 500 == 0 or not cuda:
             with torch.no_grad():
                 out = []
