@@ -18,13 +18,19 @@ if os.environ.get("SEAMWRIGHT_EVERY_SIZE"):
     SIZE_AND_SCHEME = [(size, scheme) for size in SIZES for scheme in ("light", "dark")]
 
 
-def open_everything(app):
-    """Open all that can be folded out: what is folded away is not checked."""
-    app.page.locator('[data-testid="stExpander"] details:not([open]) > summary').evaluate_all(
-        "heads => heads.forEach(head => head.click())"
-    )
-    app.page.locator('[data-testid="stExpander"] details:not([open])').first.wait_for(state="detached")
-    app.page.wait_for_timeout(500)  # they unfold
+FOLDED = '[data-testid="stExpander"] details:not([open])'
+
+
+def open_everything(app, tries=10):
+    """Open all that can be folded out: what is folded away is not checked. A click on a part that the server
+    is just drawing anew is lost, so what is still folded is clicked again."""
+    for _ in range(tries):
+        app.page.locator(f"{FOLDED} > summary").evaluate_all("heads => heads.forEach(head => head.click())")
+        app.page.wait_for_timeout(500)  # they unfold
+        app.settle()
+        if app.page.locator(FOLDED).count() == 0:
+            return
+    raise AssertionError(f"{app.page.locator(FOLDED).count()} parts stay folded")
 
 
 def lasting(app, axe, looks=4):
