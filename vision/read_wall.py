@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import cv2
@@ -27,7 +28,7 @@ from vision.plumb import Leans, measure_leans, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
 from vision.second_reference import with_second_reference
-from vision.smear import smear_of, with_smear
+from vision.smear import Smear, smear_of, with_smear
 from vision.survey import Survey, survey_wall
 from vision.under_view import scale_of
 from vision.viewing import Viewed, find_view, narrowed
@@ -89,10 +90,11 @@ def read_wall(
     check_asked(photo, reference, second, face_in, checks)
     tell = progress or _untold
     tell("view")
-    smear = smear_of(photo)
-    warnings = photo_warnings(photo, smear)
     shown = reference or Reference.on_centre(16.0, assumed=True)
-    viewed = find_view(photo, corners)
+    with ThreadPoolExecutor(max_workers=1) as beside:  # finding the view leaves a core idle at times
+        noticing = beside.submit(_noticed, photo)
+        viewed = find_view(photo, corners)
+        smear, warnings = noticing.result()
     if viewed is None or viewed.region is None:
         code = "no_wall" if viewed is None else "wall_not_found" if corners is None else "not_these_corners"
         missing = [] if viewed is None or viewed.model else [warning("no_model")]
@@ -122,6 +124,12 @@ def read_wall(
     if second is not None:
         reading = with_second_reference(reading, second)
     return with_checks(reading, checks)
+
+
+def _noticed(photo: Photo) -> tuple[Smear | None, list[Warning]]:
+    """What can be said of the photo before its wall is found."""
+    smear = smear_of(photo)
+    return smear, photo_warnings(photo, smear)
 
 
 def _untold(step: str) -> None:

@@ -89,7 +89,7 @@ def test_two_boxes_of_one_bay_are_two_and_one_that_fills_a_narrow_bay_is_one():
 
 
 def test_without_the_networks_weights_no_box_is_proposed(monkeypatch):
-    monkeypatch.setattr(boxes.box_model, "net_of", lambda weights: None)
+    monkeypatch.setattr(boxes.box_model, "answer", lambda weights, asked: None)
     assert boxes_on(wall((16.75, 19.0, 44.0, 47.75, BLUE))) == ()
 
 

@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.learned.model import lock, net_of
+from vision.learned.nets import answer
 
 WEIGHTS = Path(__file__).with_name("boxes.onnx")
 # A strip: its columns run from 1 1/2 in inside the face's edge to 6 1/2 in beside it, its rows upward.
@@ -44,15 +44,12 @@ def find_boxes(
     The strips are (rows, 64, 3) each, all of one size, `rows` a multiple of ROWS_STEP.
     """
     blob = cv2.dnn.blobFromImages(list(strips), 1 / 255)
-    with lock:
-        net = net_of(weights)
-        if net is None:
-            return None
-        net.setInput(blob)
-        answer = np.asarray(net.forward())[..., 0]
+    answered = answer(weights, blob)
+    if answered is None:
+        return None
     cell = ROWS_STEP / PER_IN
     out = []
-    for logits, *sides in answer:
+    for logits, *sides in answered[..., 0]:
         share = 1 / (1 + np.exp(-np.clip(logits, -30, 30)))
         up, near, far, height = sides
         middle = (np.arange(len(share)) + 0.5) * cell + up

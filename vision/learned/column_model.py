@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.learned.model import lock, net_of
+from vision.learned.nets import answer
 
 WEIGHTS = Path(__file__).with_name("columns.onnx")
 STEP = 16  # the network halves the columns four times
@@ -26,10 +26,8 @@ def judge_columns(bands: NDArray[np.uint8], weights: Path = WEIGHTS) -> NDArray[
     width = bands.shape[2]
     padded = np.zeros((*bands.shape[:2], -(-width // STEP) * STEP), np.float32)
     padded[:, :, :width] = bands * np.float32(1 / 255)
-    with lock:
-        net = net_of(weights)
-        if net is None:
-            return None
-        net.setInput(padded[None])
-        logits = net.forward()[0, :, 0, :width]
+    answered = answer(weights, padded[None])
+    if answered is None:
+        return None
+    logits = answered[0, :, 0, :width]
     return np.asarray(1 / (1 + np.exp(-np.clip(logits, -30, 30))), np.float32)
