@@ -94,10 +94,10 @@ class Finger:
         self.page.wait_for_timeout(30)
         self._send("touchEnd", [])
 
-    def drag(self, start, end, steps=12):
+    def drag(self, start, end, steps=12, pause_ms=20):
         self._send("touchStart", [start])
         for step in range(1, steps + 1):
-            self.page.wait_for_timeout(20)
+            self.page.wait_for_timeout(pause_ms)
             share = step / steps
             self._send(
                 "touchMove",
@@ -125,7 +125,7 @@ class Mouse:
     def tap(self, x, y):
         self.page.mouse.click(x, y)
 
-    def drag(self, start, end, steps=12):
+    def drag(self, start, end, steps=12, pause_ms=0):
         self.page.mouse.move(*start)
         self.page.mouse.down()
         self.page.mouse.move(*end, steps=steps)

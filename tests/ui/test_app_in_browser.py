@@ -294,6 +294,27 @@ def test_two_fingers_bring_the_photo_closer_and_not_the_page(app, wall_photo):
 
 
 @at("phone", "desk")
+def test_a_corner_does_not_jump_to_the_finger_and_a_slow_finger_sets_it_finer(app, wall_photo):
+    open_wall(app, wall_photo)
+    app.press("corners")
+    corner = app.editor().locator(".handle").first
+
+    def place():
+        return [float(corner.get_attribute(name)) for name in ("cx", "cy")]
+
+    phone = app.name == "phone"
+    begun_after_px = 9 if phone else 0  # a fingertip's slip is no drag yet
+    for steps, pause_ms, share in ((2, 0, 1.0), (80, 30, 1 / 3 if phone else 1.0)):
+        before, (x, y) = place(), app.middle_of(corner)
+        app.hand.drag((x + 8, y + 7), (x + 48, y + 7), steps, pause_ms)
+        app.wait_for(lambda before=before: place() != before)
+        went_px = [now - then for now, then in zip(place(), before, strict=True)]
+        least, most = sorted((share * (40 - begun_after_px), share * 40))
+        assert least - 12 * phone * share <= went_px[0] <= most + 1
+        assert went_px[1] == pytest.approx(0, abs=0.1), "it was taken hold of beside its middle"
+
+
+@at("phone", "desk")
 def test_marks_set_with_a_finger_on_a_small_picture_are_asked_for_again_enlarged(app, wall_photo):
     app.start_job()
     app.upload(wall_photo.path)

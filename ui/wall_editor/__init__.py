@@ -20,6 +20,7 @@ SCRIPTS = (
     "drawing.js",
     "loupe.js",
     "cards.js",
+    "slide.js",
     "gestures.js",
     "framing_acts.js",
     "point_acts.js",

@@ -2,6 +2,9 @@
 
 // A mark goes to an edge so near a tap, screen px; the farther it may go, the oftener it is a wrong one.
 const FARTHEST_EDGE = 5;
+// The same for a mark that slid under the magnifier, and for one whose finger slowed down to settle it.
+const SLID_EDGE = 3;
+const SETTLED_EDGE = 1.5;
 
 class Gestures {
   constructor(editor) {
@@ -49,10 +52,10 @@ class Gestures {
     }
     if (this.pointers.size > 2) return;
     const hit = this.hit(pos, e.pointerType === "mouse" ? 13 : 24);
-    this.press = { pos, hit, type: e.pointerType, id: e.pointerId };
+    this.press = { pos, hit, type: e.pointerType, id: e.pointerId, when: e.timeStamp };
     if (hit?.type !== "handle" && this.editor.wantsPoint()) {
-      this.drag = this.dragMark(pos);
-      this.drag.move(pos);
+      this.drag = this.dragMark(pos, e.timeStamp);
+      this.drag.move(pos, e.timeStamp);
     }
   }
 
@@ -71,8 +74,8 @@ class Gestures {
       return;
     }
     if (!this.press || this.press.id !== e.pointerId) return;
-    if (!this.drag && distance(pos, this.press.pos) > (TAP_SLOP[this.press.type] ?? 6)) this.startDrag();
-    if (this.drag) this.drag.move(pos);
+    if (!this.drag && distance(pos, this.press.pos) > (TAP_SLOP[this.press.type] ?? 6)) this.startDrag(pos, e.timeStamp);
+    if (this.drag) this.drag.move(pos, e.timeStamp);
   }
 
   up(e) {
@@ -85,7 +88,7 @@ class Gestures {
     const { press, drag } = this;
     this.press = this.drag = null;
     this.editor.loupe.hide();
-    if (drag) drag.end(this.at(e));
+    if (drag) drag.end(this.at(e), e.timeStamp);
     else this.tap(press.hit, press.pos);
     this.editor.takeHeld();
   }
@@ -158,14 +161,14 @@ class Gestures {
     node?.focus({ preventScroll: true });
   }
 
-  // --- drags: each is {move(pos), end(pos), undo()} ---
+  // --- drags: each is {move(pos, when), end(pos, when), undo()} ---
 
-  startDrag() {
+  startDrag(now, when) {
     const { hit, pos } = this.press;
     const { editor } = this;
     if (hit?.type === "stud" && editor.plane) this.drag = this.dragStud(editor.subject(hit), pos);
     else if (hit?.type === "opening") this.drag = this.dragOpening(editor.subject(hit), pos);
-    else if (hit?.type === "handle") this.drag = this.dragHandle(hit.key);
+    else if (hit?.type === "handle") this.drag = this.dragHandle(hit.key, now, when);
     else if (editor.tool === "opening" && editor.plane) this.drag = this.dragBox(pos);
     else this.drag = this.dragPhoto(pos);
   }
@@ -209,22 +212,29 @@ class Gestures {
     };
   }
 
-  dragMark(from) {
+  dragMark(from, when) {
     const { editor } = this;
     // a quick tap is off by about a fingertip; one that slid was looked at in the magnifier
     const press = this.press.type;
     const slop = TAP_SLOP[press] ?? 6;
     let reach = Math.min(slop, FARTHEST_EDGE);
-    const place = (pos) => editor.frame.clampToPhoto(editor.frame.toPhoto(pos));
+    const slide = new Slide(from, from, when, press);
+    let p = null;
+    const to = (pos, now) => {
+      p = editor.frame.clampToPhoto(editor.frame.toPhoto(slide.to(pos, now)));
+      if (distance(pos, from) > slop) reach = slide.settled ? SETTLED_EDGE : SLID_EDGE;
+    };
     return {
-      move(pos) {
-        if (distance(pos, from) > slop) reach = Math.min(slop, 3);
-        editor.mark = editor.markAt(place(pos), reach);
-        editor.loupe.show(editor.frame, editor.frame.toScreen(editor.mark), editor.markStroke(editor.mark), "");
+      move(pos, now) {
+        to(pos, now);
+        editor.mark = editor.markAt(p, reach);
+        const at = editor.frame.toScreen(editor.mark);
+        editor.loupe.show(editor.frame, at, editor.markStroke(editor.mark), "", pos);
         editor.draw();
       },
-      end(pos) {
-        editor.markSet(place(pos), reach, press);
+      end(pos, now) {
+        to(pos, now);
+        editor.markSet(p, reach, reach === SETTLED_EDGE ? "settled" : press);
       },
       undo() {
         editor.mark = null;
@@ -232,11 +242,16 @@ class Gestures {
     };
   }
 
-  dragHandle(key) {
+  dragHandle(key, now, when) {
     const { editor } = this;
     const before = structuredClone({ studs: editor.view.studs, openings: editor.view.openings });
     const marks = { corners: editor.corners, tape: editor.tape };
-    const press = this.press.type;
+    const { type, pos } = this.press;
+    const held = editor.handles().find((h) => h.key === key);
+    // a finger has slid a fingertip's width before this is a drag
+    const slide = new Slide(type === "mouse" ? pos : now, editor.frame.toScreen(held.at), when, type);
+    const place = (pos, now) => editor.frame.clampToPhoto(editor.frame.toPhoto(slide.to(pos, now)));
+    const edge = () => (slide.settled ? SETTLED_EDGE : SLID_EDGE);
     let end = null; // where the end of a tape has come to
     const restore = () => {
       editor.view.studs = before.studs;
@@ -245,8 +260,8 @@ class Gestures {
       editor.tape = marks.tape;
     };
     return {
-      move(pos) {
-        const p = editor.frame.clampToPhoto(editor.frame.toPhoto(pos));
+      move(pos, now) {
+        const p = place(pos, now);
         const stud = editor.chosenStud();
         const opening = editor.chosenOpening();
         const tape = editor.tapeShown();
@@ -257,19 +272,19 @@ class Gestures {
         else if (key.startsWith("corner-")) editor.moveHandle(key, p);
         else {
           const other = key === "tape-from" ? tape?.to_px : tape?.from_px;
-          end = editor.tapeEndAt(p, other, 3);
+          end = editor.tapeEndAt(p, other, edge());
           editor.tape = tape ? { ...tape, [key === "tape-from" ? "from_px" : "to_px"]: end } : { from_px: end };
           line = editor.markStroke(end, other);
         }
-        editor.loupe.show(editor.frame, end ? editor.frame.toScreen(end) : pos, line, "");
+        editor.loupe.show(editor.frame, editor.frame.toScreen(end ?? p), line, "", pos);
         editor.draw();
       },
-      end(pos) {
-        const p = end ?? editor.frame.toPhoto(pos);
+      end(pos, now) {
+        const p = end ?? place(pos, now);
         const moved = editor.corners;
         restore();
         if (key.startsWith("corner-")) editor.corners = moved;
-        editor.moveHandle(key, p, false, press);
+        editor.moveHandle(key, p, false, slide.settled ? "settled" : type);
         editor.draw();
       },
       undo: restore,

@@ -11,12 +11,13 @@ class Loupe {
     this.text = node.querySelector(".loupe-text");
   }
 
-  // The photo about a point of the screen; the stroke runs along `line` (two photo points), else upright.
-  show(frame, [x, y], line, text) {
+  // The photo about a point of the screen, shown above the finger; the stroke runs along `line` (two photo points),
+  // else upright.
+  show(frame, [x, y], line, text, finger = [x, y]) {
     const size = LOUPE_SIZE;
-    const left = Math.min(Math.max(x - size / 2, 0), frame.paneWidth - size);
-    const above = y - size - 40;
-    const top = above > 0 ? above : Math.min(y + 48, frame.paneHeight - size);
+    const left = Math.min(Math.max(finger[0] - size / 2, 0), frame.paneWidth - size);
+    const above = finger[1] - size - 40;
+    const top = above > 0 ? above : Math.min(finger[1] + 48, frame.paneHeight - size);
     Object.assign(this.node.style, { left: `${left}px`, top: `${top}px` });
     const zoom = frame.zoom * LOUPE_TIMES;
     this.img.style.width = `${frame.paneWidth}px`;

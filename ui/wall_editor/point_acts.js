@@ -8,6 +8,8 @@
 const MOUSE_OFF = 0.5;
 const ON_EDGE_OFF = 0.75;
 const FREE_OFF = 1.0;
+// One that a slow finger settled under the magnifier at a third of its pace (judgement, too).
+const SETTLED_OFF = 0.6;
 
 const pointActs = {
   cornersShown() {
@@ -76,7 +78,8 @@ const pointActs = {
 
   markSigmaPx(press, onEdge) {
     // on a small picture a screen pixel is several of the photo's
-    return (press === "mouse" ? MOUSE_OFF : onEdge ? ON_EDGE_OFF : FREE_OFF) / this.frame.perPixel;
+    const off = { mouse: MOUSE_OFF, settled: SETTLED_OFF }[press] ?? (onEdge ? ON_EDGE_OFF : FREE_OFF);
+    return off / this.frame.perPixel;
   },
 
   markAt(p, reach) {

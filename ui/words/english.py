@@ -62,7 +62,7 @@ ENGLISH: dict[str, str] = {
     "editor.read_wall": "Read this wall",
     "editor.corners_afresh": "Tap them anew",
     "editor.corners_from_photo": "Find them for me",
-    "editor.tap_first": "Tap one end of a length you measured on the front of the studs; hold to see it closer.",
+    "editor.tap_first": "Tap one end of a length you measured on the front of the studs; hold to see it closer, slide slowly to set it finely.",
     "editor.or_spacing": "No tape? Choose the stud spacing.",
     "editor.on_centre": "{spacing} on centre",
     "editor.tap_second": "Now tap its other end.",

@@ -32,6 +32,6 @@ PHOTOS_ENGLISH: dict[str, str] = {
     "wall.second_marks": "Where do the marks of the second length lie?",
     "editor.second_length": "Check with a second length",
     "editor.second_back": "Back to the first length",
-    "editor.second_tap": "Tap one end of another length you measured, best far from the first; hold to see it closer.",
+    "editor.second_tap": "Tap one end of another length you measured, best far from the first; hold to see it closer, slide slowly to set it finely.",
     "editor.second_how_long": "How long is this second one from mark to mark?",
 }

@@ -32,6 +32,6 @@ PHOTOS_SPANISH: dict[str, str] = {
     "wall.second_marks": "¿Dónde quedan las marcas de la segunda longitud?",
     "editor.second_length": "Comprobar con otra longitud",
     "editor.second_back": "Volver a la primera longitud",
-    "editor.second_tap": "Toque un extremo de otra longitud que midió, mejor lejos de la primera; mantenga el dedo para verlo de cerca.",
+    "editor.second_tap": "Toque un extremo de otra longitud que midió, mejor lejos de la primera; mantenga el dedo para verlo de cerca y deslícelo despacio para afinar.",
     "editor.second_how_long": "¿Cuánto mide esta segunda de marca a marca?",
 }

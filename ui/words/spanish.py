@@ -62,7 +62,7 @@ SPANISH: dict[str, str] = {
     "editor.read_wall": "Leer esta pared",
     "editor.corners_afresh": "Tocarlas de nuevo",
     "editor.corners_from_photo": "Búsquelas en la foto",
-    "editor.tap_first": "Toque un extremo de una longitud que midió en la cara delantera de los montantes; mantenga el dedo para verlo de cerca.",
+    "editor.tap_first": "Toque un extremo de una longitud que midió en la cara delantera de los montantes; mantenga el dedo para verlo de cerca y deslícelo despacio para afinar.",
     "editor.or_spacing": "¿Sin cinta? Elija la separación de los montantes.",
     "editor.on_centre": "{spacing} entre centros",
     "editor.tap_second": "Ahora toque el otro extremo.",
