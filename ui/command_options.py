@@ -93,6 +93,7 @@ def _add_studs(commands: Any) -> None:
             metavar=metavar,
             help=said,
         )
+    _add_marks_off(studs)
     studs.add_argument("--on-centre", type=_length, metavar="LENGTH", help="standard spacing, such as 16in")
     studs.add_argument(
         "--corners",
@@ -121,6 +122,7 @@ def _add_known(command: argparse.ArgumentParser) -> None:
         "--from", dest="mark_from", type=_point, metavar="X,Y", help="first mark, photo pixels"
     )
     command.add_argument("--to", dest="mark_to", type=_point, metavar="X,Y", help="second mark, photo pixels")
+    _add_marks_off(command)
     command.add_argument("--on-centre", type=_length, metavar="LENGTH", help="standard spacing, such as 16in")
     command.add_argument(
         "--corners",
@@ -128,6 +130,15 @@ def _add_known(command: argparse.ArgumentParser) -> None:
         nargs=4,
         metavar="X,Y",
         help="the wall's corners, roughly: top left, top right, bottom right, bottom left",
+    )
+
+
+def _add_marks_off(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--marks-off",
+        type=_pixels,
+        metavar="PX",
+        help="how far off the marks may well be, photo pixels, where they were set without much care",
     )
 
 
@@ -254,6 +265,18 @@ def _seconds(text: str) -> float:
     if not (0 < seconds < 1e6):
         raise argparse.ArgumentTypeError(f"{text!r} is no time: write seconds, such as 10")
     return seconds
+
+
+def _pixels(text: str) -> float:
+    try:
+        pixels = float(text)
+    except ValueError:
+        pixels = math.nan
+    if not 0 < pixels <= 1_000:  # as `ui.corrections`, which would load what reads photos
+        raise argparse.ArgumentTypeError(
+            f"{text.strip()!r} is no distance in the photo: write pixels, such as 2"
+        )
+    return pixels
 
 
 def _port(text: str) -> int:

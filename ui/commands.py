@@ -295,6 +295,8 @@ def _reference(options: argparse.Namespace, shrunk_by: int) -> Any:
             _in_photo(options.mark_to, shrunk_by),
             stands_proud_in=options.marks_in_front,
         )
+    if options.marks_off is not None:
+        raise UnusableInput("--marks-off is about the marks of a --tape: give both, or leave it out.")
     if marks != (None, None):
         raise UnusableInput("--from and --to mark a length: add --tape LENGTH, or leave them out.")
     return None if options.on_centre is None else Reference.on_centre(options.on_centre)
@@ -312,7 +314,16 @@ def _known_of(options: argparse.Namespace, content: bytes) -> Corrections:
     mark = None
     if options.tape is not None:
         ends = [_in_photo(point, shrunk_by) for point in (options.mark_from, options.mark_to)]
-        mark = ReferenceMark("tape", options.tape, format_length(options.tape), ends[0], ends[1])
+        off_px = None if options.marks_off is None else options.marks_off / shrunk_by
+        mark = ReferenceMark(
+            "tape",
+            options.tape,
+            format_length(options.tape),
+            ends[0],
+            ends[1],
+            from_sigma_px=off_px,
+            to_sigma_px=off_px,
+        )
     elif options.on_centre is not None:
         mark = ReferenceMark("on_centre", options.on_centre)
     if options.corners is None:

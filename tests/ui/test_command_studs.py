@@ -84,6 +84,16 @@ def test_marks_in_front_of_the_studs_are_said(asked: Asked, photo_file: str, cap
     )
 
 
+def test_marks_that_were_not_set_with_care_are_said(asked: Asked, photo_file: str, capsys) -> None:
+    tape = ["--tape", "96in", "--from", "1,2", "--to", "300,2"]
+    assert main(["studs", photo_file, *tape, "--marks-off", "2.5"]) == 0
+    assert asked.reference == Reference.tape(96.0, (1.0, 2.0), (300.0, 2.0), mark_sigma_px=2.5)
+    for wrong in ("0", "-2", "two", "1e9", "nan"):
+        said = refused(capsys, ["studs", photo_file, *tape, "--marks-off", wrong])
+        assert f"'{wrong}' is no distance in the photo: write pixels, such as 2" in said
+    assert "give both, or leave it out" in refused(capsys, ["studs", photo_file, "--marks-off", "2"])
+
+
 def test_a_second_length_reaches_the_reader_after_the_longer_one(asked: Asked, photo_file: str) -> None:
     short = ["--tape", "4ft", "--from", "1,90", "--to", "150,90"]
     long = ["--tape", "8ft", "--from", "1,2", "--to", "300,2"]

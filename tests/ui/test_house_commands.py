@@ -80,6 +80,18 @@ def test_a_mirrored_wall_is_named_where_the_wall_it_was_made_from_is(capsys, mon
     assert said(capsys, "cards", "Basement", "--kept").count(words("hanging.guessed")) == 3
 
 
+def test_marks_of_a_kept_photo_that_were_not_set_with_care_are_kept_so(capsys, monkeypatch, photo_file):
+    read_by = []
+    monkeypatch.setattr(
+        "ui.kept_job.read_wall", lambda photo, **how: read_by.append(how["reference"]) or walls.reading()
+    )
+    said(capsys, "new-job", "Basement")
+    tape = ("--tape", "96in", "--from", "10,20", "--to", "300,20", "--marks-off", "3")
+    said(capsys, "add-photo", "Basement", photo_file, *tape)
+    assert read_by[0].mark_sigma_px == 3
+    assert "give both" in refused(capsys, ["add-photo", "Basement", photo_file, "--marks-off", "3"])
+
+
 def test_a_photo_that_lost_bytes_is_refused_before_its_wall_is_kept_and_looked_for_once(
     capsys, monkeypatch, photo_file, tmp_path
 ):
