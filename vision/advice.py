@@ -137,7 +137,7 @@ WARNINGS = {
     ),
     "rough_marks": (
         "The two marks of the known length were set on a small picture, so the scale is uncertain.",
-        "Enlarge the photo and set each mark again.",
+        "Enlarge the photo and set each mark again, slowly.",
     ),
     "face_disagrees": (
         "With this reference the studs' faces come out far from their usual width.",

@@ -105,6 +105,24 @@ class Finger:
             )
         self._send("touchEnd", [])
 
+    def settle(self, x, y, beside_px=3):
+        """Put a point at (x, y) as one who looks into the magnifier: touched beside it, slid there slowly, where
+        the point moves a third as far as the finger."""
+        start, steps = (x - beside_px, y), 30
+        self._send("touchStart", [start])
+        for step in range(1, steps + 1):
+            self.page.wait_for_timeout(25)
+            self._send("touchMove", [(start[0] + 3 * beside_px * step / steps, y)])
+        self._send("touchEnd", [])
+
+    def look_again(self, x, y):
+        """Take hold of a point at (x, y), slide it slowly to and fro, and leave it where it was."""
+        self._send("touchStart", [(x, y)])
+        for off in (*range(1, 16), *range(14, 9, -1)):  # the first 10 px are a fingertip's slip
+            self.page.wait_for_timeout(40)
+            self._send("touchMove", [(x + off, y)])
+        self._send("touchEnd", [])
+
     def pinch(self, centre, apart_from, apart_to, steps=10):
         def at(apart):
             return [(centre[0] - apart / 2, centre[1]), (centre[0] + apart / 2, centre[1])]
@@ -130,6 +148,9 @@ class Mouse:
         self.page.mouse.down()
         self.page.mouse.move(*end, steps=steps)
         self.page.mouse.up()
+
+    def settle(self, x, y):
+        self.tap(x, y)
 
 
 class AppPage:
@@ -346,6 +367,11 @@ class AppPage:
     def tap_photo(self, point_px):
         """Tap a pixel of the photo, at zoom 1."""
         self.hand.tap(*self.pane_point(*point_px))
+        self.page.wait_for_timeout(50)
+
+    def mark_photo(self, point_px):
+        """Mark a pixel of the photo with care, at zoom 1."""
+        self.hand.settle(*self.pane_point(*point_px))
         self.page.wait_for_timeout(50)
 
     def middle_of(self, locator):

@@ -159,9 +159,8 @@ def test_from_a_photo_to_a_sheet_list_and_everything_is_there_after_closing(app,
     # a length between two marks becomes the scale
     app.press("tape")
     on_px = app.photo_width_px / app.editor().locator(".pane").bounding_box()["width"]
-    slip_px = 3 if app.name == "phone" else 0.5  # a fingertip beside it, a mouse
     for mark in wall_photo.marks_px:
-        app.tap_photo((mark[0] + slip_px * on_px, mark[1]))
+        app.mark_photo((mark[0] + 0.5 * on_px, mark[1]))
     app.wait_for(lambda: app.editor().locator("input").count() == 1)
     for grip, mark in zip(app.editor().locator(".handle").all(), wall_photo.marks_px, strict=True):
         assert float(grip.get_attribute("cx")) == pytest.approx((mark[0] + 0.5) / on_px, abs=1.0)
@@ -315,19 +314,27 @@ def test_a_corner_does_not_jump_to_the_finger_and_a_slow_finger_sets_it_finer(ap
 
 
 @at("phone", "desk")
-def test_marks_set_with_a_finger_on_a_small_picture_are_asked_for_again_enlarged(app, wall_photo):
-    app.start_job()
-    app.upload(wall_photo.path)
-    app.wait_for_editor()
+def test_marks_tapped_with_a_finger_on_a_small_picture_are_asked_for_again(app, wall_photo):
+    open_wall(app, wall_photo)
     app.press("tape")
+    on_px = app.photo_width_px / app.editor().locator(".pane").bounding_box()["width"]
+    slip_px = 2 if app.name == "phone" else 0.5  # a fingertip beside it, a mouse
     for mark in wall_photo.marks_px:
-        app.tap_photo(mark)
+        app.tap_photo((mark[0] + slip_px * on_px, mark[1]))
     app.wait_for(lambda: app.editor().locator("input").count() == 1)
+    for grip, mark in zip(app.editor().locator(".handle").all(), wall_photo.marks_px, strict=True):
+        assert float(grip.get_attribute("cx")) == pytest.approx((mark[0] + 0.5) / on_px, abs=1.0)
     app.page.keyboard.type(f"{wall_photo.marks_in:g}")
     app.page.keyboard.press("Enter")
+    if app.name == "phone":
+        app.page.get_by_text("Known length: set its marks again").wait_for()
+        app.settle()
+        assert app.page.get_by_text("The two marks of the known length were set on a").is_visible()
+        assert app.count_doubtful() == len(app.studs())
+        app.press("tape")
+        for end in range(2):
+            app.hand.look_again(*app.middle_of(app.editor().locator(".handle").nth(end)))
+            app.settle_edit()
     app.wait_for(lambda: app.step_open("Known length") is False)
     app.settle()
-    small = "The two marks of the known length were set on a small picture"
-    assert app.page.locator("body").evaluate("(b, text) => b.textContent.includes(text)", small) == (
-        app.name == "phone"
-    )
+    assert app.count_doubtful() < 0.5 * len(app.studs())

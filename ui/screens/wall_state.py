@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import streamlit as st
@@ -12,9 +13,9 @@ from ui.corrections import CorrectedWall
 from ui.wall_photos import proposed_openings
 from ui.words import Words
 from vision import Reading
-from vision.reading import Warning
+from vision.reading import Member, Warning
 
-DISAGREE, MOVED, HEIGHT_UNSURE = "references_disagree", "moved", "height_unsure"
+DISAGREE, MOVED, HEIGHT_UNSURE, ROUGH = "references_disagree", "moved", "height_unsure", "rough_marks"
 WRONG_LENGTH = frozenset({DISAGREE, "face_doubtful", "odd_spacing"})
 """Codes that say a given length is likely wrong, and with it every place."""
 FACES_DOUBTFUL = frozenset({"face_doubtful", "face_disagrees", "like_steel"})
@@ -28,9 +29,11 @@ def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Wo
     items = [(words("wall.step_photo"), words("wall.done"), False)]
     if wall is not None:
         readable = not wall.reading.refused and wall.reading.wall is not None
-        length = length_state(wall.reading)
-        items.append((words("wall.step_length"), words(length), length != "wall.done"))
         doubtful = sum(not shown.member.sure for shown in wall.members)
+        length = length_state(wall.reading)
+        if length == "wall.done" and marks_matter(wall.reading, [s.member for s in wall.members]):
+            length = "wall.rough"  # before studs are looked at one by one: they hang on it
+        items.append((words("wall.step_length"), words(length), length != "wall.done"))
         state = words("wall.to_check", n=doubtful) if doubtful else words("wall.done")
         items.append(
             (
@@ -55,6 +58,11 @@ def length_state(reading: Reading) -> str:
     if not reading.scale_guessed:
         return "wall.done"
     return "wall.open" if reading.refused else "wall.assumed"
+
+
+def marks_matter(reading: Reading, members: Sequence[Member]) -> bool:
+    """Whether marks that were not set with care may be why most of `members` are in doubt."""
+    return reading.says(ROUGH) and 2 * sum(not member.sure for member in members) > len(members)
 
 
 def boards_state(reading: Reading | None, boarded: bool) -> str:
@@ -107,8 +115,9 @@ def sorted_warnings(reading: Reading) -> SortedWarnings:
     others = reading.warnings[: len(reading.warnings) - len(last)]
     moved = tuple(each for each in others if each.code == MOVED)
     others = tuple(each for each in others if each.code != MOVED)
+    loud = WRONG_LENGTH | {ROUGH} if marks_matter(reading, reading.members) else WRONG_LENGTH
     return SortedWarnings(
         (*moved, *last) if reading.refused else (),
-        (*(() if reading.refused else moved), *(each for each in others if each.code in WRONG_LENGTH)),
-        tuple(each for each in others if each.code not in WRONG_LENGTH),
+        (*(() if reading.refused else moved), *(each for each in others if each.code in loud)),
+        tuple(each for each in others if each.code not in loud),
     )

@@ -1,8 +1,8 @@
 // Fingers, mouse and keys. Own hit test: a browser may hand a touch to a focusable neighbour.
 
 // A mark goes to an edge so near a tap, screen px; the farther it may go, the oftener it is a wrong one.
-const FARTHEST_EDGE = 5;
-// The same for a mark that slid under the magnifier, and for one whose finger slowed down to settle it.
+const FARTHEST_EDGE = 4;
+// The same for a mark that slid under the magnifier, and for one that a slow finger settled.
 const SLID_EDGE = 3;
 const SETTLED_EDGE = 1.5;
 
@@ -214,15 +214,16 @@ class Gestures {
 
   dragMark(from, when) {
     const { editor } = this;
-    // a quick tap is off by about a fingertip; one that slid was looked at in the magnifier
     const press = this.press.type;
     const slop = TAP_SLOP[press] ?? 6;
-    let reach = Math.min(slop, FARTHEST_EDGE);
     const slide = new Slide(from, from, when, press);
-    let p = null;
+    let [p, last, reach] = [null, from, 0];
     const to = (pos, now) => {
+      last = pos;
       p = editor.frame.clampToPhoto(editor.frame.toPhoto(slide.to(pos, now)));
-      if (distance(pos, from) > slop) reach = slide.settled ? SETTLED_EDGE : SLID_EDGE;
+      // a quick tap is off by about a fingertip; one that slid was looked at in the magnifier
+      if (slide.settled(now)) reach = SETTLED_EDGE;
+      else reach = distance(pos, from) > slop ? SLID_EDGE : Math.min(slop, FARTHEST_EDGE);
     };
     return {
       move(pos, now) {
@@ -233,8 +234,8 @@ class Gestures {
         editor.draw();
       },
       end(pos, now) {
-        to(pos, now);
-        editor.markSet(p, reach, reach === SETTLED_EDGE ? "settled" : press);
+        if (distance(pos, last) > 0) to(pos, now); // else it stays where it was shown
+        editor.markSet(p, reach, slide.settled(now) ? "settled" : press);
       },
       undo() {
         editor.mark = null;
@@ -251,7 +252,6 @@ class Gestures {
     // a finger has slid a fingertip's width before this is a drag
     const slide = new Slide(type === "mouse" ? pos : now, editor.frame.toScreen(held.at), when, type);
     const place = (pos, now) => editor.frame.clampToPhoto(editor.frame.toPhoto(slide.to(pos, now)));
-    const edge = () => (slide.settled ? SETTLED_EDGE : SLID_EDGE);
     let end = null; // where the end of a tape has come to
     const restore = () => {
       editor.view.studs = before.studs;
@@ -272,7 +272,7 @@ class Gestures {
         else if (key.startsWith("corner-")) editor.moveHandle(key, p);
         else {
           const other = key === "tape-from" ? tape?.to_px : tape?.from_px;
-          end = editor.tapeEndAt(p, other, edge());
+          end = editor.tapeEndAt(p, other, slide.settled(now) ? SETTLED_EDGE : SLID_EDGE);
           editor.tape = tape ? { ...tape, [key === "tape-from" ? "from_px" : "to_px"]: end } : { from_px: end };
           line = editor.markStroke(end, other);
         }
@@ -284,7 +284,7 @@ class Gestures {
         const moved = editor.corners;
         restore();
         if (key.startsWith("corner-")) editor.corners = moved;
-        editor.moveHandle(key, p, false, slide.settled ? "settled" : type);
+        editor.moveHandle(key, p, false, slide.settled(now) ? "settled" : type);
         editor.draw();
       },
       undo: restore,

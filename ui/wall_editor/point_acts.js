@@ -2,14 +2,12 @@
 // wall editor (`this`). A point is placed by a press: the finger slides until the magnifier shows it
 // sits right.
 
-// How far off a mark is, one standard deviation, screen px: a mouse, a finger whose mark found an edge, one whose
-// mark found none (judgement, no source). With marks so far off on the tuning walls shown 360 px wide 266 of 273
-// sure studs were right, 359 of 415 where nothing was said of it.
-const MOUSE_OFF = 0.5;
-const ON_EDGE_OFF = 0.75;
-const FREE_OFF = 1.0;
-// One that a slow finger settled under the magnifier at a third of its pace (judgement, too).
-const SETTLED_OFF = 0.6;
+// How far off a mark is, one standard deviation, screen px: a mouse, a finger that settled it slowly under the
+// magnifier, one that tapped, and found an edge or found none (judgement, no source). Marks as far off as these say
+// were set on the tuning walls, shown 360 to 1080 px wide: DEVELOPERS.md says what became of their sure studs.
+const MARK_OFF = { mouse: 0.5, settled: 0.75 };
+const TAP_ON_EDGE_OFF = 2;
+const TAP_OFF = 3;
 
 const pointActs = {
   cornersShown() {
@@ -78,8 +76,7 @@ const pointActs = {
 
   markSigmaPx(press, onEdge) {
     // on a small picture a screen pixel is several of the photo's
-    const off = { mouse: MOUSE_OFF, settled: SETTLED_OFF }[press] ?? (onEdge ? ON_EDGE_OFF : FREE_OFF);
-    return off / this.frame.perPixel;
+    return (MARK_OFF[press] ?? (onEdge ? TAP_ON_EDGE_OFF : TAP_OFF)) / this.frame.perPixel;
   },
 
   markAt(p, reach) {

@@ -5,33 +5,34 @@
 const SLOW_PACE = 0.05; // screen px a millisecond: the finger is settling
 const QUICK_PACE = 0.2;
 const SETTLING_SHARE = 1 / 3;
+const PACE_MS = 120; // the way of so long says how fast the finger is: it jerks when it is lifted
+const LOOKED_MS = 500; // held so long, the magnifier was looked at
 
 class Slide {
   constructor(from, at, when, press) {
-    this.finger = from;
+    this.trail = [{ finger: from, when }];
+    this.begun = when;
     this.at = at;
-    this.when = when;
     this.direct = press === "mouse";
-    this.share = 1;
+    this.share = this.direct ? 1 : SETTLING_SHARE;
   }
 
   // Where on the screen the point is once the finger has come to `finger`.
   to(finger, when) {
-    const [dx, dy] = [finger[0] - this.finger[0], finger[1] - this.finger[1]];
-    const passed = Math.max(when - this.when, 1);
-    if (!this.direct && (dx || dy)) {
-      const pace = Math.hypot(dx, dy) / passed;
+    const { finger: last } = this.trail[this.trail.length - 1];
+    this.trail.push({ finger, when });
+    while (this.trail.length > 2 && when - this.trail[1].when >= PACE_MS) this.trail.shift();
+    if (!this.direct) {
+      const pace = distance(finger, this.trail[0].finger) / Math.max(when - this.trail[0].when, 1);
       const quick = Math.min(1, Math.max(0, (pace - SLOW_PACE) / (QUICK_PACE - SLOW_PACE)));
       this.share = SETTLING_SHARE + (1 - SETTLING_SHARE) * quick;
     }
-    this.at = [this.at[0] + dx * this.share, this.at[1] + dy * this.share];
-    this.finger = finger;
-    this.when = when;
+    this.at = [0, 1].map((k) => this.at[k] + (finger[k] - last[k]) * this.share);
     return this.at;
   }
 
-  // Whether the finger's last way was slow: the point was looked at and settled, not thrown.
-  get settled() {
-    return !this.direct && this.share < 0.5;
+  // Whether the point was looked at and settled, by a finger, instead of tapped or thrown.
+  settled(when) {
+    return !this.direct && when - this.begun >= LOOKED_MS && this.share < 0.5;
   }
 }
