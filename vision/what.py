@@ -51,25 +51,10 @@ def look(rgb: NDArray[np.uint8], long_side_px: int) -> WhatMaps | None:
         from vision.learned.model import segment
     except ImportError:  # the program still reads walls when the model's folder is taken away
         return None
-    h, w = rgb.shape[:2]
-    k = long_side_px / max(h, w)
-    size = (max(32, round(w * k)), max(32, round(h * k)))
-    small = cv2.resize(rgb, size, interpolation=cv2.INTER_AREA if k < 1 else cv2.INTER_LINEAR)
-    faces = segment(small)
+    faces = segment(rgb, long_side_px)
     if faces is None:
         return None
-
-    def back(a: NDArray[np.float32]) -> NDArray[np.float32]:
-        return np.asarray(cv2.resize(a, (w, h), interpolation=cv2.INTER_LINEAR), np.float32)
-
-    return WhatMaps(
-        back(faces.front),
-        back(faces.across),
-        back(faces.plate),
-        back(faces.joint),
-        back(faces.side),
-        back(faces.wall),
-    )
+    return WhatMaps(faces.front, faces.across, faces.plate, faces.joint, faces.side, faces.wall)
 
 
 def plain_front(bands: EdgeBands, width_px: float) -> NDArray[np.float32]:

@@ -54,14 +54,18 @@ class FacesMap:
         return self.cross + self.plate
 
 
-def segment(image_rgb: NDArray[np.uint8], weights: Path = WEIGHTS) -> FacesMap | None:
+def segment(
+    image_rgb: NDArray[np.uint8], long_side_px: int | None = None, weights: Path = WEIGHTS
+) -> FacesMap | None:
     """Label a whole photo, or a wall already brought to a rough rectangle.
 
     Parameters
     ----------
     image_rgb : (H, W, 3) uint8 array
-        Faces should be 2.5 to 14 px wide in it: about 640 px for a whole photo, 1024 px for a
-        wall that fills the picture. Sides beyond ``LONGEST_SIDE_PX`` are worked on smaller.
+    long_side_px : int, optional
+        Longer side of the copy that is worked on, at most ``LONGEST_SIDE_PX``; by default the picture's
+        own. Faces should be 2.5 to 14 px wide in it: about 640 px for a whole photo, 1024 px for a wall
+        that fills the picture. The maps have the picture's own size all the same.
     weights : path
         The network's file.
 
@@ -79,7 +83,7 @@ def segment(image_rgb: NDArray[np.uint8], weights: Path = WEIGHTS) -> FacesMap |
     if image_rgb.ndim != 3 or image_rgb.shape[2] != 3 or image_rgb.dtype != np.uint8 or image_rgb.size == 0:
         raise ValueError("the picture must be an array of height x width x 3 bytes")
     h, w = image_rgb.shape[:2]
-    k = min(1.0, LONGEST_SIDE_PX / max(h, w))
+    k = min(long_side_px or max(h, w), LONGEST_SIDE_PX) / max(h, w)
     size = tuple(max(2, round(side * k / STEP_PX)) * STEP_PX for side in (w, h))
     # cv2.resize keeps pixel centres at (x + 0.5) k - 0.5, here and on the way back
     way = cv2.INTER_AREA if size[0] < w and size[1] < h else cv2.INTER_LINEAR
@@ -88,9 +92,9 @@ def segment(image_rgb: NDArray[np.uint8], weights: Path = WEIGHTS) -> FacesMap |
     packed = answer(weights, blob)
     if packed is None:
         return None
-    maps = _shares(_unpack(packed[0]))
+    maps = list(_shares(_unpack(packed[0])))
     if size != (w, h):
-        maps = np.stack([cv2.resize(m, (w, h), interpolation=cv2.INTER_LINEAR) for m in maps])
+        maps = [np.asarray(cv2.resize(m, (w, h), interpolation=cv2.INTER_LINEAR), np.float32) for m in maps]
     other, front, cross, plate, side, wall, joint = maps
     return FacesMap(front, cross, plate, side, other, wall, joint)
 

@@ -39,12 +39,23 @@ def test_every_map_has_the_size_of_the_picture_and_holds_shares(size: tuple[int,
     assert np.abs(kinds - 1).max() < 1e-4
 
 
+@pytest.mark.parametrize("long_side_px", [128, 256, 5000])
+def test_a_copy_of_another_size_is_worked_on_and_the_maps_are_the_pictures(long_side_px: int) -> None:
+    picture, _ = framed_wall()
+    faces, own = segment(picture, long_side_px), segment(picture)
+    assert faces is not None
+    assert own is not None
+    assert faces.front.shape == picture.shape[:2]
+    assert not np.array_equal(faces.front, own.front)
+    assert np.corrcoef(faces.wall.ravel(), own.wall.ravel())[0, 1] > 0.5
+
+
 def test_a_missing_or_broken_weights_file_means_none_and_no_crash(tmp_path: Path) -> None:
     picture, _ = framed_wall()
-    assert segment(picture, tmp_path / "nowhere.onnx") is None
+    assert segment(picture, weights=tmp_path / "nowhere.onnx") is None
     broken = tmp_path / "broken.onnx"
     broken.write_bytes(WEIGHTS.read_bytes()[:5000])
-    assert segment(picture, broken) is None
+    assert segment(picture, weights=broken) is None
 
 
 def test_the_same_picture_gives_the_same_maps_whatever_was_asked_between() -> None:
