@@ -138,8 +138,17 @@ def _add_marks_off(command: argparse.ArgumentParser) -> None:
         "--marks-off",
         type=_pixels,
         metavar="PX",
-        help="how far off the marks may well be, photo pixels, where they were set without much care",
+        help="how far off the marks usually are, photo pixels, where they were set without much care",
     )
+
+
+def marks_off_px(options: argparse.Namespace, taped: bool, shrunk_by: int = 1) -> float | None:
+    """`--marks-off` in pixels of the photo as it was decoded; None where it was not given."""
+    if options.marks_off is None:
+        return None
+    if not taped:
+        raise UnusableInput("--marks-off is about the marks of a --tape: give both, or leave it out.")
+    return float(options.marks_off) / shrunk_by
 
 
 def _add_boards(commands: Any) -> None:

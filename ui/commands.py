@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ui.command_files import opened, read_file, refuse_overwriting, write_bytes, write_json, writing
-from ui.command_options import UnusableInput, read_options
+from ui.command_options import UnusableInput, marks_off_px, read_options
 from ui.command_output import DONE, REFUSED, complain, say
 from ui.command_units import FEET, style_of
 from ui.house_options import HOUSE_COMMANDS
@@ -284,6 +284,7 @@ def _reference(options: argparse.Namespace, shrunk_by: int) -> Any:
     from vision.reading import Reference
 
     marks = (options.mark_from, options.mark_to)
+    marks_off_px(options, options.tape is not None)
     if options.tape is not None:
         if options.on_centre is not None:
             raise UnusableInput("--tape and --on-centre exclude each other: give the one you know best.")
@@ -295,8 +296,6 @@ def _reference(options: argparse.Namespace, shrunk_by: int) -> Any:
             _in_photo(options.mark_to, shrunk_by),
             stands_proud_in=options.marks_in_front,
         )
-    if options.marks_off is not None:
-        raise UnusableInput("--marks-off is about the marks of a --tape: give both, or leave it out.")
     if marks != (None, None):
         raise UnusableInput("--from and --to mark a length: add --tape LENGTH, or leave them out.")
     return None if options.on_centre is None else Reference.on_centre(options.on_centre)
@@ -314,7 +313,7 @@ def _known_of(options: argparse.Namespace, content: bytes) -> Corrections:
     mark = None
     if options.tape is not None:
         ends = [_in_photo(point, shrunk_by) for point in (options.mark_from, options.mark_to)]
-        off_px = None if options.marks_off is None else options.marks_off / shrunk_by
+        off_px = marks_off_px(options, True, shrunk_by)
         mark = ReferenceMark(
             "tape",
             options.tape,

@@ -16,6 +16,7 @@ from ui.corrections import (
 )
 from ui.corrections_json import corrections_from_json, corrections_to_json
 from ui.plus_minus import along_wall, plus_minus
+from ui.rough_marks import marks_matter
 from ui.words import Words
 from vision.wall_plane import WallPlane
 
@@ -72,6 +73,7 @@ def editor_view(
         if reading.wall is None
         else {"length_in": reading.wall.length_in, "height_in": reading.wall.height_in},
         "scale": length_scale(style),
+        "marks_again": marks_matter(reading, [shown.member for shown in wall.members]),
         "spacings": [
             {
                 "name": name,

@@ -12,6 +12,7 @@ from ui import photos
 from ui.bridge import NoWallError
 from ui.job_plan import framing_of, hand_framing_of, plan_names
 from ui.market import market_of
+from ui.rough_marks import marks_matter
 from ui.store import Job, Surface
 from ui.wall_photos import WholeWall
 from ui.work import WorkStopped
@@ -34,6 +35,8 @@ class Framed:
         True when its scale is a guess: no length was given and no tape has settled it since.
     proposed : int
         Openings and boxes found in the photo that nobody has accepted yet.
+    rough : bool
+        True when most of its studs hang on two marks that were not set with care.
     """
 
     surface: Surface
@@ -42,6 +45,7 @@ class Framed:
     read: bool = True
     guessed: bool = False
     proposed: int = 0
+    rough: bool = False
 
 
 MOST_FRAMED = 4_000
@@ -87,7 +91,14 @@ def framed(surface: Surface, plan_name: str, market: str | None, *, read_now: bo
 
 def photographed(surface: Surface, framing: BoardedSurface, wall: WholeWall) -> Framed:
     """A surface with the framing that its photos give."""
-    return Framed(surface, framing, wall.doubtful, guessed=framing.guessed, proposed=len(wall.proposed))
+    return Framed(
+        surface,
+        framing,
+        wall.doubtful,
+        guessed=framing.guessed,
+        proposed=len(wall.proposed),
+        rough=marks_matter(wall.whole.reading, [shown.member for shown in wall.whole.members]),
+    )
 
 
 def _made(surface: Surface, plan_name: str, market: str, read_now: bool) -> Framed:

@@ -42,6 +42,9 @@ def next_step(everything: Sequence[Framed]) -> Step:
         if each.guessed:
             return Step("length", "wall", each.surface.surface_id, {"name": each.surface.name})
     for each in everything:
+        if each.rough:
+            return Step("marks", "wall", each.surface.surface_id, {"name": each.surface.name})
+    for each in everything:
         if each.doubtful:
             return Step(
                 "doubt",

@@ -10,7 +10,7 @@ from typing import Any
 import vision
 from layout import format_length
 from ui.bridge import in_file_px
-from ui.command_options import UnusableInput
+from ui.command_options import UnusableInput, marks_off_px
 from ui.corrections import MOST_PROUD_IN
 from ui.material import FACE_IN, STEEL, TIMBER
 from ui.studs_report import finite, studs_json, studs_table
@@ -104,8 +104,7 @@ def _references(options: argparse.Namespace, photos: Sequence[Photo]) -> list[li
         if not tapes:
             raise UnusableInput("--from and --to mark a length: add --tape LENGTH, or leave them out.")
         raise UnusableInput("--tape needs its two marks: add --from X,Y and --to X,Y in photo pixels.")
-    if options.marks_off is not None and not tapes:
-        raise UnusableInput("--marks-off is about the marks of a --tape: give both, or leave it out.")
+    marks_off_px(options, bool(tapes))
     proud = options.marks_in_front or [0.0]
     if len(proud) not in (1, len(tapes)):
         raise UnusableInput("--marks-in-front is given once for all lengths, or once for each --tape.")
@@ -129,7 +128,7 @@ def _references(options: argparse.Namespace, photos: Sequence[Photo]) -> list[li
                 _in_photo(start, shrunk_by),
                 _in_photo(end, shrunk_by),
                 stands_proud_in=proud[k] if len(proud) > 1 else proud[0],
-                mark_sigma_px=None if options.marks_off is None else options.marks_off / shrunk_by,
+                mark_sigma_px=marks_off_px(options, True, shrunk_by),
             )
         )
     for found in out:

@@ -136,7 +136,7 @@ WARNINGS = {
         "Use a longer tape length, or check the farthest stud with a tape.",
     ),
     "rough_marks": (
-        "The two marks of the known length were set on a small picture, so the scale is uncertain.",
+        "The known length's two marks were set on a small picture or in haste, so the scale is uncertain.",
         "Enlarge the photo and set each mark again, slowly.",
     ),
     "face_disagrees": (

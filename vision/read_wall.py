@@ -91,6 +91,7 @@ def read_wall(
     tell = progress or _untold
     tell("view")
     shown = reference or Reference.on_centre(16.0, assumed=True)
+    _ = photo.working_rgb  # made here once, for both
     with ThreadPoolExecutor(max_workers=1) as beside:  # finding the view leaves a core idle at times
         noticing = beside.submit(_noticed, photo)
         viewed = find_view(photo, corners)

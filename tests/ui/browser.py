@@ -115,12 +115,12 @@ class Finger:
             self._send("touchMove", [(start[0] + 3 * beside_px * step / steps, y)])
         self._send("touchEnd", [])
 
-    def look_again(self, x, y):
-        """Take hold of a point at (x, y), slide it slowly to and fro, and leave it where it was."""
+    def hold(self, x, y, wait_ms=700):
+        """Hold a point at (x, y) as long as it takes to look into the magnifier, and leave it there."""
         self._send("touchStart", [(x, y)])
-        for off in (*range(1, 16), *range(14, 9, -1)):  # the first 10 px are a fingertip's slip
-            self.page.wait_for_timeout(40)
-            self._send("touchMove", [(x + off, y)])
+        self.page.wait_for_timeout(wait_ms)
+        self._send("touchMove", [(x + 0.5, y)])  # nobody holds quite still
+        self.page.wait_for_timeout(50)
         self._send("touchEnd", [])
 
     def pinch(self, centre, apart_from, apart_to, steps=10):

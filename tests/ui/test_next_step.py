@@ -22,6 +22,11 @@ def test_a_known_length_comes_before_the_studs_that_hang_on_it() -> None:
     assert (step.code, step.surface_id) == ("length", "South")
 
 
+def test_marks_that_were_set_roughly_come_before_the_studs_that_hang_on_them() -> None:
+    step = next_step((framed("North", doubtful=2), framed("South", doubtful=9, rough=True)))
+    assert (step.code, step.surface_id) == ("marks", "South")
+
+
 def test_doubtful_studs_come_before_proposed_boxes() -> None:
     both = framed("North", doubtful=1, proposed=3)
     assert next_step((both,)).code == "doubt"

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from tests.ui import walls
+from ui.rough_marks import marks_matter
 from ui.screens.wall_parts import height_contradicts
-from ui.screens.wall_state import boards_state, lacks_scale, length_state, marks_matter, sorted_warnings
+from ui.screens.wall_state import boards_state, lacks_scale, length_state, sorted_warnings
 from vision import Reading, Reference
 from vision.advice import warning
 from vision.reading import Wall
@@ -84,12 +85,20 @@ def test_a_smear_in_a_photo_that_was_read_is_not_under_the_fold() -> None:
     assert sorted_warnings(_read(TAPE)).folded == ()
 
 
-@pytest.mark.parametrize(("sure", "loud"), [(1, True), (3, False)])
-def test_rough_marks_are_asked_for_again_where_most_studs_hang_on_them(sure: int, loud: bool) -> None:
+@pytest.mark.parametrize(("wide", "loud"), [(3, True), (2, False)])
+def test_rough_marks_are_asked_for_again_where_most_studs_hang_on_them(wide: int, loud: bool) -> None:
     wall = walls.reading()
-    members = tuple(replace(wall.members[0], sure=k < sure) for k in range(4))
+    sure, doubtful = (replace(wall.members[0], sure=it, doubts=()) for it in (True, False))
+    members = (*[replace(doubtful, doubts=("faint", "wide_error"))] * wide, *[sure] * (4 - wide))
     read = replace(wall, members=members, warnings=(warning("rough_marks"),))
     assert marks_matter(read, members) is loud
     said = sorted_warnings(read)
     assert _codes(said.open if loud else said.folded) == ("rough_marks",)
     assert not marks_matter(replace(read, warnings=()), members)
+
+
+def test_what_marks_set_again_would_not_make_surer_does_not_ask_for_them() -> None:
+    wall = walls.reading()
+    beyond = (replace(wall.members[0], sure=False, doubts=("carried_over",)),) * 4
+    read = replace(wall, members=beyond, warnings=(warning("rough_marks"),))
+    assert not marks_matter(read, beyond)

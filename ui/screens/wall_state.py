@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import streamlit as st
@@ -10,12 +9,13 @@ import streamlit as st
 from layout import SurfacePlan
 from ui import look
 from ui.corrections import CorrectedWall
+from ui.rough_marks import ROUGH, marks_matter
 from ui.wall_photos import proposed_openings
 from ui.words import Words
 from vision import Reading
-from vision.reading import Member, Warning
+from vision.reading import Warning
 
-DISAGREE, MOVED, HEIGHT_UNSURE, ROUGH = "references_disagree", "moved", "height_unsure", "rough_marks"
+DISAGREE, MOVED, HEIGHT_UNSURE = "references_disagree", "moved", "height_unsure"
 WRONG_LENGTH = frozenset({DISAGREE, "face_doubtful", "odd_spacing"})
 """Codes that say a given length is likely wrong, and with it every place."""
 FACES_DOUBTFUL = frozenset({"face_doubtful", "face_disagrees", "like_steel"})
@@ -58,11 +58,6 @@ def length_state(reading: Reading) -> str:
     if not reading.scale_guessed:
         return "wall.done"
     return "wall.open" if reading.refused else "wall.assumed"
-
-
-def marks_matter(reading: Reading, members: Sequence[Member]) -> bool:
-    """Whether marks that were not set with care may be why most of `members` are in doubt."""
-    return reading.says(ROUGH) and 2 * sum(not member.sure for member in members) > len(members)
 
 
 def boards_state(reading: Reading | None, boarded: bool) -> str:

@@ -76,6 +76,9 @@ class Cards {
     }
     const add = { button: "add", text: w.add_stud, off: !editor.plane, act: () => editor.addStudInWidestGap() };
     const open = editor.doubtful().length;
+    if (open && editor.view.marks_again) {
+      return [{ text: w.marks_again }, { button: "to-marks", text: w.to_marks, main: true, act: () => editor.setTool("tape") }, add];
+    }
     if (open) {
       const text = open === 1 ? w.one_to_check : w.some_to_check.replace("{n}", open);
       return [{ text }, { button: "next", text: w.show_next, main: true, act: () => editor.showNextDoubt() }, add];

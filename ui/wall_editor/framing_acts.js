@@ -134,7 +134,7 @@ const framingActs = {
     this.draw();
   },
 
-  moveHandle(key, point, later = false, press = "mouse") {
+  moveHandle(key, point, later = false, press = "mouse", onEdge = true) {
     // the end of a handle's drag, or one press of an arrow key
     const p = this.frame.clampToPhoto(point);
     const stud = this.chosenStud();
@@ -148,7 +148,7 @@ const framingActs = {
       this.draw();
     } else if (key === "tape-from" || key === "tape-to") {
       const tape = this.tapeShown();
-      const sigma = this.markSigmaPx(press, true);
+      const sigma = this.markSigmaPx(press, onEdge);
       if (!tape) this.tape = { from_px: p, from_sigma_px: sigma };
       else if (key === "tape-from") this.tapeMoved(p, tape.to_px, later, { from_sigma_px: sigma });
       else this.tapeMoved(tape.from_px, p, later, { to_sigma_px: sigma });

@@ -5,6 +5,7 @@ const FARTHEST_EDGE = 4;
 // The same for a mark that slid under the magnifier, and for one that a slow finger settled.
 const SLID_EDGE = 3;
 const SETTLED_EDGE = 1.5;
+const LIFTED_PX = 1; // a finger shifts so far when it is lifted
 
 class Gestures {
   constructor(editor) {
@@ -52,11 +53,10 @@ class Gestures {
     }
     if (this.pointers.size > 2) return;
     const hit = this.hit(pos, e.pointerType === "mouse" ? 13 : 24);
-    this.press = { pos, hit, type: e.pointerType, id: e.pointerId, when: e.timeStamp };
-    if (hit?.type !== "handle" && this.editor.wantsPoint()) {
-      this.drag = this.dragMark(pos, e.timeStamp);
-      this.drag.move(pos, e.timeStamp);
-    }
+    this.press = { pos, hit, type: e.pointerType, id: e.pointerId };
+    if (hit?.type === "handle" && hit.key.startsWith("tape-")) this.drag = this.dragHandle(hit.key, pos, e.timeStamp);
+    else if (hit?.type !== "handle" && this.editor.wantsPoint()) this.drag = this.dragMark(pos, e.timeStamp);
+    this.drag?.move(pos, e.timeStamp);
   }
 
   move(e) {
@@ -168,8 +168,10 @@ class Gestures {
     const { editor } = this;
     if (hit?.type === "stud" && editor.plane) this.drag = this.dragStud(editor.subject(hit), pos);
     else if (hit?.type === "opening") this.drag = this.dragOpening(editor.subject(hit), pos);
-    else if (hit?.type === "handle") this.drag = this.dragHandle(hit.key, now, when);
-    else if (editor.tool === "opening" && editor.plane) this.drag = this.dragBox(pos);
+    else if (hit?.type === "handle") {
+      // a finger has slid a fingertip's width before this is a drag
+      this.drag = this.dragHandle(hit.key, this.press.type === "mouse" ? pos : now, when);
+    } else if (editor.tool === "opening" && editor.plane) this.drag = this.dragBox(pos);
     else this.drag = this.dragPhoto(pos);
   }
 
@@ -212,29 +214,33 @@ class Gestures {
     };
   }
 
+  // Where a slide has come to, kept on the photo.
+  onPhoto(slide, pos, when) {
+    const { frame } = this.editor;
+    const p = frame.clampToPhoto(frame.toPhoto(slide.to(pos, when)));
+    slide.at = frame.toScreen(p); // beyond the border it would have to be brought back first
+    return p;
+  }
+
   dragMark(from, when) {
     const { editor } = this;
     const press = this.press.type;
-    const slop = TAP_SLOP[press] ?? 6;
+    const tapped = Math.min(TAP_SLOP[press] ?? 6, FARTHEST_EDGE);
     const slide = new Slide(from, from, when, press);
-    let [p, last, reach] = [null, from, 0];
-    const to = (pos, now) => {
-      last = pos;
-      p = editor.frame.clampToPhoto(editor.frame.toPhoto(slide.to(pos, now)));
+    let [p, reach] = [null, tapped];
+    const move = (pos, now) => {
+      p = this.onPhoto(slide, pos, now);
       // a quick tap is off by about a fingertip; one that slid was looked at in the magnifier
-      if (slide.settled(now)) reach = SETTLED_EDGE;
-      else reach = distance(pos, from) > slop ? SLID_EDGE : Math.min(slop, FARTHEST_EDGE);
+      if (slide.moved) reach = slide.slow ? SETTLED_EDGE : SLID_EDGE;
+      editor.mark = editor.markAt(p, reach);
+      const at = editor.frame.toScreen(editor.mark);
+      editor.loupe.show(editor.frame, at, editor.markStroke(editor.mark), "", pos);
+      editor.draw();
     };
     return {
-      move(pos, now) {
-        to(pos, now);
-        editor.mark = editor.markAt(p, reach);
-        const at = editor.frame.toScreen(editor.mark);
-        editor.loupe.show(editor.frame, at, editor.markStroke(editor.mark), "", pos);
-        editor.draw();
-      },
+      move,
       end(pos, now) {
-        if (distance(pos, last) > 0) to(pos, now); // else it stays where it was shown
+        if (distance(pos, slide.last.finger) > LIFTED_PX) move(pos, now); // else it stays where it was shown
         editor.markSet(p, reach, slide.settled(now) ? "settled" : press);
       },
       undo() {
@@ -243,48 +249,56 @@ class Gestures {
     };
   }
 
-  dragHandle(key, now, when) {
+  dragHandle(key, from, when) {
     const { editor } = this;
     const before = structuredClone({ studs: editor.view.studs, openings: editor.view.openings });
     const marks = { corners: editor.corners, tape: editor.tape };
-    const { type, pos } = this.press;
+    const { type } = this.press;
     const held = editor.handles().find((h) => h.key === key);
-    // a finger has slid a fingertip's width before this is a drag
-    const slide = new Slide(type === "mouse" ? pos : now, editor.frame.toScreen(held.at), when, type);
-    const place = (pos, now) => editor.frame.clampToPhoto(editor.frame.toPhoto(slide.to(pos, now)));
-    let end = null; // where the end of a tape has come to
+    if (!held) return this.dragPhoto(from); // another view came between the press and its slide
+    const slide = new Slide(from, editor.frame.toScreen(held.at), when, type);
+    let [p, onEdge] = [held.at, true];
     const restore = () => {
       editor.view.studs = before.studs;
       editor.view.openings = before.openings;
       editor.corners = marks.corners;
       editor.tape = marks.tape;
     };
-    return {
-      move(pos, now) {
-        const p = place(pos, now);
-        const stud = editor.chosenStud();
-        const opening = editor.chosenOpening();
-        const tape = editor.tapeShown();
-        let line = null;
+    const move = (pos, now) => {
+      const at = this.onPhoto(slide, pos, now);
+      const stud = editor.chosenStud();
+      const opening = editor.chosenOpening();
+      const tape = editor.tapeShown();
+      let line = null;
+      if (key.startsWith("tape-")) {
+        const other = key === "tape-from" ? tape?.to_px : tape?.from_px;
+        // looked at and not moved, it stays where it is
+        if (slide.moved) {
+          p = editor.tapeEndAt(at, other, slide.slow ? SETTLED_EDGE : SLID_EDGE);
+          onEdge = p !== at;
+        }
+        editor.tape = tape ? { ...tape, [key === "tape-from" ? "from_px" : "to_px"]: p } : { ...editor.tape, from_px: p };
+        line = editor.markStroke(p, other);
+      } else {
+        p = at;
         if (key === "stud-bottom") editor.studSeen(stud, (line = [p, stud.top_px]));
         else if (key === "stud-top") editor.studSeen(stud, (line = [stud.bottom_px, p]));
         else if (key.startsWith("opening-")) opening.corners_px = editor.openingWith(opening, Number(key.slice(8)), p);
-        else if (key.startsWith("corner-")) editor.moveHandle(key, p);
-        else {
-          const other = key === "tape-from" ? tape?.to_px : tape?.from_px;
-          end = editor.tapeEndAt(p, other, slide.settled(now) ? SETTLED_EDGE : SLID_EDGE);
-          editor.tape = tape ? { ...tape, [key === "tape-from" ? "from_px" : "to_px"]: end } : { from_px: end };
-          line = editor.markStroke(end, other);
-        }
-        editor.loupe.show(editor.frame, editor.frame.toScreen(end ?? p), line, "", pos);
-        editor.draw();
-      },
+        else editor.moveHandle(key, p);
+      }
+      editor.loupe.show(editor.frame, editor.frame.toScreen(p), line, "", pos);
+      editor.draw();
+    };
+    return {
+      move,
       end(pos, now) {
-        const p = end ?? place(pos, now);
+        if (distance(pos, slide.last.finger) > LIFTED_PX) move(pos, now);
         const moved = editor.corners;
         restore();
         if (key.startsWith("corner-")) editor.corners = moved;
-        editor.moveHandle(key, p, false, slide.settled(now) ? "settled" : type);
+        const settled = slide.settled(now);
+        // a tap on a mark changes nothing
+        if (slide.moved || settled) editor.moveHandle(key, p, false, settled ? "settled" : type, onEdge);
         editor.draw();
       },
       undo: restore,

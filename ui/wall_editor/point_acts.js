@@ -3,9 +3,9 @@
 // sits right.
 
 // How far off a mark is, one standard deviation, screen px: a mouse, a finger that settled it slowly under the
-// magnifier, one that tapped, and found an edge or found none (judgement, no source). Marks as far off as these say
-// were set on the tuning walls, shown 360 to 1080 px wide: DEVELOPERS.md says what became of their sure studs.
-const MARK_OFF = { mouse: 0.5, settled: 0.75 };
+// magnifier, a pen, a finger that tapped, and found an edge or found none (judgement, no source). DEVELOPERS.md says
+// what marks off by more and by less made of the sure studs of the tuning walls.
+const MARK_OFF = { mouse: 0.5, settled: 0.75, pen: 0.75 };
 const TAP_ON_EDGE_OFF = 2;
 const TAP_OFF = 3;
 
@@ -69,14 +69,14 @@ const pointActs = {
     return direction(this.plane.toPhoto([x - 1, y]), this.plane.toPhoto([x + 1, y]));
   },
 
-  tapeEndAt(p, other, fingerPx) {
+  tapeEndAt(p, other, fingerPx, perPixel = this.frame.perPixel) {
     // on the edge or pencil stroke under the finger, as far as a finger (or a mouse) errs
-    return this.snapping.pointOnEdge(p, this.tapeWay(p, other), fingerPx / this.frame.perPixel) ?? p;
+    return this.snapping.pointOnEdge(p, this.tapeWay(p, other), fingerPx / perPixel) ?? p;
   },
 
-  markSigmaPx(press, onEdge) {
+  markSigmaPx(press, onEdge, perPixel = this.frame.perPixel) {
     // on a small picture a screen pixel is several of the photo's
-    return (MARK_OFF[press] ?? (onEdge ? TAP_ON_EDGE_OFF : TAP_OFF)) / this.frame.perPixel;
+    return (MARK_OFF[press] ?? (onEdge ? TAP_ON_EDGE_OFF : TAP_OFF)) / perPixel;
   },
 
   markAt(p, reach) {
@@ -98,14 +98,14 @@ const pointActs = {
     } else if (this.tape?.from_px) {
       // now that its way is known, the first end is looked for along it
       const { from_px, from_sigma_px, pressed } = this.tape;
-      const from = pressed ? this.tapeEndAt(pressed.px, at, pressed.reach) : from_px;
+      const from = pressed ? this.tapeEndAt(pressed.px, at, pressed.reach, pressed.perPixel) : from_px;
       this.tapeMoved(from, at, false, {
-        from_sigma_px: pressed ? this.markSigmaPx(pressed.by, from !== pressed.px) : from_sigma_px,
+        from_sigma_px: pressed ? this.markSigmaPx(pressed.by, from !== pressed.px, pressed.perPixel) : from_sigma_px,
         to_sigma_px: this.markSigmaPx(press, at !== p),
       });
       this.cards.focusLength();
       return;
-    } else this.tape = { from_px: at, pressed: { px: p, reach, by: press } };
+    } else this.tape = { from_px: at, pressed: { px: p, reach, by: press, perPixel: this.frame.perPixel } };
     this.draw();
   },
 

@@ -41,6 +41,8 @@ ENGLISH: dict[str, str] = {
     "editor.add_here": "Add a stud here",
     "editor.bare_spot": "Nothing is marked here, {place} from the left end.",
     "editor.one_to_check": "One stud needs your eye.",
+    "editor.marks_again": "First set the two marks of the known length again, slowly: most studs hang on them.",
+    "editor.to_marks": "To the marks",
     "editor.some_to_check": "{n} studs need your eye.",
     "editor.one_opening": "One opening or box was found in the photo and needs your eye. A box is cut out of the boards only when you say it is right.",
     "editor.some_openings": "{n} openings or boxes were found in the photo and need your eye. A box is cut out of the boards only when you say it is right.",

@@ -14,6 +14,7 @@ HOUSE_ENGLISH: dict[str, str] = {
     "next.read": "Photos not read yet: {n}. Open “{name}”.",
     "next.help_wall": "“{name}” needs your help: open it.",
     "next.length": "Measure one length on “{name}”: until then its size is a guess.",
+    "next.marks": "On “{name}” set the two marks of the known length again, slowly: its studs hang on them.",
     "next.openings": "Look at the openings and boxes found on “{name}”: {n}.",
     "next.doubt": "Look at the studs that are not sure: {n} on “{name}”.",
     "next.order": "All surfaces are settled. See what to buy.",

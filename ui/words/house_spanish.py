@@ -14,6 +14,7 @@ HOUSE_SPANISH: dict[str, str] = {
     "next.read": "Fotos sin leer: {n}. Abra “{name}”.",
     "next.help_wall": "“{name}” necesita su ayuda: ábrala.",
     "next.length": "Mida una longitud en “{name}”: hasta entonces su tamaño es un supuesto.",
+    "next.marks": "En “{name}” vuelva a poner despacio las dos marcas de la medida conocida: de ellas dependen sus montantes.",
     "next.openings": "Mire los vanos y cajas hallados en “{name}”: {n}.",
     "next.doubt": "Mire los montantes que no son seguros: {n} en “{name}”.",
     "next.order": "Todas las superficies están resueltas. Vea qué comprar.",

@@ -41,7 +41,7 @@ SAID_SPANISH: dict[str, str] = {
     "Enter a tape length between two marks: the scale is uncertain.": "Escriba una medida con cinta entre dos marcas: la escala es incierta.",
     "By this length the studs stand a little beside every usual spacing.": "Con esta longitud los montantes quedan algo fuera de toda separación usual.",
     "Look at the length's two marks again, enlarged, or put a tape from the left end to a far stud.": "Mire otra vez, ampliadas, las dos marcas de la longitud, o mida con cinta desde el extremo izquierdo hasta un montante lejano.",
-    "The two marks of the known length were set on a small picture, so the scale is uncertain.": "Las dos marcas de la medida conocida se pusieron en una imagen pequeña, así que la escala es incierta.",
+    "The known length's two marks were set on a small picture or in haste, so the scale is uncertain.": "Las dos marcas de la medida conocida se pusieron en una imagen pequeña o deprisa, así que la escala es incierta.",
     "Enlarge the photo and set each mark again, slowly.": "Amplíe la foto y vuelva a poner cada marca, despacio.",
     "The reference is short for this wall, so the far end is uncertain.": "La medida es corta para esta pared, así que el extremo lejano es incierto.",
     "Use a longer tape length, or check the farthest stud with a tape.": "Use una medida más larga, o compruebe con cinta el montante más lejano.",

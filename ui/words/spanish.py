@@ -41,6 +41,8 @@ SPANISH: dict[str, str] = {
     "editor.add_here": "Añadir un montante aquí",
     "editor.bare_spot": "Aquí no hay nada marcado, a {place} del extremo izquierdo.",
     "editor.one_to_check": "Un montante necesita que lo mire.",
+    "editor.marks_again": "Primero vuelva a poner despacio las dos marcas de la medida conocida: de ellas dependen los montantes.",
+    "editor.to_marks": "A las marcas",
     "editor.some_to_check": "{n} montantes necesitan que los mire.",
     "editor.one_opening": "En la foto se encontró un vano o una caja que pide su mirada. Una caja se recorta en las placas solo cuando usted dice que está bien.",
     "editor.some_openings": "En la foto se encontraron {n} vanos o cajas que piden su mirada. Una caja se recorta en las placas solo cuando usted dice que está bien.",

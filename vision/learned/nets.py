@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 onnxruntime.disable_telemetry_events()  # its builds for Windows would tell the system of their use
 
 _loading = threading.Lock()
+_sessions: dict[Path, Any] = {}
 
 
 def answer(weights: Path, asked: NDArray[np.float32]) -> NDArray[np.float32] | None:
@@ -24,14 +24,14 @@ def answer(weights: Path, asked: NDArray[np.float32]) -> NDArray[np.float32] | N
     question always gets the same answer, from any thread.
     """
     with _loading:
-        session = _session(weights)
-    if session is None:
-        return None
+        session = _sessions.get(weights) or _opened(weights)
+        if session is None:
+            return None
+        _sessions[weights] = session
     return np.asarray(session.run(None, {session.get_inputs()[0].name: asked})[0], np.float32)
 
 
-@lru_cache(maxsize=8)
-def _session(weights: Path) -> Any:
+def _opened(weights: Path) -> Any:
     if not weights.is_file():
         return None
     options = onnxruntime.SessionOptions()
