@@ -192,7 +192,9 @@ class Cards {
     const more = tape.length_in && !second
       ? [{ button: "second", text: w.second_length, act: () => editor.measure("second") }]
       : back;
+    const again = editor.view.marks_again ? [{ text: w.marks_how, className: "wide" }] : [];
     return [
+      ...again,
       { text: howLong },
       { input: editor.slot, value: tape.length_text || "", label: howLong, hint: w.length_hint, act: (t) => editor.tapeLength(t) },
       { button: "use", text: w.use_length, main: true, act: () => editor.tapeLength(this.card.querySelector("input").value) },

@@ -42,6 +42,7 @@ ENGLISH: dict[str, str] = {
     "editor.bare_spot": "Nothing is marked here, {place} from the left end.",
     "editor.one_to_check": "One stud needs your eye.",
     "editor.marks_again": "First set the two marks of the known length again, slowly: most studs hang on them.",
+    "editor.marks_how": "Enlarge the photo (+), hold a mark to see it closer, slide slowly until it sits right.",
     "editor.to_marks": "To the marks",
     "editor.some_to_check": "{n} studs need your eye.",
     "editor.one_opening": "One opening or box was found in the photo and needs your eye. A box is cut out of the boards only when you say it is right.",

@@ -42,6 +42,7 @@ SPANISH: dict[str, str] = {
     "editor.bare_spot": "Aquí no hay nada marcado, a {place} del extremo izquierdo.",
     "editor.one_to_check": "Un montante necesita que lo mire.",
     "editor.marks_again": "Primero vuelva a poner despacio las dos marcas de la medida conocida: de ellas dependen los montantes.",
+    "editor.marks_how": "Amplíe la foto (+), mantenga el dedo en una marca para verla de cerca y deslícelo despacio hasta que quede bien.",
     "editor.to_marks": "A las marcas",
     "editor.some_to_check": "{n} montantes necesitan que los mire.",
     "editor.one_opening": "En la foto se encontró un vano o una caja que pide su mirada. Una caja se recorta en las placas solo cuando usted dice que está bien.",
