@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import re
 import tempfile
 import time
 from pathlib import Path
@@ -61,9 +60,7 @@ def from_photo_to_sheet_list(app: AppPage, name: str) -> dict[str, Any]:
         typed += len(length) + 1
         begun = time.monotonic()
         app.page.keyboard.press("Enter")
-        settled = app.page.locator("ol.steps li").filter(has_text=re.compile(f"Known length: (done|{AGAIN})"))
-        settled.wait_for(timeout=WAIT_MS)
-        app.settle()
+        app.wait_for_length()
         waiting_s += time.monotonic() - begun
     listed = app.page.locator("table.plain td.count").count() > 0
     return {

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -303,6 +304,12 @@ class AppPage:
         """Whether a step of the wall is still open, as the list of steps says."""
         node = self.page.locator("ol.steps li").filter(has_text=name)
         return None if node.count() != 1 else "open" in (node.get_attribute("class") or "")
+
+    def wait_for_length(self):
+        """Wait until the wall is read by a given length, however well its marks are set."""
+        said = re.compile("Known length: (done|set its marks again)")
+        self.page.locator("ol.steps li").filter(has_text=said).wait_for(timeout=WAIT_MS)
+        self.settle()
 
     def choose(self, text):
         self.page.get_by_text(text, exact=True).first.click()

@@ -70,12 +70,11 @@ def test_two_photos_of_a_long_wall_are_one_wall_and_a_second_length_checks_the_f
     for again, (height_px, text) in enumerate(((820, "8 ft 10"), (460, "8 ft"))):
         app.press("second" if again else "tape")
         for x_px in (160, 1000):
-            app.tap_photo((x_px, height_px))
+            app.mark_photo((x_px, height_px))
         app.wait_for(lambda: app.editor().locator("input").count() == 1)
         app.editor().locator("input").fill(text)
         app.press("use")
         if not again:
-            app.wait_for(lambda: app.step_open("Known length") is False)
-            app.settle()
+            app.wait_for_length()
             app.press("tape")
     app.page.get_by_text("The two references differ by").wait_for(timeout=WAIT_MS)

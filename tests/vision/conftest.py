@@ -13,9 +13,9 @@ ask = model.segment
 
 
 @lru_cache(maxsize=8)
-def labels_of(shape: tuple[int, ...], pixels: bytes) -> model.FacesMap | None:
+def labels_of(shape: tuple[int, ...], pixels: bytes, long_side_px: int | None) -> model.FacesMap | None:
     """The network's answer about a picture; whoever would write into it fails."""
-    labels = ask(np.frombuffer(pixels, np.uint8).reshape(shape))
+    labels = ask(np.frombuffer(pixels, np.uint8).reshape(shape), long_side_px)
     if labels is not None:
         for values in vars(labels).values():
             values.flags.writeable = False
@@ -26,4 +26,8 @@ def labels_of(shape: tuple[int, ...], pixels: bytes) -> model.FacesMap | None:
 def _labels_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """The network is asked only once about the same pixels: one photo is read over and over with another
     length or other taps, and half of each reading would be that answer."""
-    monkeypatch.setattr(model, "segment", lambda rgb: labels_of(rgb.shape, rgb.tobytes()))
+
+    def kept(rgb: np.ndarray, long_side_px: int | None = None) -> model.FacesMap | None:
+        return labels_of(rgb.shape, rgb.tobytes(), long_side_px)
+
+    monkeypatch.setattr(model, "segment", kept)
