@@ -6,7 +6,7 @@ import os
 
 import pytest
 
-from tests.ui.browser import running_app
+from tests.ui.browser import WAIT_MS, running_app
 from tests.ui.conftest import window
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
@@ -301,15 +301,14 @@ def test_a_corner_does_not_jump_to_the_finger_and_a_slow_finger_sets_it_finer(ap
     def place():
         return [float(corner.get_attribute(name)) for name in ("cx", "cy")]
 
-    phone = app.name == "phone"
-    begun_after_px = 9 if phone else 0  # a fingertip's slip is no drag yet
-    for steps, pause_ms, share in ((4, 0, 1.0), (80, 30, 1 / 3 if phone else 1.0)):
+    # a finger's first 9 px are a slip and no drag yet; how quick the quick ones come is the machine's matter
+    quick, slow = ((15, 41), (9, 14.5)) if app.name == "phone" else ((39, 41), (39, 41))
+    for steps, pause_ms, (least, most) in ((2, 0, quick), (80, 30, slow)):
         before, (x, y) = place(), app.middle_of(corner)
         app.hand.drag((x + 8, y + 7), (x + 48, y + 7), steps, pause_ms)
         app.wait_for(lambda before=before: place() != before)
         went_px = [now - then for now, then in zip(place(), before, strict=True)]
-        least, most = sorted((share * (40 - begun_after_px), share * 40))
-        assert least - 12 * phone * share <= went_px[0] <= most + 1
+        assert least <= went_px[0] <= most
         assert went_px[1] == pytest.approx(0, abs=0.1), "it was taken hold of beside its middle"
 
 
@@ -327,7 +326,7 @@ def test_marks_tapped_with_a_finger_on_a_small_picture_are_asked_for_again(app, 
     app.page.keyboard.type(f"{wall_photo.marks_in:g}")
     app.page.keyboard.press("Enter")
     if app.name == "phone":
-        app.page.get_by_text("Known length: set its marks again").wait_for()
+        app.page.get_by_text("Known length: set its marks again").wait_for(timeout=WAIT_MS)
         app.settle()
         assert app.page.get_by_text("two marks were set on a small picture or in haste").is_visible()
         assert app.count_doubtful() == len(app.studs())
