@@ -277,11 +277,13 @@ def _seconds(text: str) -> float:
 
 
 def _pixels(text: str) -> float:
+    from ui.corrections import MOST_MARK_SIGMA_PX  # here: it loads what reads photos
+
     try:
         pixels = float(text)
     except ValueError:
         pixels = math.nan
-    if not 0 < pixels <= 1_000:  # as `ui.corrections`, which would load what reads photos
+    if not 0 < pixels <= MOST_MARK_SIGMA_PX:
         raise argparse.ArgumentTypeError(
             f"{text.strip()!r} is no distance in the photo: write pixels, such as 2"
         )

@@ -73,7 +73,7 @@ def editor_view(
         if reading.wall is None
         else {"length_in": reading.wall.length_in, "height_in": reading.wall.height_in},
         "scale": length_scale(style),
-        "marks_again": marks_matter(reading, [shown.member for shown in wall.members]),
+        "marks_again": marks_matter(reading),
         "spacings": [
             {
                 "name": name,

@@ -97,7 +97,7 @@ def photographed(surface: Surface, framing: BoardedSurface, wall: WholeWall) -> 
         wall.doubtful,
         guessed=framing.guessed,
         proposed=len(wall.proposed),
-        rough=marks_matter(wall.whole.reading, [shown.member for shown in wall.whole.members]),
+        rough=marks_matter(wall.whole.reading),
     )
 
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from vision import Reading
-from vision.reading import Member
 
 ROUGH = "rough_marks"
 HANGS_ON_SCALE = "wide_error"
 
 
-def marks_matter(reading: Reading, members: Sequence[Member]) -> bool:
-    """Whether the marks were not set with care and most of `members` are not known well enough in place."""
-    wide = sum(not member.sure and HANGS_ON_SCALE in member.doubts for member in members)
-    return reading.says(ROUGH) and 2 * wide > len(members)
+def marks_matter(reading: Reading) -> bool:
+    """Whether the marks were not set with care and most members are not known well enough in place."""
+    wide = sum(not member.sure and HANGS_ON_SCALE in member.doubts for member in reading.members)
+    return reading.says(ROUGH) and 2 * wide > len(reading.members)

@@ -23,11 +23,10 @@ from typing import Any
 from playwright.sync_api import sync_playwright
 
 from sample_images import known_truth, photo_path, sample_names
-from tests.ui.browser import WAIT_MS, AppPage, chromium, running_app
+from tests.ui.browser import MARKS_AGAIN, WAIT_MS, AppPage, chromium, running_app
 from tests.ui.conftest import SIZES
 
 SLIP_PX = 0.5
-AGAIN = "set its marks again"
 
 
 def from_photo_to_sheet_list(app: AppPage, name: str) -> dict[str, Any]:
@@ -70,7 +69,7 @@ def from_photo_to_sheet_list(app: AppPage, name: str) -> dict[str, Any]:
         "waiting_s": round(waiting_s, 1),
         "length_marked": marked and reference["kind"] == "tape",
         "mark_off_px": off_px,
-        "again": app.page.get_by_text(f"Known length: {AGAIN}").count() > 0,
+        "again": app.page.get_by_text(f"Known length: {MARKS_AGAIN}").count() > 0,
         "sheet_list": listed,
         "to_check": app.count_doubtful(),
         "studs": len(app.studs()),

@@ -28,6 +28,8 @@ STAGES = {
 """The places under each stage of the job, by their titles in English."""
 PAGE_TITLES = {"Order": "What to buy"}
 """The heading of the page, where the stage has no second row of links."""
+MARKS_AGAIN = "set its marks again"
+"""What the step of the known length says where its marks were not set with care."""
 REST_MS = 150
 WAIT_MS = 150_000  # a shared, busy machine is slow to draw the first wall
 
@@ -307,7 +309,7 @@ class AppPage:
 
     def wait_for_length(self):
         """Wait until the wall is read by a given length, however well its marks are set."""
-        said = re.compile("Known length: (done|set its marks again)")
+        said = re.compile(f"Known length: (done|{MARKS_AGAIN})")
         self.page.locator("ol.steps li").filter(has_text=said).wait_for(timeout=WAIT_MS)
         self.settle()
 

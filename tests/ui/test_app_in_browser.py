@@ -6,7 +6,7 @@ import os
 
 import pytest
 
-from tests.ui.browser import WAIT_MS, running_app
+from tests.ui.browser import MARKS_AGAIN, WAIT_MS, running_app
 from tests.ui.conftest import window
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
@@ -326,7 +326,7 @@ def test_marks_tapped_with_a_finger_on_a_small_picture_are_asked_for_again(app, 
     app.page.keyboard.type(f"{wall_photo.marks_in:g}")
     app.page.keyboard.press("Enter")
     if app.name == "phone":
-        app.page.get_by_text("Known length: set its marks again").wait_for(timeout=WAIT_MS)
+        app.page.get_by_text(f"Known length: {MARKS_AGAIN}").wait_for(timeout=WAIT_MS)
         app.settle()
         assert app.page.get_by_text("two marks were set on a small picture or in haste").is_visible()
         assert app.count_doubtful() == len(app.studs())

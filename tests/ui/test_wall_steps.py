@@ -91,14 +91,14 @@ def test_rough_marks_are_asked_for_again_where_most_studs_hang_on_them(wide: int
     sure, doubtful = (replace(wall.members[0], sure=it, doubts=()) for it in (True, False))
     members = (*[replace(doubtful, doubts=("faint", "wide_error"))] * wide, *[sure] * (4 - wide))
     read = replace(wall, members=members, warnings=(warning("rough_marks"),))
-    assert marks_matter(read, members) is loud
+    assert marks_matter(read) is loud
     said = sorted_warnings(read)
     assert _codes(said.open if loud else said.folded) == ("rough_marks",)
-    assert not marks_matter(replace(read, warnings=()), members)
+    assert not marks_matter(replace(read, warnings=()))
 
 
 def test_what_marks_set_again_would_not_make_surer_does_not_ask_for_them() -> None:
     wall = walls.reading()
     beyond = (replace(wall.members[0], sure=False, doubts=("carried_over",)),) * 4
     read = replace(wall, members=beyond, warnings=(warning("rough_marks"),))
-    assert not marks_matter(read, beyond)
+    assert not marks_matter(read)

@@ -29,11 +29,11 @@ def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Wo
     items = [(words("wall.step_photo"), words("wall.done"), False)]
     if wall is not None:
         readable = not wall.reading.refused and wall.reading.wall is not None
-        doubtful = sum(not shown.member.sure for shown in wall.members)
         length = length_state(wall.reading)
-        if length == "wall.done" and marks_matter(wall.reading, [s.member for s in wall.members]):
+        if length == "wall.done" and marks_matter(wall.reading):
             length = "wall.rough"  # before studs are looked at one by one: they hang on it
         items.append((words("wall.step_length"), words(length), length != "wall.done"))
+        doubtful = sum(not shown.member.sure for shown in wall.members)
         state = words("wall.to_check", n=doubtful) if doubtful else words("wall.done")
         items.append(
             (
@@ -110,7 +110,7 @@ def sorted_warnings(reading: Reading) -> SortedWarnings:
     others = reading.warnings[: len(reading.warnings) - len(last)]
     moved = tuple(each for each in others if each.code == MOVED)
     others = tuple(each for each in others if each.code != MOVED)
-    loud = WRONG_LENGTH | {ROUGH} if marks_matter(reading, reading.members) else WRONG_LENGTH
+    loud = WRONG_LENGTH | {ROUGH} if marks_matter(reading) else WRONG_LENGTH
     return SortedWarnings(
         (*moved, *last) if reading.refused else (),
         (*(() if reading.refused else moved), *(each for each in others if each.code in loud)),

@@ -225,9 +225,8 @@ class Gestures {
   dragMark(from, when) {
     const { editor } = this;
     const press = this.press.type;
-    const tapped = Math.min(TAP_SLOP[press] ?? 6, FARTHEST_EDGE);
     const slide = new Slide(from, from, when, press);
-    let [p, reach] = [null, tapped];
+    let [p, reach] = [null, Math.min(TAP_SLOP[press] ?? 6, FARTHEST_EDGE)];
     const move = (pos, now) => {
       p = this.onPhoto(slide, pos, now);
       // a quick tap is off by about a fingertip; one that slid was looked at in the magnifier

@@ -15,9 +15,9 @@ class Slide {
     this.begun = when;
     this.at = at;
     this.direct = press === "mouse";
-    this.far = 0; // the finger's way so far
   }
 
+  // The newest place of the finger; `far` is its way so far.
   get last() {
     return this.trail[this.trail.length - 1];
   }
@@ -25,8 +25,7 @@ class Slide {
   // Where on the screen the point is once the finger has come to `finger`.
   to(finger, when) {
     const { last } = this;
-    this.far += distance(finger, last.finger);
-    this.trail.push({ finger, when, far: this.far });
+    this.trail.push({ finger, when, far: last.far + distance(finger, last.finger) });
     while (this.trail.length > 2 && when - this.trail[1].when >= PACE_MS) this.trail.shift();
     const share = this.direct ? 1 : SETTLING_SHARE + (1 - SETTLING_SHARE) * this.quickness;
     this.at = [0, 1].map((k) => this.at[k] + (finger[k] - last.finger[k]) * share);
@@ -42,7 +41,7 @@ class Slide {
   }
 
   get moved() {
-    return this.far > STILL_PX;
+    return this.last.far > STILL_PX;
   }
 
   get slow() {
