@@ -9,7 +9,7 @@ from layout import Surface as BoardedSurface
 from ui.bridge import NoWallError
 from ui.corrections import CorrectedWall, LinePx, correct
 from ui.job_plan import boards_job, framing_of, hand_framing_of, plan_names, stock_of
-from ui.market import market_of
+from ui.market import market_of, spacings_to_assume_in
 from ui.material import face_to_read_in
 from ui.reading_json import key_to_read, reading_from_json, reading_to_json
 from ui.store import Job as KeptJob
@@ -113,6 +113,7 @@ def kept_reading(store: Store, photo: Surface) -> Reading:
         reference=marks.reference.for_reading() if marks.reference else None,
         corners_px=marks.corners_px,
         face_in=face_to_read_in(photo),
+        assumed_in=spacings_to_assume_in(photo),
     )
     store.keep_reading(key, reading_to_json(reading))
     return reading

@@ -12,6 +12,8 @@ from typing import Any
 
 from layout import MARKETS, JobError, mm_to_in
 from ui.by_hand import USUAL_HEIGHT_IN, USUAL_SPACING_IN
+from ui.store_rows import Surface
+from vision import ASSUMED_SPACINGS_IN
 
 __all__ = [
     "MARKETS",
@@ -21,6 +23,7 @@ __all__ = [
     "market_of",
     "market_said",
     "market_to_json",
+    "spacings_to_assume_in",
     "units_of",
     "usual_for",
     "usual_of",
@@ -51,6 +54,8 @@ class Usual:
         Of studs and joists, on centre.
     height_in : float
         Of a wall that is typed in, shown before it is measured.
+    assumed_in : tuple of float
+        Spacings that a photo without a known length is read by: the one that suits it.
     """
 
     units: str
@@ -59,6 +64,7 @@ class Usual:
     thickness_in: float
     spacing_in: float
     height_in: float
+    assumed_in: tuple[float, ...]
 
     def own_first(self, names: Iterable[str]) -> list[str]:
         """Names of lengths such as "16in" and "400mm": those in the market's own units first.
@@ -76,6 +82,7 @@ _IMPERIAL = Usual(
     0.5,
     USUAL_SPACING_IN,
     USUAL_HEIGHT_IN,
+    ASSUMED_SPACINGS_IN,
 )
 _METRIC = Usual(
     "mm",
@@ -85,6 +92,7 @@ _METRIC = Usual(
     mm_to_in(12.5),
     mm_to_in(400.0),
     mm_to_in(2400.0),  # spacing, and a height as the usual board is long: common practice, no source
+    (mm_to_in(400.0), mm_to_in(600.0)),  # common practice, no source
 )
 _USUAL = {"us": _IMPERIAL, "ca": _IMPERIAL, "uk": _METRIC}
 # Jobs from before the market was asked could have 1200 mm boards, and 15 mm ones.
@@ -134,6 +142,17 @@ def usual_of(settings: Mapping[str, Any]) -> Usual:
     """What is usual where the house of a job is."""
     said = market_said(settings)
     return _NOT_SAID if said is None else _USUAL[said]
+
+
+def spacings_to_assume_in(photo: Surface) -> tuple[float, ...]:
+    """Spacings on centre that a kept photo without a known length is read by, inches.
+
+    Settings that cannot be read are no reason not to look at the photo: whoever lays out boards refuses them.
+    """
+    try:
+        return usual_of(photo.job_settings or {}).assumed_in
+    except JobError:
+        return _NOT_SAID.assumed_in
 
 
 def units_of(settings: Mapping[str, Any]) -> str:

@@ -19,6 +19,7 @@ from streamlit import runtime
 from ui.corrections import CorrectedWall, LinePx, correct
 from ui.desk import store
 from ui.editor_view import PhotoShown
+from ui.market import spacings_to_assume_in
 from ui.material import face_to_read_in
 from ui.reading_json import key_to_read, reading_from_json, reading_to_json
 from ui.store import Store, Surface
@@ -217,14 +218,19 @@ def reading_of(surface: Surface) -> Reading:
         return kept
     corrections = surface.corrections
     reference = corrections.reference.for_reading() if corrections.reference else None
-    face_in = face_to_read_in(surface)
+    face_in, assumed_in = face_to_read_in(surface), spacings_to_assume_in(surface)
     kept_in = store()
 
     def read(report: Report) -> Reading:
         report("photo")
         photo = _decoded(kept_in, surface.photo_sha256 or "")
         reading = read_wall(
-            photo, reference=reference, corners_px=corrections.corners_px, face_in=face_in, progress=report
+            photo,
+            reference=reference,
+            corners_px=corrections.corners_px,
+            face_in=face_in,
+            assumed_in=assumed_in,
+            progress=report,
         )
         kept_in.keep_reading(key, reading_to_json(reading))
         return reading

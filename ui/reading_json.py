@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import vision.reading
+from ui.market import spacings_to_assume_in
 from ui.material import FACE_IN, TIMBER, face_to_read_in
 from ui.store_rows import Surface
+from vision import ASSUMED_SPACINGS_IN
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.wall_plane import WallPlane
 
@@ -22,9 +24,10 @@ def reading_key(
     corners_px: tuple[PointPx, ...] | None = None,
     face_in: float | None = None,
     check: TapeCheck | None = None,
+    assumed_in: tuple[float, ...] | None = None,
 ) -> str:
     """A key that changes with the photo, with anything it was read by, and with the reader itself."""
-    inputs = [
+    inputs: list[Any] = [
         photo_sha256,
         None if reference is None else asdict(reference),
         corners_px,
@@ -32,18 +35,24 @@ def reading_key(
         None if check is None else asdict(check),
         _reader_digest(),
     ]
+    if assumed_in is not None:
+        inputs.append(assumed_in)
     return hashlib.sha256(json.dumps(inputs).encode()).hexdigest()
 
 
 def key_to_read(photo: Surface) -> str:
-    """The key of the reading that a kept photo needs now: by its known length, its corners and what its wall
-    is framed with."""
+    """The key of the reading that a kept photo needs now: by its known length (without one, by what is usual
+    where the house is), by its corners and by what its wall is framed with."""
     marks = photo.corrections
     reference = marks.reference.for_reading() if marks.reference else None
     face_in = face_to_read_in(photo)
     # none named for timber: what was read before there was a choice stays known
     told_in = None if face_in == FACE_IN[TIMBER] else face_in
-    return reading_key(photo.photo_sha256 or "", reference, marks.corners_px, told_in)
+    # those of the United States neither, for the same reason; with a known length none is assumed
+    assumed_in = spacings_to_assume_in(photo)
+    if reference is not None or assumed_in == ASSUMED_SPACINGS_IN:
+        return reading_key(photo.photo_sha256 or "", reference, marks.corners_px, told_in)
+    return reading_key(photo.photo_sha256 or "", None, marks.corners_px, told_in, assumed_in=assumed_in)
 
 
 @cache

@@ -54,6 +54,8 @@ class Surface:
         (`ui.wall_photos.photos_of` puts the wall's own among them).
     wall_settings : dict or None
         Of a further photo of a wall: the settings of the wall; None for a wall itself.
+    job_settings : dict or None
+        Those of its job; None of a surface that is in no store.
     """
 
     surface_id: str
@@ -66,6 +68,7 @@ class Surface:
     part_of: str | None = None
     more: tuple[Surface, ...] = ()
     wall_settings: dict[str, Any] | None = None
+    job_settings: dict[str, Any] | None = None
 
     @property
     def state(self) -> tuple[Any, ...]:
@@ -162,12 +165,27 @@ def read_surfaces(db: sqlite3.Connection, where: str, value: str) -> Iterator[Su
         f"WHERE {where} ORDER BY position, id",
         (value,),
     ).fetchall()
+    jobs = {row[1]: _job_settings(db, row[1]) for row in rows}
     for surface_id, job_id, name, sha256, corrections, settings, revision, part_of in rows:
         try:
             marks = corrections_from_json(from_json(corrections))
         except (ValueError, KeyError, TypeError) as fault:
             raise _damaged(name) from fault
-        yield Surface(surface_id, job_id, name, sha256, marks, from_json(settings), revision, part_of)
+        yield Surface(
+            surface_id,
+            job_id,
+            name,
+            sha256,
+            marks,
+            from_json(settings),
+            revision,
+            part_of,
+            job_settings=jobs[job_id],
+        )
+
+
+def _job_settings(db: sqlite3.Connection, job_id: str) -> dict[str, Any]:
+    return from_json(one_value(db, "SELECT settings FROM jobs WHERE id = ?", job_id))
 
 
 def keep_photo(db: sqlite3.Connection, jpeg: bytes) -> str:

@@ -9,12 +9,14 @@ from vision.pairing import JoiningError
 from vision.photo import Photo, PhotoError, load_photo
 from vision.read_wall import read_wall
 from vision.reading import Member, Opening, Reading, Reference, TapeCheck, Wall, Warning
+from vision.scale import ASSUMED_SPACINGS_IN
 from vision.wall_plane import WallPlane
 
 DOUBT_WORDS = {**_PHOTO_DOUBT_WORDS, **LENGTH_DOUBT_WORDS, **JOINED_DOUBT_WORDS}
 """Why a member is doubtful, by the codes in `Member.doubts`."""
 
 __all__ = [
+    "ASSUMED_SPACINGS_IN",
     "DOUBT_WORDS",
     "Joined",
     "JoiningError",

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.reading import Reference
-from vision.scale import Scale
+from vision.scale import ASSUMED_SPACINGS_IN, Scale
 from vision.survey import Survey
 from vision.under_view import by_the_view, in_photo
 from vision.viewing import Viewed
@@ -97,6 +97,7 @@ def place(
     end_index: int | None,
     by_face: bool = False,
     origin_sigma_in: float | None = None,
+    assumed_in: tuple[float, ...] = ASSUMED_SPACINGS_IN,
 ) -> Placed | None:
     """Put every member in wall inches; None when the reference gives no scale.
 
@@ -108,8 +109,10 @@ def place(
         The member whose outer face is the wall's left (right) end; None: the region's own side.
     origin_sigma_in : float, optional
         Standard deviation of the left end where it is known from elsewhere than the photo.
+    assumed_in : tuple of float
+        Spacings to choose from where there is no reference, inches.
     """
-    seen = in_photo(survey, viewed, reference, face_in, by_face, (origin_index, end_index))
+    seen = in_photo(survey, viewed, reference, face_in, by_face, (origin_index, end_index), assumed_in)
     base = seen.under(viewed.view)
     if base is None:
         return None

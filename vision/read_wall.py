@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
 
 import cv2
 import numpy as np
@@ -27,6 +28,7 @@ from vision.plate_edges import settle_plates
 from vision.plumb import Leans, measure_leans, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
+from vision.scale import ASSUMED_SPACINGS_IN
 from vision.second_reference import with_second_reference
 from vision.smear import Smear, smear_of, with_smear
 from vision.survey import Survey, survey_wall
@@ -50,6 +52,7 @@ def read_wall(
     face_in: float = 1.5,
     checks: Sequence[TapeCheck] = (),
     second: Reference | None = None,
+    assumed_in: tuple[float, ...] = ASSUMED_SPACINGS_IN,
     progress: Callable[[str], None] | None = None,
 ) -> Reading:
     """Read a framed wall off one photo.
@@ -59,8 +62,8 @@ def read_wall(
     photo : Photo
         From `load_photo`.
     reference : Reference, optional
-        A tape between two marks, or the spacing on centre. None: 16 or 24 in on centre is chosen
-        by the photo and marked as assumed.
+        A tape between two marks, or the spacing on centre. None: one of `assumed_in` is chosen by the
+        photo and marked as assumed.
     corners_px : (4, 2) array_like, optional
         The wall's corners, roughly, in photo pixels: top left, top right, bottom right, bottom
         left. Only what lies inside is the wall.
@@ -70,6 +73,8 @@ def read_wall(
         Extra tape readings from the wall's left end to the middle of a member.
     second : Reference, optional
         Another known length: checked against the first, and fused with it.
+    assumed_in : tuple of float
+        Spacings on centre that are usual where the wall stands, inches, the commonest first.
     progress : callable, optional
         Called with the code of each step as it begins ("view", "members", "places", "openings"); what
         it raises ends the reading.
@@ -90,7 +95,7 @@ def read_wall(
     check_asked(photo, reference, second, face_in, checks)
     tell = progress or _untold
     tell("view")
-    shown = reference or Reference.on_centre(16.0, assumed=True)
+    shown = reference or Reference.on_centre(assumed_in[0], assumed=True)
     _ = photo.working_rgb  # made here once, for both
     with ThreadPoolExecutor(max_workers=1) as beside:  # finding the view leaves a core idle at times
         noticing = beside.submit(_noticed, photo)
@@ -112,11 +117,11 @@ def read_wall(
             photo, shown, [*warnings, warning("face_disagrees" if wrong_length else "no_members")]
         )
     tell("places")
-    stands = _stand(seen, survey, reference, face_in, tape_face)
+    stands = _stand(seen, survey, reference, face_in, tape_face, assumed_in)
     if stands is None:
         return _refusal(photo, shown, [*warnings, warning("no_layout")])
     if reference is None:
-        shown = Reference.on_centre(stands.placed.scale.spacing_in or 16.0, assumed=True)
+        shown = Reference.on_centre(stands.placed.scale.spacing_in or assumed_in[0], assumed=True)
     placed, smeared_in = with_smear(stands.placed, smear)
     stands = replace(stands, placed=placed)
     tell("openings")
@@ -191,12 +196,18 @@ class _Stands:
 
 
 def _stand(
-    seen: _Seen, survey: Survey, reference: Reference | None, face_in: float, tape_face: float | None
+    seen: _Seen,
+    survey: Survey,
+    reference: Reference | None,
+    face_in: float,
+    tape_face: float | None,
+    assumed_in: tuple[float, ...],
 ) -> _Stands | None:
     """Put the members in inches by the reference; None where even their faces give no scale."""
     viewed = seen.viewed
+    put = partial(place, assumed_in=assumed_in)
     origin, end = end_members(survey)
-    placed = place(survey, viewed, reference, face_in, origin, end)
+    placed = put(survey, viewed, reference, face_in, origin, end)
     if placed is not None and tape_face is None:
         # The spacing gave the scale: look again with the face's width known.
         implied = face_in / placed.scale.inches_per_unit
@@ -206,18 +217,18 @@ def _stand(
         if again is not None and len(again.members) >= 2:
             survey = again
             origin, end = end_members(survey)
-            placed = place(survey, viewed, reference, face_in, origin, end)
+            placed = put(survey, viewed, reference, face_in, origin, end)
     if placed is None:
         # Still worth showing where the members are: a tape length is all that is missing.
-        guessed = place(survey, viewed, None, face_in, origin, end, by_face=True)
+        guessed = put(survey, viewed, None, face_in, origin, end, by_face=True)
         return None if guessed is None else _Stands(survey, origin, end, guessed, without_scale=True)
     survey = settle_plates(survey, seen.picture, face_in / placed.scale.inches_per_unit)
-    placed = place(survey, viewed, reference, face_in, origin, end) or placed
+    placed = put(survey, viewed, reference, face_in, origin, end) or placed
     by_marks = end_by_layout(survey, placed, origin, end)
     if by_marks is None:
         return _Stands(survey, origin, end, placed)
     survey = with_end_at(survey, placed, origin, by_marks.shift_in)
-    moved = place(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
+    moved = put(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
     return _Stands(survey, origin, end, moved or placed, end_moved=bool(by_marks.shift_in))
 
 

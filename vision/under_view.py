@@ -49,8 +49,12 @@ def scale_of(
     face_in: float,
     copy_scale: float,
     by_face: bool = False,
+    assumed_in: tuple[float, ...] = ASSUMED_SPACINGS_IN,
 ) -> Scale | None:
-    """The scale a reference gives under a view; None when it gives none (too few studs on a layout)."""
+    """The scale a reference gives under a view; None when it gives none (too few studs on a layout).
+
+    Without a reference it is the one of the spacings `assumed_in` (inches) that suits the members best.
+    """
     if reference is not None and reference.kind == "tape":
         assert reference.from_px is not None
         assert reference.to_px is not None
@@ -65,7 +69,7 @@ def scale_of(
         )
     if by_face and face_units is not None:
         return scale_from_face(face_units, face_in)
-    spacings = ASSUMED_SPACINGS_IN if reference is None else (reference.length_in,)
+    spacings = assumed_in if reference is None else (reference.length_in,)
     return scale_from_spacing(centres, spacings, face_units, face_in, weights)
 
 
@@ -146,6 +150,8 @@ class InPhoto:
         How well each member is seen; its faces side by side.
     origin, end : int or None
         The members that end the wall.
+    assumed_in : tuple of float
+        Spacings to choose from where there is no reference, inches.
     """
 
     survey: Survey
@@ -160,6 +166,7 @@ class InPhoto:
     plies: NDArray[np.int64]
     origin: int | None
     end: int | None
+    assumed_in: tuple[float, ...] = ASSUMED_SPACINGS_IN
 
     def eased(self, inches_per_unit: float) -> float:
         """Inches of the faces' edges, which lie behind the plane of a tape, per inch of that plane."""
@@ -183,6 +190,7 @@ class InPhoto:
             self.face_in,
             self.viewed.scale,
             self.by_face,
+            self.assumed_in,
         )
         if scale is None:
             return None
@@ -211,6 +219,7 @@ def in_photo(
     face_in: float,
     by_face: bool,
     ends: tuple[int | None, int | None],
+    assumed_in: tuple[float, ...] = ASSUMED_SPACINGS_IN,
 ) -> InPhoto:
     """Members found under `viewed`, as photo pixels; `ends`: the members that end the wall."""
     view, region = viewed.view, survey.region
@@ -235,6 +244,7 @@ def in_photo(
         ),
         np.array([m.upright.stretch.plies for m in survey.members]),
         *ends,
+        assumed_in,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,14 +18,16 @@ from ui import kept_job
 from ui.buying import SETTING as BUYING
 from ui.buying import Buying, buying_to_json
 from ui.command_line import main
+from ui.corrections import Corrections, ReferenceMark
 from ui.framed import framed_surfaces
 from ui.job_archive import ArchiveError, pack_job, unpack_job
 from ui.job_plan import boards_on_sale, lengths_bought_in, not_sold, width_name
 from ui.kept_job import job_to_board
 from ui.market import SETTING, market_of, market_to_json, units_of, usual_for, usual_of
+from ui.reading_json import key_to_read, reading_key
 from ui.settings_check import check_job_settings
 from ui.site_plan import site_plan
-from ui.store import Job, Store
+from ui.store import Job, Store, Surface
 from ui.store_schema import FILE_NAME
 from ui.words import CATALOGUES, Words
 
@@ -305,3 +308,37 @@ def test_a_surface_left_out_leaves_the_market_as_it_is(store) -> None:
     found = site_plan(store, store.job(job_id))
     assert found.job.rules.market == "uk"
     assert width_name(store.job(job_id).surfaces[0], "uk") == "1200mm"
+
+
+def test_a_photo_without_a_known_length_is_read_by_the_spacings_usual_where_the_house_is(
+    store, monkeypatch
+) -> None:
+    assumed = []
+
+    def read(photo: bytes, **how: tuple[float, ...]):
+        assumed.append(tuple(round(spacing_in, 2) for spacing_in in how["assumed_in"]))
+        return walls.reading()
+
+    monkeypatch.setattr(kept_job, "load_photo", lambda data, **_: data)
+    monkeypatch.setattr(kept_job, "read_wall", read)
+    job_id = store.new_job("House")
+    wall_id = store.add_surface(job_id, "North", photo_jpeg=b"\xff\xd8\xff one")
+    store.add_photo(wall_id, 1, b"\xff\xd8\xff two")
+    for _ in range(2):
+        for market in ("us", "uk"):
+            change_settings(store, market=market_to_json(market))
+            (wall,) = the_job(store).surfaces
+            for photo in (wall, *wall.more, store.surface(wall.more[0].surface_id)):
+                kept_job.kept_reading(store, photo)
+    assert assumed == [(16.0, 24.0)] * 2 + [(15.75, 23.62)] * 2, "400 and 600 mm; each photo once by each"
+
+
+def test_a_known_length_leaves_nothing_to_assume_and_readings_from_before_stay_known() -> None:
+    sixteen = Corrections(reference=ReferenceMark("on_centre", 16.0))
+    given, open_yet = (
+        Surface("1", "job", "North", "photo", marks, {}, 1) for marks in (sixteen, Corrections())
+    )
+    for settings in (None, {}, {SETTING: market_to_json("us")}, {SETTING: {"version": 9, "name": "uk"}}):
+        assert key_to_read(replace(open_yet, job_settings=settings)) == reading_key("photo", None)
+    assert key_to_read(replace(open_yet, job_settings=UK)) != reading_key("photo", None)
+    assert key_to_read(replace(given, job_settings=UK)) == key_to_read(given)

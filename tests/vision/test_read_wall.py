@@ -233,6 +233,17 @@ def test_the_studs_own_spacing_serves_as_the_reference() -> None:
     assert np.abs(full_centres(reading) - true).max() < 0.75
 
 
+def test_with_no_length_given_the_spacing_is_one_that_is_usual_where_the_wall_stands() -> None:
+    """400 and 600 mm instead of 16 and 24 in: the same studs, by 1.6 % nearer each other."""
+    by_inches = read_wall(photo_of(DEMO))
+    by_mm = read_wall(photo_of(DEMO), assumed_in=(400 / 25.4, 600 / 25.4))
+    assert (by_inches.reference.length_in, by_inches.reference.assumed) == (16.0, True)
+    assert (by_mm.reference.length_in, by_mm.reference.assumed) == (400 / 25.4, True)
+    ratio = full_centres(by_mm)[1:] / full_centres(by_inches)[1:]
+    assert ratio == pytest.approx(400 / 25.4 / 16.0, rel=1e-3)
+    assert not any(m.sure for m in by_mm.members), "a guess all the same"
+
+
 @pytest.mark.parametrize("assumed", [False, True])
 def test_a_spacing_that_hardly_fixes_the_scale_is_refused_and_a_tape_asked_for(
     assumed: bool, monkeypatch: pytest.MonkeyPatch
