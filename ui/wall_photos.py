@@ -14,6 +14,7 @@ from typing import Any
 
 from ui.corrections import CorrectedWall, LinePx, ShownMember, ShownOpening
 from ui.corrections_json import line_from_json
+from ui.rough_marks import ROUGH, marks_matter
 from ui.store_rows import Surface, place_of
 from vision import Joined, JoiningError, as_reading, join_readings
 from vision.checks import fuse_checks, with_lengths_in
@@ -58,6 +59,13 @@ class WholeWall:
     def proposed(self) -> tuple[Opening, ...]:
         """Doors, windows and boxes that the photos propose and nobody has accepted yet."""
         return proposed_openings(self.whole)
+
+    @property
+    def roughly_marked(self) -> tuple[int, ...]:
+        """Numbers of the photos whose known length should be marked again; of one photo none is said."""
+        if len(self.views) < 2 or self.fault is not None or not marks_matter(self.whole.reading):
+            return ()
+        return tuple(n for n, view in enumerate(self.views, start=1) if view.reading.says(ROUGH))
 
     @property
     def doubtful(self) -> int:
@@ -369,5 +377,7 @@ def _view(
         members=tuple(s.member for s in members),
         openings=tuple(o.opening for o in openings if o.opening.kind != "box"),
         boxes=tuple(o.opening for o in openings if o.opening.kind == "box"),
+        # whose marks are to be set again is said at that photo alone
+        warnings=tuple(w for w in whole.reading.warnings if w.code != ROUGH or wall.reading.says(ROUGH)),
     )
     return CorrectedWall(reading, tuple(members), openings)

@@ -9,6 +9,7 @@ import pytest
 
 from tests.ui.walls import plane, stud
 from ui.corrections import CorrectedWall, Corrections, StudMark, correct
+from ui.rough_marks import marks_matter
 from ui.store_rows import Surface
 from ui.tape_readings import TapeReading
 from ui.wall_photos import (
@@ -25,6 +26,7 @@ from ui.wall_photos import (
     whole_wall,
 )
 from vision import JoiningError, measure_member
+from vision.advice import warning
 from vision.reading import Opening, Reading, Reference, Wall
 
 STUDS_IN = (0.75, 16.25, 32.0, 48.5, 64.25, 80.0, 90.4, 112.25, 128.0, 144.25, 160.1, 193.25)
@@ -105,6 +107,25 @@ def test_two_photos_are_one_wall_and_each_shows_its_part_of_it() -> None:
         assert shown.member.front_px == seen.front_px
         (x, _), _ = right.reading.plane.to_wall(shown.member.front_px)
         assert x == pytest.approx(shown.member.centre_in, abs=0.1)
+
+
+def test_marks_that_were_set_roughly_are_asked_for_at_the_photo_that_has_them() -> None:
+    rough = {
+        name: replace(read, members=tuple(m.doubted("wide_error") for m in read.members))
+        for name, read in BY_PHOTO.items()
+    }
+    rough["right photo"] = replace(rough["right photo"], warnings=(warning("rough_marks"),))
+
+    def roughly(part: Surface, tapes: bool) -> CorrectedWall:
+        return correct(rough[str(part.photo_sha256)], part.corrections, lambda line: None)
+
+    found = whole_wall(wall(), roughly, lambda *_: (both(),))
+    assert marks_matter(found.whole.reading)
+    assert [marks_matter(view.reading) for view in found.views] == [False, True]
+    assert found.roughly_marked == (2,)
+    alone = replace(wall(), photo_sha256="right photo", more=())
+    assert whole_wall(alone, roughly, lambda *_: ()).roughly_marked == (), "one photo needs no number"
+    assert joined(wall()).roughly_marked == ()
 
 
 def test_what_was_changed_on_each_photo_holds_on_the_whole_wall() -> None:

@@ -7,9 +7,12 @@ from dataclasses import replace
 import pytest
 
 from tests.ui import walls
+from ui.corrections import CorrectedWall
 from ui.rough_marks import marks_matter
+from ui.screens import wall_state
 from ui.screens.wall_parts import height_contradicts
 from ui.screens.wall_state import boards_state, lacks_scale, length_state, sorted_warnings
+from ui.words import Words
 from vision import Reading, Reference
 from vision.advice import warning
 from vision.reading import Wall
@@ -95,6 +98,20 @@ def test_rough_marks_are_asked_for_again_where_most_studs_hang_on_them(wide: int
     said = sorted_warnings(read)
     assert _codes(said.open if loud else said.folded) == ("rough_marks",)
     assert not marks_matter(replace(read, warnings=()))
+
+
+@pytest.mark.parametrize(("photos", "said"), [((), "set its marks again"), ((2, 3), "photo 2, 3")])
+def test_the_step_says_at_which_photo_of_a_long_wall_the_marks_are_set_again(
+    photos: tuple[int, ...], said: str, monkeypatch
+) -> None:
+    shown: list[tuple[str, str, bool]] = []
+    monkeypatch.setattr(wall_state.look, "steps", shown.extend)
+    wall = walls.reading()
+    members = tuple(m.doubted("wide_error") for m in wall.members)
+    read = replace(wall, members=members, warnings=(warning("rough_marks"),))
+    wall_state.where_one_is(CorrectedWall(read, ()), None, Words("en"), photos)
+    (length,) = [state for name, state, _ in shown if name == "Known length"]
+    assert length.endswith(said)
 
 
 def test_what_marks_set_again_would_not_make_surer_does_not_ask_for_them() -> None:

@@ -168,7 +168,7 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
     current = planned is not None and planned.boards == seen.boards
     rows = planned.rows(seen.plan_name) if planned else None
     whole = seen.wall.whole
-    wall_state.where_one_is(whole, rows, words)
+    wall_state.where_one_is(whole, rows, words, seen.wall.roughly_marked)
     left, right = st.columns([2, 1], gap="medium")
     with left:
         with st.container():

@@ -24,15 +24,23 @@ LACKS_SCALE = frozenset({"no_layout", "loose_scale", "face_disagrees"})
 """Codes of refusals that a tape length cures."""
 
 
-def where_one_is(wall: CorrectedWall | None, rows: SurfacePlan | None, words: Words) -> None:
-    """The steps of a wall and which are still open."""
+def where_one_is(
+    wall: CorrectedWall | None,
+    rows: SurfacePlan | None,
+    words: Words,
+    roughly_marked: tuple[int, ...] = (),
+) -> None:
+    """The steps of a wall and which are still open; `roughly_marked` names the photos whose marks are."""
     items = [(words("wall.step_photo"), words("wall.done"), False)]
     if wall is not None:
         readable = not wall.reading.refused and wall.reading.wall is not None
         length = length_state(wall.reading)
         if length == "wall.done" and marks_matter(wall.reading):
             length = "wall.rough"  # before studs are looked at one by one: they hang on it
-        items.append((words("wall.step_length"), words(length), length != "wall.done"))
+        state = words(length)
+        if length == "wall.rough" and roughly_marked:
+            state = words("wall.rough_in", photos=", ".join(map(str, roughly_marked)))
+        items.append((words("wall.step_length"), state, length != "wall.done"))
         doubtful = sum(not shown.member.sure for shown in wall.members)
         state = words("wall.to_check", n=doubtful) if doubtful else words("wall.done")
         items.append(

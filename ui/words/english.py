@@ -90,6 +90,7 @@ ENGLISH: dict[str, str] = {
     "wall.done": "done",
     "wall.open": "to do",
     "wall.rough": "set its marks again",
+    "wall.rough_in": "set its marks again, photo {photos}",
     "wall.assumed": "assumed",
     "wall.on_a_guess": "on a guessed length",
     "wall.to_check": "{n} to check",

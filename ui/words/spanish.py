@@ -90,6 +90,7 @@ SPANISH: dict[str, str] = {
     "wall.done": "listo",
     "wall.open": "pendiente",
     "wall.rough": "ponga otra vez sus marcas",
+    "wall.rough_in": "ponga otra vez sus marcas, foto {photos}",
     "wall.assumed": "supuesta",
     "wall.on_a_guess": "con una longitud supuesta",
     "wall.to_check": "{n} por revisar",
