@@ -91,7 +91,7 @@ def judge(
     plain = _plainly_judged(m, survey)
     weak = max(shares) < LEAST_EDGE_SHARE or min(shares) < 0.5 * LEAST_EDGE_SHARE or m.one_edge
     # Where gradients fit no edge at all, as under a sheet, the network's word is not enough for its place.
-    if weak or (_weak_edges(m) and not plain):
+    if weak or (_weak_edges(m) and not plain) or m.by_mark:
         doubts.append("edges_unclear")
     if _crowded(m, survey, index) and not plain:
         doubts.append("crowded")

@@ -91,20 +91,28 @@ def _on_marks(
     if len(inner) < LEAST_ON_MARKS:
         return None
     x = np.sort(placed.centre_in[inner])
-    known = placed.scale.spacing_in
-    best: LayoutFit | None = None
-    for spacing in (known,) if known else USUAL_SPACINGS_IN:
-        fit = fit_layout(x, np.ones(len(x)), spacing, spacing, LEAST_ON_MARKS)
-        if fit is None or abs(fit.pitch / spacing - 1) > PITCH_OFF:
-            continue
-        if fit.scale.on_layout >= SHARE_ON_MARKS * len(x) and (best is None or fit.score > best.score):
-            best = fit
+    best = layout_of(x, placed.scale.spacing_in, LEAST_ON_MARKS, SHARE_ON_MARKS)
     if best is None:
         return None
     off = (x - best.first) / best.pitch
     assert best.scale.spacing_in is not None
     on = np.abs(off - np.rint(off)) * best.pitch < ON_LAYOUT_IN
     return x[on], best.scale.spacing_in
+
+
+def layout_of(x: NDArray[np.float64], known: float | None, least: int, share: float) -> LayoutFit | None:
+    """The layout that at least `least` members at `x` (N,), inches, stand on, and that share of all of them.
+
+    `known` is its spacing where that is known; else all usual ones are tried.
+    """
+    best: LayoutFit | None = None
+    for spacing in (known,) if known else USUAL_SPACINGS_IN:
+        fit = fit_layout(x, np.ones(len(x)), spacing, spacing, least) if len(x) >= least else None
+        if fit is None or abs(fit.pitch / spacing - 1) > PITCH_OFF:
+            continue
+        if fit.scale.on_layout >= share * len(x) and (best is None or fit.score > best.score):
+            best = fit
+    return best
 
 
 def _nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:

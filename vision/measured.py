@@ -49,6 +49,8 @@ class Measured:
     left, right : EdgeLine or None
         The fitted edges; None when only the coarse position is known.
     upright : Upright
+    by_mark : bool
+        Its place rests on the mark it was likely set on more than on its edges.
     """
 
     x_left: float
@@ -61,6 +63,7 @@ class Measured:
     left: EdgeLine | None
     right: EdgeLine | None
     upright: Upright
+    by_mark: bool = False
 
     @property
     def x_centre(self) -> float:

@@ -20,6 +20,7 @@ from vision.curves import trace_members
 from vision.doubt import LEAST_FULL, judge, mostly_unsure
 from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
+from vision.onto_marks import onto_marks
 from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.pipes import in_full_bays
@@ -225,11 +226,12 @@ def _stand(
     survey = settle_plates(survey, seen.picture, face_in / placed.scale.inches_per_unit)
     placed = put(survey, viewed, reference, face_in, origin, end) or placed
     by_marks = end_by_layout(survey, placed, origin, end)
-    if by_marks is None:
-        return _Stands(survey, origin, end, placed)
-    survey = with_end_at(survey, placed, origin, by_marks.shift_in)
-    moved = put(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
-    return _Stands(survey, origin, end, moved or placed, end_moved=bool(by_marks.shift_in))
+    if by_marks is not None:
+        survey = with_end_at(survey, placed, origin, by_marks.shift_in)
+        moved = put(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
+        placed = moved or placed
+    survey, placed = onto_marks(survey, placed, origin, end)
+    return _Stands(survey, origin, end, placed, end_moved=by_marks is not None and bool(by_marks.shift_in))
 
 
 def _as_read(
