@@ -41,9 +41,10 @@ LEAST_JPEG_BYTES_PER_PX = 0.0044
 
 # Diagonal of the 24 x 36 mm frame, to which "35 mm film equivalent" refers (CIPA DCG-001).
 FILM_DIAGONAL_MM = math.hypot(36.0, 24.0)
-# Phones' main and wide cameras, and tele ones a wall is still taken with; outside: a typing or
-# resizing accident rather than a lens. Chosen by judgement, no source.
-FOCAL_RANGE_MM = (18.0, 80.0)
+# Phones' ultra-wide cameras (13 to 17 mm: in a narrow basement nothing else holds the wall), their main
+# ones, and tele ones a wall is still taken with; outside: a typing or resizing accident rather than a lens.
+# Chosen by judgement, no source.
+FOCAL_RANGE_MM = (10.0, 100.0)
 # Whole sensors are 4:3 or 3:2. Other shapes are cuts of them, in the camera or later, and the
 # stated equivalent then belongs to a diagonal that is no longer in the picture.
 SENSOR_ASPECTS = (4 / 3, 3 / 2)
@@ -108,6 +109,8 @@ class Photo:
     focal_doubt : str or None
         Why `focal_px` is None: "not_stated", "out_of_range", "cropped" (the picture is not the
         whole sensor) or "zoomed" (digital zoom).
+    focal_guess_px : float or None
+        What a focal length that is not to be trusted would make of it; None where none is stated either.
     shrunk_by : int
         1, or the whole factor by which a very large JPEG was shrunk while decoding. Point x of the
         file's own pixels is ``(x + 0.5) / shrunk_by - 0.5`` here.
@@ -122,6 +125,7 @@ class Photo:
     focal_doubt: FocalDoubt | None
     shrunk_by: int
     sha256: str
+    focal_guess_px: float | None = None
 
     @cached_property
     def working_rgb(self) -> NDArray[np.uint8]:
@@ -162,6 +166,7 @@ def load_photo(data: bytes, *, kept: bool = False) -> Photo:
                 "send it again from the phone, or take a new photo."
             )
     focal_px, doubt = focal_from_exif(exif_ifd, width, height)
+    guess_px = None if doubt is None else focal_of_cut(exif_ifd, width, height)
     rgb.setflags(write=False)
     return Photo(
         rgb=rgb,
@@ -171,6 +176,7 @@ def load_photo(data: bytes, *, kept: bool = False) -> Photo:
         focal_doubt=doubt,
         shrunk_by=shrunk_by,
         sha256=hashlib.sha256(data).hexdigest(),
+        focal_guess_px=None if guess_px is None else guess_px / shrunk_by,
     )
 
 
@@ -232,6 +238,20 @@ def focal_from_exif(
     if min(abs(aspect / whole - 1) for whole in SENSOR_ASPECTS) > ASPECT_SLACK:
         return None, "cropped"
     return film_mm * math.hypot(width_px, height_px) / FILM_DIAGONAL_MM, None
+
+
+def focal_of_cut(exif_ifd: Mapping[int, Any], width_px: int, height_px: int) -> float | None:
+    """About the focal length in pixels of a picture that is part of what its lens saw; None: none is stated.
+
+    The stated equivalent is that of the picture's own diagonal, or of the whole 4:3 sensor that a 16:9
+    picture was cut from: for 16:9 they differ by 9 %, the geometric mean of both is taken.
+    """
+    film_mm = _number(exif_ifd.get(FOCAL_35))
+    if film_mm is None or not FOCAL_RANGE_MM[0] <= film_mm <= FOCAL_RANGE_MM[1]:
+        return None
+    own, long_side = math.hypot(width_px, height_px), max(width_px, height_px)
+    whole = max(math.hypot(long_side, long_side * 3 / 4), min(width_px, height_px) * 5 / 3)
+    return film_mm * math.sqrt(own * whole) / FILM_DIAGONAL_MM
 
 
 def open_picture(data: bytes) -> Image.Image:

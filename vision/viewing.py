@@ -13,6 +13,7 @@ from vision.bundle import Adjusted, adjust_view
 from vision.directions import ViewDirections, find_directions
 from vision.lines import find_segments
 from vision.photo import Photo
+from vision.plates_beyond import as_far_as_its_plates
 from vision.rectify import grid_over, photo_extent, sample, to_photo
 from vision.wall_region import (
     COARSE_COLUMNS,
@@ -73,7 +74,7 @@ def find_view(photo: Photo, corners_px: NDArray[np.float64] | None) -> Viewed | 
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
     diagonal = float(np.hypot(photo.width_px, photo.height_px))
     focal_known = photo.focal_px is not None
-    focal = photo.focal_px if photo.focal_px is not None else GUESSED_FOCAL_MM * diagonal / 43.2666
+    focal = photo.focal_px or photo.focal_guess_px or GUESSED_FOCAL_MM * diagonal / 43.2666
     principal = ((photo.width_px - 1) / 2, (photo.height_px - 1) / 2)
     with ThreadPoolExecutor(max_workers=1) as beside:  # the detector works on one core alone
         finding = beside.submit(find_segments, grey)
@@ -194,4 +195,5 @@ def _region(
     wall = sample(small, view, grid, kk, outside=-1.0)
     half = (0.5 * (right - left) / (COARSE_COLUMNS - 1), 0.5 * (bottom - top) / (COARSE_ROWS - 1))
     extent = (left - half[0], top - half[1], right + half[0], bottom + half[1])
-    return region_from_evidence(np.clip(wall, 0, 1), wall >= 0, extent)
+    region = region_from_evidence(np.clip(wall, 0, 1), wall >= 0, extent)
+    return region and as_far_as_its_plates(region, maps, view, k, (left, right))

@@ -148,6 +148,14 @@ def test_26_mm_equivalent_on_a_4_to_3_sensor_sees_80_degrees_across_the_diagonal
     assert field == pytest.approx(79.5, abs=0.1)
 
 
+def test_an_ultra_wide_camera_of_13_mm_sees_118_degrees_across_the_diagonal() -> None:
+    # 2 atan(43.27 / (2 · 13)) = 118 degrees; in a narrow basement no other lens of the phone holds the wall.
+    photo = photo_with(film_mm=13)
+    assert photo.focal_px is not None
+    field = 2 * math.degrees(math.atan(math.hypot(WIDTH, HEIGHT) / 2 / photo.focal_px))
+    assert field == pytest.approx(118.0, abs=0.1)
+
+
 def test_a_photo_resized_as_a_whole_keeps_its_focal_length() -> None:
     assert photo_with(film_mm=26, stated_w=4000, stated_h=3000).focal_px is not None
 
@@ -176,6 +184,26 @@ def test_a_focal_length_that_may_lie_is_not_used(size, tags, why) -> None:
     photo = photo_with(size, **tags)
     assert photo.focal_px is None
     assert photo.focal_doubt == why
+
+
+def test_a_cut_picture_is_read_by_about_the_focal_length_that_it_states() -> None:
+    """16:9 of a phone: 26 mm on its own diagonal, or on that of the 4:3 sensor it was cut from."""
+    photo = photo_with((480, 270), film_mm=14)
+    own, whole = (14 * math.hypot(480, height) / math.hypot(36, 24) for height in (270, 360))
+    assert photo.focal_px is None
+    assert own < photo.focal_guess_px < whole
+    assert photo.focal_guess_px / own == pytest.approx(whole / photo.focal_guess_px)
+    square = photo_with((300, 300), film_mm=14)
+    assert square.focal_guess_px > 14 * math.hypot(300, 300) / math.hypot(36, 24)
+
+
+@pytest.mark.parametrize("tags", [{}, {"film_mm": 0}, {"film_mm": 177}, {"film_mm": 3}])
+def test_where_no_lens_is_stated_none_is_guessed_from_it(tags) -> None:
+    assert photo_with(**tags).focal_guess_px is None
+
+
+def test_a_focal_length_to_be_trusted_needs_no_guess() -> None:
+    assert photo_with(film_mm=26).focal_guess_px is None
 
 
 def test_broken_exif_counts_as_none() -> None:
