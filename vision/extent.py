@@ -51,7 +51,7 @@ class Upright:
         Not seen at all: a wall ends with a member, and this one's plates end here.
     odd_colour : bool
         Of another colour than the wall's other members, with an edge that is lost: it may be a pipe.
-    looks_round, other_colour : bool
+    looks_round, other_colour, rather_other : bool
         Signs of a pipe that count where it stands in a bay that is full without it (`pipes.py`).
     """
 
@@ -65,6 +65,7 @@ class Upright:
     odd_colour: bool = False
     looks_round: bool = False
     other_colour: bool = False
+    rather_other: bool = False
 
 
 def presence(front: NDArray[np.float32], left: float, right: float, slope_px: float) -> NDArray[np.float64]:

@@ -14,14 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vision.placing import Placed, left_end_sigma_in, right_end_sigma_in
-from vision.scale import ON_LAYOUT_IN, USUAL_SPACINGS_IN, LayoutFit, fit_layout
+from vision.scale import ON_LAYOUT_IN, layout_of
 from vision.survey import Survey
 
 # The photo's own sigma of the end from which the marks are asked, inches.
 ASK_FROM_IN = 0.15
 # Least members on marks, and share of the single ones between the ends that must be.
 LEAST_ON_MARKS, SHARE_ON_MARKS = 3, 0.6
-PITCH_OFF = 0.01  # of the spacing: how far the members' own pitch may be from it
 # So many members nearest to an end are asked for its mark, so that an error of the scale stays small.
 NEAREST_ASKED = 5
 # How exactly an end lies on a mark where the layout begins there, inches; how likely it begins at neither.
@@ -98,21 +97,6 @@ def _on_marks(
     assert best.scale.spacing_in is not None
     on = np.abs(off - np.rint(off)) * best.pitch < ON_LAYOUT_IN
     return x[on], best.scale.spacing_in
-
-
-def layout_of(x: NDArray[np.float64], known: float | None, least: int, share: float) -> LayoutFit | None:
-    """The layout that at least `least` members at `x` (N,), inches, stand on, and that share of all of them.
-
-    `known` is its spacing where that is known; else all usual ones are tried.
-    """
-    best: LayoutFit | None = None
-    for spacing in (known,) if known else USUAL_SPACINGS_IN:
-        fit = fit_layout(x, np.ones(len(x)), spacing, spacing, least) if len(x) >= least else None
-        if fit is None or abs(fit.pitch / spacing - 1) > PITCH_OFF:
-            continue
-        if fit.scale.on_layout >= share * len(x) and (best is None or fit.score > best.score):
-            best = fit
-    return best
 
 
 def _nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:

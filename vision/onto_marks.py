@@ -11,9 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from vision.layout_end import layout_of
 from vision.placing import OWN_SIGMA_SHARE, Placed
-from vision.scale import ON_LAYOUT_IN
+from vision.scale import ON_LAYOUT_IN, layout_of
 from vision.survey import Survey
 
 # On 201 tuning scenes, places of members whose edges fix them to no better than this are off by 0.18 in (root

@@ -2,7 +2,8 @@
 
 `foreign.py` leaves out what no stud can look like. What is left may still be a pipe where it stands in a
 bay that two other members close at a usual spacing: what is round is bright along its middle and falls off
-evenly to both sides, where a face is flat; and lumber of one wall seldom differs much in colour.
+evenly to both sides, where a face is flat; and lumber of one wall seldom differs much in colour. What only
+rather differs is doubted where it stands beside the marks that the others are set on.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 from vision.extent import Upright
 from vision.foreign import FOREIGN, LEAST_MEMBERS, beside_others
 from vision.reading import Member
-from vision.scale import USUAL_SPACINGS_IN
+from vision.scale import USUAL_SPACINGS_IN, layout_of
 
 # Lightness (CIELAB) over the width of a face as a parabola: how much it curves, per width squared, and how
 # far columns may stray from it. So curve six of six pipes on pictures of another generator, and of 85 true
@@ -24,6 +25,11 @@ from vision.scale import USUAL_SPACINGS_IN
 ROUND, ROUND_STRAY, STRAY_SHARE = -25.0, 0.3, 0.05  # the last of how much it falls off
 ACROSS = 0.35  # of the width, to either side of the middle: clear of the edges
 LEAST_COLUMNS = 4
+# Distance in a and b from the others, beyond which what stands off their marks may be a pipe: so lie 5 in 100
+# studs of tuning walls, nearly all of them on their marks.
+RATHER_FOREIGN = 9.0
+OFF_MARK_IN, BESIDE_IN = 2.5, 3.5  # off every mark; nailed to another member
+LEAST_ON_MARKS, SHARE_ON_MARKS = 4, 0.7
 BAY_SLACK_IN, CLEAR_IN = 1.2, 3.0  # of a full bay from a usual spacing; from its members
 
 
@@ -45,7 +51,12 @@ def with_pipe_signs(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upr
         if u.full:
             off = next(beside)
             if u.stretch.plies == 1:
-                u = replace(u, looks_round=_looks_round(u, colour), other_colour=off.away > FOREIGN)
+                u = replace(
+                    u,
+                    looks_round=_looks_round(u, colour),
+                    other_colour=off.away > FOREIGN,
+                    rather_other=off.away > RATHER_FOREIGN,
+                )
         out.append(u)
     return out
 
@@ -73,6 +84,30 @@ def in_full_bays(members: Sequence[Member], suspects: Sequence[bool]) -> list[bo
     marked = list(zip(members, suspects, strict=True))
     firm = [m.centre_in for m, suspect in marked if m.kind == "full" and not suspect]
     return [suspect and (_closed(m, full) or _closed(m, firm)) for m, suspect in marked]
+
+
+def off_the_marks(members: Sequence[Member], suspects: Sequence[bool]) -> list[bool]:
+    """Which suspects stand beside every mark of the layout that the other members plainly stand on.
+
+    The ends of a wall stand on no mark, nor does what is nailed to another member.
+    """
+    full = sorted(m.centre_in for m in members if m.kind == "full")
+    firm = sorted(
+        m.centre_in
+        for m, suspect in zip(members, suspects, strict=True)
+        if m.kind == "full" and m.plies == 1 and not suspect and m.centre_in not in (full[0], full[-1])
+    )
+    fit = layout_of(np.array(firm), None, LEAST_ON_MARKS, SHARE_ON_MARKS)
+    if fit is None:
+        return [False] * len(members)
+
+    def off(m: Member) -> bool:
+        marks = (m.centre_in - fit.first) / fit.pitch
+        beside = min((abs(x - m.centre_in) for x in full if x != m.centre_in), default=np.inf)
+        ends = m.centre_in in (full[0], full[-1])
+        return abs(marks - round(marks)) * fit.pitch > OFF_MARK_IN and beside > BESIDE_IN and not ends
+
+    return [suspect and m.kind == "full" and off(m) for m, suspect in zip(members, suspects, strict=True)]
 
 
 def _closed(m: Member, centres_in: list[float]) -> bool:

@@ -23,7 +23,7 @@ from vision.measured import Measured
 from vision.onto_marks import onto_marks
 from vision.openings import propose_openings
 from vision.photo import Photo
-from vision.pipes import in_full_bays
+from vision.pipes import in_full_bays, off_the_marks
 from vision.placing import Placed, place
 from vision.plate_edges import settle_plates
 from vision.plumb import Leans, measure_leans, plumb_warnings
@@ -289,10 +289,11 @@ def _as_read(
 def _pipes_told(members: list[Member], survey: Survey) -> tuple[list[Member], list[bool]]:
     """Members with those doubted that may be a pipe, and which plainly are one."""
     signs = [m.upright for m in survey.members]
+    off_marks = off_the_marks(members, [u.rather_other for u in signs])
     in_bay = in_full_bays(members, [u.looks_round or u.other_colour for u in signs])
     doubted = [
-        m.doubted("odd_colour") if inside and u.other_colour else m
-        for m, u, inside in zip(members, signs, in_bay, strict=True)
+        m.doubted("odd_colour") if (inside and u.other_colour) or off else m
+        for m, u, inside, off in zip(members, signs, in_bay, off_marks, strict=True)
     ]
     return doubted, [inside and u.looks_round for u, inside in zip(signs, in_bay, strict=True)]
 

@@ -26,10 +26,13 @@ OFF_SHARE, OTHER_SHARE = 0.7, 0.4
 # A stud within this of its layout mark counts as laid out, inches.
 ON_LAYOUT_IN = 0.4
 LEAST_STUDS_ON_LAYOUT = 4
+PITCH_OFF = 0.01  # of a spacing: how far from it the pitch of members whose scale is known may be
 FILLS_MARK_IN = 1.2  # a member this near a mark stands for it, if not on it: a double, one nailed beside
 BAYS_TRIED = 6  # gaps between members so many places apart, whole, halved and in thirds, may be the pitch
 FACE_RELATIVE_SIGMA = 0.06
-FACE_IMPLIED = (0.68, 1.5)  # width of the faces that a layout may imply, of the usual one
+# Width of the faces that a layout may imply, of the usual one: blurred labels make them look up to twice as
+# wide, and with 1.5 at most a 16 in layout with one stud missing was taken for one of 8 in.
+FACE_IMPLIED = (0.68, 1.75)
 MOST_AGAINST_FACE = 3.5
 FACE_LOOKS = 1.03  # median on the tuning scenes, side faces in the same light counted in
 # Least scatter about the marks, inches; what is measured counts where it is more (tuning scenes).
@@ -301,3 +304,18 @@ def fit_layout(
     score = float(w[inl].sum()) - 0.5 * missing - 1.5 * float(np.mean(resid_in**2)) / 0.15**2 * 0.3
     scale = Scale(float(s), rel, int(inl.sum()), int((w > 0).sum()), spacing_in)
     return LayoutFit(score, scale, line[0], line[1])
+
+
+def layout_of(x: NDArray[np.float64], known: float | None, least: int, share: float) -> LayoutFit | None:
+    """The layout that at least `least` members at `x` (N,), inches, stand on, and that share of all of them.
+
+    `known` is its spacing where that is known; else all usual ones are tried.
+    """
+    best: LayoutFit | None = None
+    for spacing in (known,) if known else USUAL_SPACINGS_IN:
+        fit = fit_layout(x, np.ones(len(x)), spacing, spacing, least) if len(x) >= least else None
+        if fit is None or abs(fit.pitch / spacing - 1) > PITCH_OFF:
+            continue
+        if fit.scale.on_layout >= share * len(x) and (best is None or fit.score > best.score):
+            best = fit
+    return best
