@@ -290,12 +290,15 @@ def _pipes_told(members: list[Member], survey: Survey) -> tuple[list[Member], li
     """Members with those doubted that may be a pipe, and which plainly are one."""
     signs = [m.upright for m in survey.members]
     off_marks = off_the_marks(members, [u.rather_other for u in signs])
-    in_bay = in_full_bays(members, [u.looks_round or u.other_colour for u in signs])
+    in_bay = in_full_bays(members, [u.looks_round or u.rather_other for u in signs])
     doubted = [
         m.doubted("odd_colour") if (inside and u.other_colour) or off else m
         for m, u, inside, off in zip(members, signs, in_bay, off_marks, strict=True)
     ]
-    return doubted, [inside and u.looks_round for u, inside in zip(signs, in_bay, strict=True)]
+    pipes = [
+        inside and (u.looks_round or off) for u, inside, off in zip(signs, in_bay, off_marks, strict=True)
+    ]
+    return doubted, pipes
 
 
 def _doubts_of_all(found: list[Warning], shown: Reference, smeared: bool) -> list[str]:

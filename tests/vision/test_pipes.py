@@ -54,6 +54,22 @@ def test_a_face_in_light_from_one_side_is_not_round() -> None:
     assert not any(u.looks_round for u in with_pipe_signs([upright(at) for at in STUDS], colours))
 
 
+BLACK = (0.08, 0.08, 0.08)
+
+
+def test_a_black_drain_pipe_is_much_darker_than_the_studs_beside_it() -> None:
+    pipe = 2.0 * BAY
+    places = sorted([*STUDS, pipe])
+    told = with_pipe_signs([upright(at) for at in places], picture_of({pipe: BLACK}, STUDS))
+    assert [u.rather_other for u in told] == [at == pipe for at in places]
+
+
+def test_studs_that_get_darker_towards_one_end_are_all_alike() -> None:
+    colours = picture_of({}, STUDS)
+    colours[..., 0] *= np.linspace(1.0, 0.3, colours.shape[1])
+    assert not any(u.rather_other for u in with_pipe_signs([upright(at) for at in STUDS], colours))
+
+
 def full(centre_in: float) -> Member:
     line = ((centre_in, 0.0), (centre_in, 96.0))
     return Member(centre_in, 0.05, 1.5, 0.0, 1, "full", True, line, 1.5, 94.5)
