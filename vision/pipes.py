@@ -28,7 +28,7 @@ ACROSS = 0.35  # of the width, to either side of the middle: clear of the edges
 LEAST_COLUMNS = 4
 # What lies so far from the others in a and b, or from the nearest in lightness over most of its height, may
 # be a pipe where it stands off the others' marks, and is one where it does in a full bay. So did 8 of 8 pipes
-# on another generator's pictures and tuning walls, and of 2,163 true studs none (5 in 100 differ so in colour).
+# on another generator's pictures and tuning walls; of 2,163 true studs none (5 in 100 differ so in colour).
 RATHER_FOREIGN, OTHER_LIGHT, LIGHT_SHARE = 9.0, 20.0, 0.3
 OFF_MARK_IN, BESIDE_IN = 2.5, 3.5  # off every mark; nailed to another member
 LEAST_ON_MARKS, SHARE_ON_MARKS = 4, 0.7
