@@ -16,7 +16,6 @@ from ui.corrections import (
 )
 from ui.corrections_json import corrections_from_json, corrections_to_json
 from ui.plus_minus import along_wall, plus_minus
-from ui.rough_marks import marks_matter
 from ui.words import Words
 from vision.wall_plane import WallPlane
 
@@ -55,12 +54,14 @@ def editor_view(
     boards_current: bool = True,
     problem: str = "",
     start_tool: str = "",
+    marks_again: bool = False,
 ) -> dict[str, Any]:
     """Everything the editor draws, as plain lists, numbers and strings.
 
     `seq` is the number of the newest edit that has arrived, `revision` rises when the marks were
     replaced here (another photo, undo), `session` tells one run of the server's session from the
     next. `boards_current` is False while the boards drawn are those of before the newest edit.
+    `marks_again` asks for the two marks of the known length first.
     """
     reading = wall.reading
     return {
@@ -73,7 +74,7 @@ def editor_view(
         if reading.wall is None
         else {"length_in": reading.wall.length_in, "height_in": reading.wall.height_in},
         "scale": length_scale(style),
-        "marks_again": marks_matter(reading),
+        "marks_again": marks_again,
         "spacings": [
             {
                 "name": name,

@@ -165,7 +165,7 @@ def read_surfaces(db: sqlite3.Connection, where: str, value: str) -> Iterator[Su
         f"WHERE {where} ORDER BY position, id",
         (value,),
     ).fetchall()
-    jobs = {row[1]: _job_settings(db, row[1]) for row in rows}
+    jobs = {kept: _job_settings(db, kept) for kept in {row[1] for row in rows}}
     for surface_id, job_id, name, sha256, corrections, settings, revision, part_of in rows:
         try:
             marks = corrections_from_json(from_json(corrections))

@@ -67,6 +67,12 @@ class WholeWall:
             return ()
         return tuple(n for n, view in enumerate(self.views, start=1) if view.reading.says(ROUGH))
 
+    def marks_again(self, view: CorrectedWall) -> bool:
+        """Whether the known length of this photo, one of `views`, should be marked again: the wall says."""
+        if len(self.views) < 2 or self.fault is not None:
+            return marks_matter(view.reading)
+        return any(view is self.views[n - 1] for n in self.roughly_marked)
+
     @property
     def doubtful(self) -> int:
         """What the user should look at: studs that are not sure, photos that are not joined."""

@@ -56,7 +56,7 @@ DOUBT_WORDS = {
     "fainter": "it looks less like the front of a stud than the others do",
     "ply_unclear": "there may be one stud more or less side by side here",
     "moved": "the phone moved: the photo is smeared by more than half the width of a stud",
-    "odd_colour": "it is of another colour than the other studs: it may be a pipe",
+    "odd_colour": "it is of another colour than the other studs, or much darker or lighter: it may be a pipe",
     "end_implied": "it was not seen: the plates end here, and walls end with a stud",
     "wall_end_unsure": "it is not clear that the wall reaches this far",
 }

@@ -51,8 +51,9 @@ class Upright:
         Not seen at all: a wall ends with a member, and this one's plates end here.
     odd_colour : bool
         Of another colour than the wall's other members, with an edge that is lost: it may be a pipe.
-    looks_round, other_colour, rather_other : bool
-        Signs of a pipe that count where it stands in a bay that is full without it (`pipes.py`).
+    looks_round, other_colour, rather_other, plainly_other : bool
+        Signs of a pipe that count where it stands in a bay that is full without it, or beside the marks that
+        the others are set on (`pipes.py`).
     """
 
     stretch: Stretch
@@ -66,6 +67,7 @@ class Upright:
     looks_round: bool = False
     other_colour: bool = False
     rather_other: bool = False
+    plainly_other: bool = False
 
 
 def presence(front: NDArray[np.float32], left: float, right: float, slope_px: float) -> NDArray[np.float64]:

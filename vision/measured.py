@@ -50,7 +50,7 @@ class Measured:
         The fitted edges; None when only the coarse position is known.
     upright : Upright
     by_mark : bool
-        Its place rests on the mark it was likely set on more than on its edges.
+        It was plainly moved towards the mark that it was likely set on.
     """
 
     x_left: float

@@ -2,7 +2,8 @@
 
 Where nearly all studs of a wall stand on marks one spacing apart, so does the one that light has burnt out or
 something hides (studs are set on marks, common practice, no source). Both guesses are weighted by the inverse
-of their variances. It is in doubt: this says better where to look for it with a tape.
+of their variances. The ± stays: that it was set on a mark is likely, not known. This says better where to
+look for it with a tape.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from vision.placing import OWN_SIGMA_SHARE, Placed
+from vision.placing import Placed
 from vision.scale import ON_LAYOUT_IN, layout_of
 from vision.survey import Survey
 
@@ -47,7 +48,7 @@ def onto_marks(survey: Survey, placed: Placed, origin: int | None, end: int | No
         return survey, placed
     off = (well - fit.first) / fit.pitch
     on = well[np.abs(off - np.rint(off)) * fit.pitch < ON_LAYOUT_IN]
-    variance, members = placed.sigma_in**2, list(survey.members)
+    members = list(survey.members)
     for i in single:
         m = members[i]
         if own_in[i] < HARDLY_PLACED_IN or m.upright.implied:
@@ -61,12 +62,10 @@ def onto_marks(survey: Survey, placed: Placed, origin: int | None, end: int | No
         weight = own_in[i] ** 2 / (own_in[i] ** 2 + mark2)
         shift = weight * (mark - x[i])
         x[i] += shift
-        variance[i] += weight * mark2 - (OWN_SIGMA_SHARE * own_in[i]) ** 2
         members[i] = replace(
             m,
             x_left=m.x_left + shift / s,
             x_right=m.x_right + shift / s,
             by_mark=abs(shift) > PLAINLY_MOVED_IN,
         )
-    moved = replace(placed, centre_in=x, sigma_in=np.sqrt(variance))
-    return replace(survey, members=tuple(members)), moved
+    return replace(survey, members=tuple(members)), replace(placed, centre_in=x)

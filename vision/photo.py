@@ -42,8 +42,8 @@ LEAST_JPEG_BYTES_PER_PX = 0.0044
 # Diagonal of the 24 x 36 mm frame, to which "35 mm film equivalent" refers (CIPA DCG-001).
 FILM_DIAGONAL_MM = math.hypot(36.0, 24.0)
 # Phones' ultra-wide cameras (13 to 17 mm: in a narrow basement nothing else holds the wall), their main
-# ones, and tele ones a wall is still taken with; outside: a typing or resizing accident rather than a lens.
-# Chosen by judgement, no source.
+# ones, and tele ones a wall is still taken with, up to where none is (100 mm); outside: a typing or resizing
+# accident rather than a lens. Chosen by judgement, no source.
 FOCAL_RANGE_MM = (10.0, 100.0)
 # Whole sensors are 4:3 or 3:2. Other shapes are cuts of them, in the camera or later, and the
 # stated equivalent then belongs to a diagonal that is no longer in the picture.
@@ -110,7 +110,8 @@ class Photo:
         Why `focal_px` is None: "not_stated", "out_of_range", "cropped" (the picture is not the
         whole sensor) or "zoomed" (digital zoom).
     focal_guess_px : float or None
-        What a focal length that is not to be trusted would make of it; None where none is stated either.
+        About what a stated focal length that is not to be trusted makes it; None where it is to be, or where
+        none that a lens has is stated.
     shrunk_by : int
         1, or the whole factor by which a very large JPEG was shrunk while decoding. Point x of the
         file's own pixels is ``(x + 0.5) / shrunk_by - 0.5`` here.
@@ -241,10 +242,11 @@ def focal_from_exif(
 
 
 def focal_of_cut(exif_ifd: Mapping[int, Any], width_px: int, height_px: int) -> float | None:
-    """About the focal length in pixels of a picture that is part of what its lens saw; None: none is stated.
+    """About the focal length in pixels of a picture that may be part of what its lens saw; None: none stated.
 
     The stated equivalent is that of the picture's own diagonal, or of the whole 4:3 sensor that a 16:9
-    picture was cut from: for 16:9 they differ by 9 %, the geometric mean of both is taken.
+    picture was cut from: for 16:9 they differ by 9 %, the geometric mean of both is taken. Of a zoomed
+    picture it is at least so long.
     """
     film_mm = _number(exif_ifd.get(FOCAL_35))
     if film_mm is None or not FOCAL_RANGE_MM[0] <= film_mm <= FOCAL_RANGE_MM[1]:

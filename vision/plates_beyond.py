@@ -19,18 +19,20 @@ from vision.wall_region import Region
 from vision.wall_turns import LEVEL, follow_plate
 from vision.what import WhatMaps
 
-COLUMNS = 500  # in which the rectangle is looked at
+COLUMNS, ROWS = 500, 400  # of what is looked at, at most
 ZONE = 0.03  # of the wall's height: how far a plate's line may be off where it is looked for
 GAP = 0.06  # of the wall's length: what may hide a plate
 LEAST_LONGER = 0.12  # of the wall's length
 LEAST_FACES, FACE = 2, 0.5  # studs on what follows, share of front face over half the height
-ASIDE = 0.3  # of the wall's length: how far the plate's line is taken from inside the rectangle
+ASIDE = 0.3  # of the wall's length: so far inside the rectangle the plate must be seen, too
+LEAST_SEEN = 4  # places where the plate's row is taken, on either side of the end
+IN_LINE = 0.012  # of the wall's height: how far the plates on both sides may lie out of one line
 
 
 def as_far_as_its_plates(
     region: Region, maps: WhatMaps, view: ViewDirections, scale: float, extent: tuple[float, float]
 ) -> Region:
-    """The region, longer where a plate runs on level and studs stand along it.
+    """The region, longer where a plate runs on in line with its own and studs stand along it.
 
     Parameters
     ----------
@@ -41,19 +43,21 @@ def as_far_as_its_plates(
     extent : (float, float)
         Left and right end of what the photo shows of the plane.
     """
-    margin, height = 2 * ZONE * region.height, region.height
-    step = region.width / COLUMNS
-    grid = grid_over(extent[0], region.top - margin, extent[1], region.bottom + margin, step)
+    if region.cut_top and region.cut_bottom:
+        return region
+    height, step = region.height, max(region.width, 0.3 * (extent[1] - extent[0])) / COLUMNS
+    margin, step_y = 2 * ZONE * height, max(step, (1 + 4 * ZONE) * height / ROWS)
+    grid = grid_over(extent[0], region.top - margin, extent[1], region.bottom + margin, step, step_y)
     plate = sample(maps.plate, view, grid, scale)
-    r0, r1 = (int(grid.row(region.top + share * height)) for share in (0.25, 0.75))
-    rows = np.linspace(r0, r1, 40).astype(int)
-    faces = sample(maps.front, view, grid, scale)[rows] > FACE
-    standing = faces.mean(0) > 0.5
+    middle = grid_over(
+        extent[0], region.top + 0.25 * height, extent[1], region.bottom - 0.25 * height, step, height / 80
+    )
+    standing = (sample(maps.front, view, middle, scale) > FACE).mean(0) > 0.5
     left, right = region.left, region.right
     for y, cut in ((region.top, region.cut_top), (region.bottom, region.cut_bottom)):
         if cut:
             continue
-        line = follow_plate(plate, float(grid.row(y)), ZONE * height / step, 0, grid.width)
+        line = follow_plate(plate, float(grid.row(y)), ZONE * height / step_y, 0, grid.width)
         right = max(right, _end_of_run(line, standing, grid, region, 1))
         left = min(left, _end_of_run(line, standing, grid, region, -1))
     return replace(region, left=left, right=right)
@@ -65,19 +69,22 @@ def _end_of_run(
     """Where a plate's `line`, columns and rows (N, 2), ends beyond the region; `order`: 1 to the right."""
     here = region.right if order > 0 else region.left
     edge, length = float(grid.column(here)), region.width / grid.step
-    beyond = line[(line[:, 0] - edge) * order > 0] if len(line) else line
-    beside = line[(np.abs(line[:, 0] - edge) < ASIDE * length)] if len(line) else line
-    if not len(beyond) or not len(beside):
+    if len(line) < 2 * LEAST_SEEN:
         return here
-    x = np.sort((beyond[:, 0] - edge) * order)
+    away = (line[:, 0] - edge) * order
+    inside = line[(away <= 0) & (away > -ASIDE * length)]
+    x = np.sort(away[away > 0])
     breaks = np.flatnonzero(np.diff(np.concatenate([[0.0], x])) > GAP * length)
     run = x[: breaks[0]] if len(breaks) else x
-    if not len(run) or run[-1] < LEAST_LONGER * length:
+    if min(len(run), len(inside)) < LEAST_SEEN or run[-1] < LEAST_LONGER * length:
         return here
     end = run[-1]
-    on = beyond[(beyond[:, 0] - edge) * order <= end]
-    if len(on) < 3 or abs(np.polyfit(on[:, 0], on[:, 1], 1)[0]) > LEVEL:
+    beyond = line[(away > 0) & (away <= end)]
+    slope = abs(np.polyfit(beyond[:, 0], beyond[:, 1], 1)[0]) * grid.step_y / grid.step
+    # Both parts, each continued by its own line, meet at the end: a wall behind or before this one does not.
+    meets = [np.polyval(np.polyfit(part[:, 0], part[:, 1], 1), edge) for part in (inside, beyond)]
+    if slope > LEVEL or abs(meets[1] - meets[0]) * grid.step_y > IN_LINE * region.height:
         return here
-    a, b = sorted((edge, edge + order * end))
+    a, b = sorted((edge + order * 0.02 * length, edge + order * end))  # not the stud that the end cuts
     studs = runs_of(standing[int(max(0, a)) : int(b) + 1])
     return float(grid.x(edge + order * end)) if len(studs) >= LEAST_FACES else here

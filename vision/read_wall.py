@@ -296,7 +296,8 @@ def _pipes_told(members: list[Member], survey: Survey) -> tuple[list[Member], li
         for m, u, inside, off in zip(members, signs, in_bay, off_marks, strict=True)
     ]
     pipes = [
-        inside and (u.looks_round or off) for u, inside, off in zip(signs, in_bay, off_marks, strict=True)
+        inside and (u.looks_round or (off and u.plainly_other))
+        for u, inside, off in zip(signs, in_bay, off_marks, strict=True)
     ]
     return doubted, pipes
 

@@ -121,11 +121,28 @@ def test_marks_that_were_set_roughly_are_asked_for_at_the_photo_that_has_them() 
 
     found = whole_wall(wall(), roughly, lambda *_: (both(),))
     assert marks_matter(found.whole.reading)
-    assert [marks_matter(view.reading) for view in found.views] == [False, True]
+    assert [found.marks_again(view) for view in found.views] == [False, True]
     assert found.roughly_marked == (2,)
     alone = replace(wall(), photo_sha256="right photo", more=())
     assert whole_wall(alone, roughly, lambda *_: ()).roughly_marked == (), "one photo needs no number"
     assert joined(wall()).roughly_marked == ()
+
+
+def test_rough_marks_are_asked_for_where_they_are_though_they_widen_the_studs_of_the_other_photo() -> None:
+    left = tuple(m.doubted("wide_error") if i > 4 else m for i, m in enumerate(LEFT.members))
+    right = tuple(m.doubted("wide_error") for m in RIGHT.members)
+    rough = {
+        "left photo": replace(LEFT, members=left, warnings=(warning("rough_marks"),)),
+        "right photo": replace(RIGHT, members=right),
+    }
+
+    def roughly(part: Surface, tapes: bool) -> CorrectedWall:
+        return correct(rough[str(part.photo_sha256)], part.corrections, lambda line: None)
+
+    found = whole_wall(wall(), roughly, lambda *_: (both(),))
+    assert found.roughly_marked == (1,)
+    assert not marks_matter(found.views[0].reading), "most of its own studs are placed well enough"
+    assert [found.marks_again(view) for view in found.views] == [True, False]
 
 
 def test_what_was_changed_on_each_photo_holds_on_the_whole_wall() -> None:

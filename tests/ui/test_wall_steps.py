@@ -95,12 +95,15 @@ def test_rough_marks_are_asked_for_again_where_most_studs_hang_on_them(wide: int
     members = (*[replace(doubtful, doubts=("faint", "wide_error"))] * wide, *[sure] * (4 - wide))
     read = replace(wall, members=members, warnings=(warning("rough_marks"),))
     assert marks_matter(read) is loud
-    said = sorted_warnings(read)
+    said = sorted_warnings(read, marks_matter(read))
     assert _codes(said.open if loud else said.folded) == ("rough_marks",)
     assert not marks_matter(replace(read, warnings=()))
 
 
-@pytest.mark.parametrize(("photos", "said"), [((), "set its marks again"), ((2, 3), "photo 2, 3")])
+@pytest.mark.parametrize(
+    ("photos", "said"),
+    [((), "set its marks again"), ((2,), "its marks again, photo 2"), ((2, 3), "photos 2, 3")],
+)
 def test_the_step_says_at_which_photo_of_a_long_wall_the_marks_are_set_again(
     photos: tuple[int, ...], said: str, monkeypatch
 ) -> None:

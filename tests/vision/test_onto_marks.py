@@ -39,7 +39,7 @@ def test_a_burnt_out_stud_is_drawn_to_its_mark_by_the_inverse_of_the_variances()
     assert moved.members[4].width == pytest.approx(survey.members[4].width)
     others = [i for i in range(7) if i != 4]
     assert np.array_equal(there.centre_in[others], placed.centre_in[others])
-    assert there.sigma_in[4] < placed.sigma_in[4]
+    assert np.array_equal(there.sigma_in, placed.sigma_in), "that it was set on its mark is likely, not known"
 
 
 @pytest.mark.parametrize("sigma_in", [0.02, HARDLY_PLACED_IN - 1e-6])

@@ -187,12 +187,15 @@ def test_a_focal_length_that_may_lie_is_not_used(size, tags, why) -> None:
 
 
 def test_a_cut_picture_is_read_by_about_the_focal_length_that_it_states() -> None:
-    """16:9 of a phone: 26 mm on its own diagonal, or on that of the 4:3 sensor it was cut from."""
+    """16:9 of an ultra-wide camera: 14 mm on its own diagonal, or on that of the 4:3 sensor behind it."""
     photo = photo_with((480, 270), film_mm=14)
     own, whole = (14 * math.hypot(480, height) / math.hypot(36, 24) for height in (270, 360))
     assert photo.focal_px is None
     assert own < photo.focal_guess_px < whole
     assert photo.focal_guess_px / own == pytest.approx(whole / photo.focal_guess_px)
+    zoomed = photo_with(film_mm=26, zoom=2.0)
+    assert zoomed.focal_px is None
+    assert zoomed.focal_guess_px == pytest.approx(photo_with(film_mm=26).focal_px)
     square = photo_with((300, 300), film_mm=14)
     assert square.focal_guess_px > 14 * math.hypot(300, 300) / math.hypot(36, 24)
 

@@ -62,6 +62,15 @@ def test_a_black_drain_pipe_is_much_darker_than_the_studs_beside_it() -> None:
     places = sorted([*STUDS, pipe])
     told = with_pipe_signs([upright(at) for at in places], picture_of({pipe: BLACK}, STUDS))
     assert [u.rather_other for u in told] == [at == pipe for at in places]
+    assert [u.plainly_other for u in told] == [at == pipe for at in places]
+
+
+def test_a_stud_in_a_shadow_is_doubted_at_most() -> None:
+    colours = picture_of({}, STUDS)
+    colours[:, abs(np.arange(colours.shape[1]) - STUDS[2]) < FACE, 0] -= 28.0
+    told = with_pipe_signs([upright(at) for at in STUDS], colours)
+    assert [u.rather_other for u in told] == [at == STUDS[2] for at in STUDS]
+    assert not any(u.plainly_other for u in told)
 
 
 def test_studs_that_get_darker_towards_one_end_are_all_alike() -> None:

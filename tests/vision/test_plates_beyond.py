@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from vision import plates_beyond
 from vision.directions import ViewDirections
 from vision.plates_beyond import as_far_as_its_plates
+from vision.rectify import RectGrid
 from vision.wall_region import Region
 from vision.what import WhatMaps
 
@@ -32,15 +34,18 @@ def maps(
     *,
     bends_at_px: int | None = None,
     plates: tuple[bool, bool] = (True, True),
+    jumps_px: tuple[int, int] = (WIDTH_PX, 0),
 ) -> WhatMaps:
-    """Straight on: both plates between two columns, and studs; from a corner on the plates run inwards."""
+    """Straight on: both plates between two columns, and studs; from a corner on the plates run inwards, from
+    the first of `jumps_px` on they lie so many pixels higher."""
     front, plate = (np.zeros((HEIGHT_PX, WIDTH_PX), np.float32) for _ in range(2))
     for x in range(*plate_px):
         bent = 0 if bends_at_px is None else round(0.3 * max(0, x - bends_at_px))
+        up = jumps_px[1] if x >= jumps_px[0] else 0
         if plates[0]:
-            plate[TOP_PX + bent : TOP_PX + bent + PLATE_PX, x] = 1.0
+            plate[TOP_PX + bent - up : TOP_PX + bent - up + PLATE_PX, x] = 1.0
         if plates[1]:
-            plate[BOTTOM_PX - bent - PLATE_PX : BOTTOM_PX - bent, x] = 1.0
+            plate[BOTTOM_PX - bent - up - PLATE_PX : BOTTOM_PX - bent - up, x] = 1.0
     for x in studs_px:
         front[TOP_PX + PLATE_PX : BOTTOM_PX - PLATE_PX, x : x + FACE_PX] = 1.0
     nothing = np.zeros_like(front)
@@ -83,3 +88,28 @@ def test_a_little_more_of_a_plate_is_left_to_the_closer_look() -> None:
 def test_a_wall_whose_plates_the_photo_cuts_off_stays_as_it_was_found() -> None:
     before = found(100, 400, cut_top=True, cut_bottom=True)
     assert as_far_as_its_plates(before, maps((100, 706), STUDS), VIEW, 1.0, EXTENT) == before
+
+
+@pytest.mark.parametrize("jump_px", [5, 8, 11])
+def test_a_wall_behind_or_before_it_is_another_though_its_plates_are_level_too(jump_px: int) -> None:
+    """5 of 240 px of height are 2 in of an 8 ft wall."""
+    before = found(100, 400)
+    seen = maps((100, 706), STUDS, jumps_px=(400, jump_px))
+    assert as_far_as_its_plates(before, seen, VIEW, 1.0, EXTENT) == before
+
+
+def test_plates_that_only_begin_where_the_wall_ends_are_not_its_own() -> None:
+    before = found(100, 400)
+    assert as_far_as_its_plates(before, maps((402, 706), STUDS), VIEW, 1.0, EXTENT) == before
+
+
+def test_a_narrow_find_in_a_wide_photo_is_looked_at_no_finer_than_needed(monkeypatch) -> None:
+    sizes = []
+    monkeypatch.setattr(plates_beyond, "sample", lambda image, view, grid, scale: _sized(sizes, grid))
+    as_far_as_its_plates(found(390, 430), maps((100, 706), STUDS), VIEW, 1.0, (-1.4, 1.4))
+    assert max(sizes) < 3e6
+
+
+def _sized(sizes: list[int], grid: RectGrid) -> np.ndarray:
+    sizes.append(grid.width * grid.height)
+    return np.zeros((grid.height, grid.width), np.float32)

@@ -175,7 +175,10 @@ def _draw_workplace(job_id: str, surface_id: str) -> None:
             photos_part.choose_photo(surface, words)
             photos_part.how_joined(surface, seen.wall, words, style)
             wall_state.say_warnings(
-                seen.view.reading, words, height_measured=bool(surface.settings.get("height_in"))
+                seen.view.reading,
+                words,
+                height_measured=bool(surface.settings.get("height_in")),
+                marks_again=seen.wall.marks_again(seen.view),
             )
         with st.container():  # a place of its own: the editor of another photo takes this one's room
             _editor(surface, seen, rows, current, words, style)
@@ -306,6 +309,7 @@ def _editor(
         boards_current=current,
         problem=problem,
         start_tool=_tool_that_helps(wall),
+        marks_again=seen.wall.marks_again(wall),
     )
     # one editor for all photos of a wall: the browser would keep that of another one beside it
     key, ids = f"editor-{surface.surface_id}", frozenset(each.surface_id for each in photos_of(surface))

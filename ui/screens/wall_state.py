@@ -39,7 +39,8 @@ def where_one_is(
             length = "wall.rough"  # before studs are looked at one by one: they hang on it
         state = words(length)
         if length == "wall.rough" and roughly_marked:
-            state = words("wall.rough_in", photos=", ".join(map(str, roughly_marked)))
+            many = "_many" if len(roughly_marked) > 1 else ""
+            state = words(f"wall.rough_in{many}", photos=", ".join(map(str, roughly_marked)))
         items.append((words("wall.step_length"), state, length != "wall.done"))
         doubtful = sum(not shown.member.sure for shown in wall.members)
         state = words("wall.to_check", n=doubtful) if doubtful else words("wall.done")
@@ -81,13 +82,13 @@ def lacks_scale(reading: Reading) -> bool:
     return reading.refused_for in LACKS_SCALE
 
 
-def say_warnings(reading: Reading, words: Words, height_measured: bool) -> None:
+def say_warnings(reading: Reading, words: Words, height_measured: bool, marks_again: bool) -> None:
     """What the reading doubts, with the advice; what must be done first stands out.
 
     A height that was measured settles what the photo left open.
     """
     left_open = tuple(w for w in reading.warnings if not (height_measured and w.code == HEIGHT_UNSURE))
-    said = sorted_warnings(replace(reading, warnings=left_open))
+    said = sorted_warnings(replace(reading, warnings=left_open), marks_again)
     for warning in said.errors:
         st.error(f"**{words.said(warning.message)}** {words.said(warning.advice)}")
     for warning in said.open:
@@ -108,17 +109,17 @@ class SortedWarnings:
     folded: tuple[Warning, ...] = ()
 
 
-def sorted_warnings(reading: Reading) -> SortedWarnings:
+def sorted_warnings(reading: Reading, marks_again: bool = False) -> SortedWarnings:
     """The warnings of a reading by how loudly they are said.
 
     The reader stops at what made it refuse, the last one. Where the phone moved, that comes before: a tape
-    length laid over a smeared photo cures nothing.
+    length laid over a smeared photo cures nothing. `marks_again`: most studs hang on roughly set marks.
     """
     last = reading.warnings[-1:] if reading.refused else ()
     others = reading.warnings[: len(reading.warnings) - len(last)]
     moved = tuple(each for each in others if each.code == MOVED)
     others = tuple(each for each in others if each.code != MOVED)
-    loud = WRONG_LENGTH | {ROUGH} if marks_matter(reading) else WRONG_LENGTH
+    loud = WRONG_LENGTH | {ROUGH} if marks_again else WRONG_LENGTH
     return SortedWarnings(
         (*moved, *last) if reading.refused else (),
         (*(() if reading.refused else moved), *(each for each in others if each.code in loud)),
