@@ -48,11 +48,12 @@ def key_to_read(photo: Surface) -> str:
     face_in = face_to_read_in(photo)
     # none named for timber: what was read before there was a choice stays known
     told_in = None if face_in == FACE_IN[TIMBER] else face_in
-    # those of the United States neither, for the same reason; with a known length none is assumed
     assumed_in = spacings_to_assume_in(photo)
-    if reference is not None or assumed_in == ASSUMED_SPACINGS_IN:
-        return reading_key(photo.photo_sha256 or "", reference, marks.corners_px, told_in)
-    return reading_key(photo.photo_sha256 or "", None, marks.corners_px, told_in, assumed_in=assumed_in)
+    # those of the United States neither, for the same reason; with a known length none is assumed
+    told_spacings_in = None if reference is not None or assumed_in == ASSUMED_SPACINGS_IN else assumed_in
+    return reading_key(
+        photo.photo_sha256 or "", reference, marks.corners_px, told_in, assumed_in=told_spacings_in
+    )
 
 
 @cache

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from vision.measured import Measured
 from vision.placing import Placed
-from vision.reading import Member
+from vision.reading import Member, Opening
 from vision.survey import Survey
 from vision.viewing import Viewed
 
@@ -35,6 +36,7 @@ PLAINLY_FULL, PLAINLY_EDGE, PLAIN_MARGIN = 0.985, 0.9, 0.15
 # sure then (65 without this), and none of them is off by over 3/8 in.
 PLAIN_SHORT = 0.85
 MOSTLY_UNSURE = 0.6  # of the full-height members
+NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 LEAST_FULL = 3  # one or two faces under paper are no wall
 MOST_PLIES_AT_END = 2  # more may be the neighbouring wall's first stud, lined up beside ours
 
@@ -111,6 +113,29 @@ def judge(
     if m.x_right < survey.region.left + 0.2 * face or m.x_left > survey.region.right - 0.2 * face:
         doubts.append("wall_end_unsure")
     return not doubts, tuple(doubts)
+
+
+def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:
+    """Doubts that rest on more than one member.
+
+    Where most full-height members are doubtful, or there are hardly any, so is the wall's end they are
+    measured from: doubt all. A partial member away from every opening is more likely clutter: doubt it.
+    """
+    mostly = mostly_unsure(members)
+    out = []
+    for m in members:
+        doubts = m.doubts
+        if m.kind == "partial" and not near_opening(m, openings):
+            doubts = (*doubts, "no_opening")
+        if mostly and m.sure:
+            doubts = (*doubts, "wall_unclear")
+        out.append(replace(m, sure=not doubts, doubts=doubts))
+    return out
+
+
+def near_opening(m: Member, openings: tuple[Opening, ...]) -> bool:
+    """Whether a member can belong to the framing of one of these openings."""
+    return any(o.left_in - NEAR_OPENING_IN <= m.centre_in <= o.right_in + NEAR_OPENING_IN for o in openings)
 
 
 def _plainly_judged(m: Measured, survey: Survey) -> bool:

@@ -93,10 +93,8 @@ def _on_marks(
     best = layout_of(x, placed.scale.spacing_in, LEAST_ON_MARKS, SHARE_ON_MARKS)
     if best is None:
         return None
-    off = (x - best.first) / best.pitch
     assert best.scale.spacing_in is not None
-    on = np.abs(off - np.rint(off)) * best.pitch < ON_LAYOUT_IN
-    return x[on], best.scale.spacing_in
+    return x[np.abs(x - best.mark_near(x)) < ON_LAYOUT_IN], best.scale.spacing_in
 
 
 def _nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:

@@ -46,15 +46,13 @@ def onto_marks(survey: Survey, placed: Placed, origin: int | None, end: int | No
     fit = layout_of(well, placed.scale.spacing_in, LEAST_ON_MARKS, SHARE_ON_MARKS)
     if fit is None:
         return survey, placed
-    off = (well - fit.first) / fit.pitch
-    on = well[np.abs(off - np.rint(off)) * fit.pitch < ON_LAYOUT_IN]
-    members = list(survey.members)
+    on = well[np.abs(well - fit.mark_near(well)) < ON_LAYOUT_IN]
+    marks, members = fit.mark_near(x), list(survey.members)
     for i in single:
         m = members[i]
         if own_in[i] < HARDLY_PLACED_IN or m.upright.implied:
             continue
-        mark = fit.first + fit.pitch * round(float((x[i] - fit.first) / fit.pitch))
-        others = np.delete(placed.centre_in, i)
+        mark, others = marks[i], np.delete(placed.centre_in, i)
         if abs(x[i] - mark) > FARTHEST_IN or np.abs(others - mark).min(initial=np.inf) < TAKEN_IN:
             continue
         from_near = fit.scale.relative_sigma * float(np.abs(on - mark).min())

@@ -99,6 +99,21 @@ def _looks_round(u: Upright, colour: NDArray[np.float32]) -> bool:
     return bool(fit[0] < ROUND and stray < max(ROUND_STRAY, STRAY_SHARE * -fit[0] * ACROSS**2))
 
 
+def pipes_told(members: Sequence[Member], signs: Sequence[Upright]) -> tuple[list[Member], list[bool]]:
+    """Members with those doubted that may be a pipe by their `signs`, and which plainly are one."""
+    off_marks = off_the_marks(members, [u.rather_other for u in signs])
+    in_bay = in_full_bays(members, [u.looks_round or u.rather_other for u in signs])
+    doubted = [
+        m.doubted("odd_colour") if (inside and u.other_colour) or off else m
+        for m, u, inside, off in zip(members, signs, in_bay, off_marks, strict=True)
+    ]
+    pipes = [
+        inside and (u.looks_round or (off and u.plainly_other))
+        for u, inside, off in zip(signs, in_bay, off_marks, strict=True)
+    ]
+    return doubted, pipes
+
+
 def in_full_bays(members: Sequence[Member], suspects: Sequence[bool]) -> list[bool]:
     """Which suspects stand clear of both members of a bay that is as wide as bays usually are.
 
@@ -126,10 +141,10 @@ def off_the_marks(members: Sequence[Member], suspects: Sequence[bool]) -> list[b
         return [False] * len(members)
 
     def off(m: Member) -> bool:
-        marks = (m.centre_in - fit.first) / fit.pitch
+        from_mark = abs(m.centre_in - float(fit.mark_near(np.array(m.centre_in))))
         beside = min((abs(x - m.centre_in) for x in full if x != m.centre_in), default=np.inf)
         ends = m.centre_in in (full[0], full[-1])
-        return abs(marks - round(marks)) * fit.pitch > OFF_MARK_IN and beside > BESIDE_IN and not ends
+        return from_mark > OFF_MARK_IN and beside > BESIDE_IN and not ends
 
     return [suspect and m.kind == "full" and off(m) for m, suspect in zip(members, suspects, strict=True)]
 

@@ -17,13 +17,13 @@ from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.curves import trace_members
-from vision.doubt import LEAST_FULL, judge, mostly_unsure
+from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening
 from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
 from vision.onto_marks import onto_marks
 from vision.openings import propose_openings
 from vision.photo import Photo
-from vision.pipes import in_full_bays, off_the_marks
+from vision.pipes import pipes_told
 from vision.placing import Placed, place
 from vision.plate_edges import settle_plates
 from vision.plumb import Leans, measure_leans, plumb_warnings
@@ -39,7 +39,6 @@ from vision.wall_picture import WallPicture, picture_wall
 from vision.wall_turns import up_to_the_corner
 
 SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
-NEAR_OPENING_IN = 5.0  # trimmer and king beside the rough opening
 ASSUMED_FACE_SLACK = 0.15
 SMEARED_FACES = 0.6  # longer, a wrong member passed for sure on smeared tuning scenes (1 of 9 at 0.7)
 MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
@@ -247,7 +246,7 @@ def _as_read(
         members[stands.origin] = members[stands.origin].doubted("wall_end_unsure")
     members = with_bows(members, measure_bows(curves, viewed.view, survey, scale))
     openings = propose_openings(survey, placed)
-    members, pipes = _pipes_told(members, survey)
+    members, pipes = pipes_told(members, [m.upright for m in survey.members])
     kept = [
         not pipe and not _scrap(m, q, openings)
         for m, q, pipe in zip(members, survey.members, pipes, strict=True)
@@ -286,22 +285,6 @@ def _as_read(
     )
 
 
-def _pipes_told(members: list[Member], survey: Survey) -> tuple[list[Member], list[bool]]:
-    """Members with those doubted that may be a pipe, and which plainly are one."""
-    signs = [m.upright for m in survey.members]
-    off_marks = off_the_marks(members, [u.rather_other for u in signs])
-    in_bay = in_full_bays(members, [u.looks_round or u.rather_other for u in signs])
-    doubted = [
-        m.doubted("odd_colour") if (inside and u.other_colour) or off else m
-        for m, u, inside, off in zip(members, signs, in_bay, off_marks, strict=True)
-    ]
-    pipes = [
-        inside and (u.looks_round or (off and u.plainly_other))
-        for u, inside, off in zip(signs, in_bay, off_marks, strict=True)
-    ]
-    return doubted, pipes
-
-
 def _doubts_of_all(found: list[Warning], shown: Reference, smeared: bool) -> list[str]:
     """Doubts that every member shares, for what is wrong with the photo or the scale as a whole."""
     said = {w.code for w in found}
@@ -316,33 +299,11 @@ def _doubts_of_all(found: list[Warning], shown: Reference, smeared: bool) -> lis
     return [code for code, holds in doubts if holds]
 
 
-def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:
-    """Doubts that rest on more than one member.
-
-    Where most full-height members are doubtful, or there are hardly any, so is the wall's end they are
-    measured from: doubt all. A partial member away from every opening is more likely clutter: doubt it.
-    """
-    mostly = mostly_unsure(members)
-    out = []
-    for m in members:
-        doubts = m.doubts
-        if m.kind == "partial" and not _near_opening(m, openings):
-            doubts = (*doubts, "no_opening")
-        if mostly and m.sure:
-            doubts = (*doubts, "wall_unclear")
-        out.append(replace(m, sure=not doubts, doubts=doubts))
-    return out
-
-
-def _near_opening(m: Member, openings: tuple[Opening, ...]) -> bool:
-    return any(o.left_in - NEAR_OPENING_IN <= m.centre_in <= o.right_in + NEAR_OPENING_IN for o in openings)
-
-
 def _scrap(m: Member, q: Measured, openings: tuple[Opening, ...]) -> bool:
     """Whether a short stretch far from every opening is too weak to be worth showing: clutter, mostly."""
     s = q.upright.stretch
     weak = s.front < SCRAP_FRONT or s.score < SCRAP_SCORE
-    return m.kind == "partial" and weak and not _near_opening(m, openings)
+    return m.kind == "partial" and weak and not near_opening(m, openings)
 
 
 def end_members(survey: Survey) -> tuple[int | None, int | None]:

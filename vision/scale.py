@@ -256,6 +256,10 @@ class LayoutFit:
     pitch: float
     first: float
 
+    def mark_near(self, x: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The marks nearest to places `x` (N,), in the units of the members' places."""
+        return self.first + self.pitch * np.rint((x - self.first) / self.pitch)
+
 
 def fit_layout(
     x: NDArray[np.float64],

@@ -166,7 +166,7 @@ class InPhoto:
     plies: NDArray[np.int64]
     origin: int | None
     end: int | None
-    assumed_in: tuple[float, ...] = ASSUMED_SPACINGS_IN
+    assumed_in: tuple[float, ...]
 
     def eased(self, inches_per_unit: float) -> float:
         """Inches of the faces' edges, which lie behind the plane of a tape, per inch of that plane."""
@@ -219,7 +219,7 @@ def in_photo(
     face_in: float,
     by_face: bool,
     ends: tuple[int | None, int | None],
-    assumed_in: tuple[float, ...] = ASSUMED_SPACINGS_IN,
+    assumed_in: tuple[float, ...],
 ) -> InPhoto:
     """Members found under `viewed`, as photo pixels; `ends`: the members that end the wall."""
     view, region = viewed.view, survey.region
