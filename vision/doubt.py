@@ -12,6 +12,7 @@ from vision.placing import Placed
 from vision.reading import Member, Opening
 from vision.survey import Survey
 from vision.viewing import Viewed
+from vision.wall_ends import front_beside
 
 # Thresholds tuned on the tuning scenes for 99.5 % right among the sure (tests/benchmarks/reading.py).
 FAINT_FRONT = 0.55
@@ -28,8 +29,6 @@ WIDE_SIGMA_BY_SPACING_IN = 0.17
 STRONG_LEAN_IN = 1.2
 # Share of front face beside those of the wall's other members: a pipe's is less (tuning: 0.69).
 FAINTER_THAN_OTHERS = 0.75
-# Front face seen where a side face would be, towards the camera's foot: there may be a second ply.
-FRONT_BESIDE = 0.4
 # The column network's word, over the face but for a margin (of a face) and near its two edges. Tuning scenes.
 PLAINLY_FULL, PLAINLY_EDGE, PLAIN_MARGIN = 0.985, 0.9, 0.15
 # Share of front face of a short member in an opening's framing. Tuning scenes, by the spacing: 91 of 163 are
@@ -99,13 +98,13 @@ def judge(
         doubts.append("crowded")
     if abs(placed.face_in[index] / (face_in * s.plies) - 1) > ODD_WIDTH:
         doubts.append("odd_width")
-    if (_front_beside(m, survey) and not plain) or (s.plies > MOST_PLIES_AT_END and _at_end(survey, index)):
+    if (front_beside(m, survey) and not plain) or (s.plies > MOST_PLIES_AT_END and _at_end(survey, index)):
         doubts.append("ply_unclear")
     if m.upright.odd_colour:
         doubts.append("odd_colour")
     if m.upright.hidden_end:
         doubts.append("hidden_end")
-    if placed.sigma_in[index] > (WIDE_SIGMA_BY_SPACING_IN if by_spacing else WIDE_SIGMA_IN):
+    if placed.sigma_in[index] > most_sigma_in(by_spacing):
         doubts.append("wide_error")
     if abs(placed.lean_in[index]) > STRONG_LEAN_IN:
         doubts.append("leans")
@@ -113,6 +112,17 @@ def judge(
     if m.x_right < survey.region.left + 0.2 * face or m.x_left > survey.region.right - 0.2 * face:
         doubts.append("wall_end_unsure")
     return not doubts, tuple(doubts)
+
+
+def widened(members: Sequence[Member], by_spacing: bool) -> list[Member]:
+    """Doubt the places that something found later, as a bow, has made less certain than sure ones may be."""
+    most = most_sigma_in(by_spacing)
+    return [m.doubted("wide_error") if m.sigma_in > most else m for m in members]
+
+
+def most_sigma_in(by_spacing: bool) -> float:
+    """Standard deviation of a place that may still be called sure, inches."""
+    return WIDE_SIGMA_BY_SPACING_IN if by_spacing else WIDE_SIGMA_IN
 
 
 def doubt_together(members: list[Member], openings: tuple[Opening, ...]) -> list[Member]:
@@ -175,21 +185,6 @@ def _usual_front(survey: Survey) -> float:
 def _at_end(survey: Survey, index: int) -> bool:
     full = [i for i, m in enumerate(survey.members) if m.upright.full]
     return bool(full) and index in (full[0], full[-1])
-
-
-def _front_beside(m: Measured, survey: Survey) -> bool:
-    """Whether more front than side face is seen beside a member, towards the camera's foot (X = 0)."""
-    if survey.maps is None or not m.upright.full:
-        return False
-    grid, face = survey.grid, survey.face
-    near, order = (m.x_left, -1) if m.x_centre > 0 else (m.x_right, 1)
-    a, b = sorted((near + order * 0.2 * face, near + order * 1.2 * face))
-    c0, c1 = int(max(0, grid.column(a))), int(min(grid.width, grid.column(b)))
-    r0, r1 = int(max(0, grid.row(m.y_top))), int(min(grid.height, grid.row(m.y_bottom)))
-    if c1 - c0 < 3 or r1 - r0 < 10:
-        return False
-    front = float(survey.maps.front[r0:r1, c0:c1].mean())
-    return front > FRONT_BESIDE and front > float(survey.maps.side[r0:r1, c0:c1].mean())
 
 
 def _crowded(m: Measured, survey: Survey, index: int) -> bool:

@@ -17,7 +17,7 @@ from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.curves import trace_members
-from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening
+from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening, widened
 from vision.layout_end import end_by_layout, with_end_at
 from vision.measured import Measured
 from vision.onto_marks import onto_marks
@@ -252,7 +252,7 @@ def _as_read(
         for m, q, pipe in zip(members, survey.members, pipes, strict=True)
     ]
     members = [m for m, keep in zip(members, kept, strict=True) if keep]
-    members = doubt_together(members, openings)
+    members = widened(doubt_together(members, openings), shown.kind == "on_centre")
     wall = Wall(
         placed.length_in,
         placed.length_sigma_in,

@@ -26,14 +26,19 @@ FRONT_OUTSIDE, WALL_OUTSIDE = 0.15, 0.3
 # wall still is. Of 886 ends of tuning walls placed right 6 show more; one placed 4 in off shows 0.46.
 NOT_TAKEN, NOT_TAKEN_FACES, BESIDE_FACES = 0.3, 5.0, 0.35
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
-ONE_EDGE_SIGMA_IN = 0.12  # the one edge seen may be the corner with the next wall
+ONE_EDGE_SIGMA_IN = 0.1  # the one edge seen may be the corner with the next wall
 # It is the member's own where it runs over all the height and the column network has no doubt: so do six ends
 # of tuning walls and five on pictures of another generator, which lie no worse than those with both edges.
 OWN_EDGE, OWN_EDGE_SIGMA_IN = 0.9, 0.05
 # The column network has no doubt of an end, the pixels do: 12 such ends of tuning walls lay within 0.3 in.
-JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.12
-# No edge of the end member runs over this share of the height: it was placed by the network alone.
-UNCLEAR_EDGE, UNCLEAR_SIGMA_IN = 0.5, 0.3
+JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.09
+# No edge of the end member runs over this share of the height: it was placed by the network alone. Where that
+# has no doubt of the end, 18 such ends (tuning walls and another generator's) lay within 0.25 in, 0.1 in root
+# mean square; but one whose inner edge alone shows may go on behind a board (one did, by 32 in).
+UNCLEAR_EDGE, UNCLEAR_SIGMA_IN, JUDGED_UNCLEAR_SIGMA_IN = 0.5, 0.3, 0.14
+COVERED_INNER, COVERED_OUTER = 0.4, 0.1
+# Front face seen where a side face would be, towards the camera's foot: there may be a second ply.
+FRONT_BESIDE = 0.4
 SMALL_SIGMA_IN = 0.2  # the end member is hidden in clutter
 
 
@@ -41,16 +46,36 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
     """Extra standard deviation of the wall's end at member `index`, inches; 0 when the end is clear."""
     order = 1 if side == "left" else -1
     here = survey.members[index]
-    if _face_not_taken(survey, here, order):
+    # A double read from one member and what stands beside it would put the end a face too far out.
+    two = here.upright.stretch.plies > 1 and front_beside(here, survey)
+    if two or _face_not_taken(survey, here, order):
         return LARGE_SIGMA_IN
     extra = _by_pixels(survey, index, order)
-    if max(here.upright.stretch.edge_left, here.upright.stretch.edge_right) < UNCLEAR_EDGE:
-        return max(extra, UNCLEAR_SIGMA_IN)
-    if not _judged_end(survey, here, order):
+    judged = _judged_end(survey, here, order)
+    outer, inner = _outer_edge(here, order), _outer_edge(here, -order)
+    if max(outer, inner) < UNCLEAR_EDGE:
+        covered = inner >= COVERED_INNER and outer < COVERED_OUTER
+        return JUDGED_UNCLEAR_SIGMA_IN if judged and not covered else max(extra, UNCLEAR_SIGMA_IN)
+    if not judged:
         return extra
-    if extra == ONE_EDGE_SIGMA_IN and _outer_edge(here, order) > OWN_EDGE:
+    if extra == ONE_EDGE_SIGMA_IN and outer > OWN_EDGE:
         return OWN_EDGE_SIGMA_IN
     return min(extra, JUDGED_SIGMA_IN)
+
+
+def front_beside(m: Measured, survey: Survey) -> bool:
+    """Whether more front than side face is seen beside a member, towards the camera's foot (X = 0)."""
+    if survey.maps is None or not m.upright.full:
+        return False
+    grid, face = survey.grid, survey.face
+    near, order = (m.x_left, -1) if m.x_centre > 0 else (m.x_right, 1)
+    a, b = sorted((near + order * 0.2 * face, near + order * 1.2 * face))
+    c0, c1 = int(max(0, grid.column(a))), int(min(grid.width, grid.column(b)))
+    r0, r1 = int(max(0, grid.row(m.y_top))), int(min(grid.height, grid.row(m.y_bottom)))
+    if c1 - c0 < 3 or r1 - r0 < 10:
+        return False
+    front = float(survey.maps.front[r0:r1, c0:c1].mean())
+    return front > FRONT_BESIDE and front > float(survey.maps.side[r0:r1, c0:c1].mean())
 
 
 def _outer_edge(here: Measured, order: int) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -83,9 +84,51 @@ def test_a_picture_that_ends_just_beyond_the_end_stud_has_room_for_no_other_stud
     assert end_sigma_in(replace(survey, members=(member(12), member(NEXT))), 0, "left") < 0.2
 
 
-def test_an_end_stud_whose_edges_no_gradient_shows_leaves_every_place_of_the_wall_in_doubt() -> None:
+def test_an_end_stud_whose_edges_no_gradient_shows_is_placed_less_surely_though_the_network_knows_it() -> (
+    None
+):
     judged = shares((END, 0.99), (NEXT, 0.99))
-    assert end_sigma_in(wall(judged, edges=0.35), 0, "left") > WIDE_SIGMA_IN
+    clear, unclear = (end_sigma_in(wall(judged, edges=e), 0, "left") for e in (0.9, 0.35))
+    assert clear < unclear < WIDE_SIGMA_IN
+
+
+def test_an_end_stud_that_neither_edges_nor_the_network_show_leaves_every_place_in_doubt() -> None:
+    judged = shares((NEXT, 0.99))
+    survey = wall(judged, edges=0.35)
+    hardly = replace(survey.members[0].upright.stretch, front=0.75)
+    end = replace(survey.members[0], upright=replace(survey.members[0].upright, stretch=hardly))
+    assert end_sigma_in(replace(survey, members=(end, survey.members[1])), 0, "left") > WIDE_SIGMA_IN
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_wall_whose_end_stud_shows_its_inner_edge_alone_may_go_on_behind_a_board(
+    side: Literal["left", "right"],
+) -> None:
+    """A board hung over the first 32 in of a wall hides the outer half of the stud it ends on."""
+    judged = shares((END, 0.99), (NEXT, 0.99))
+    survey, index = wall(judged, edges=0.35), 0 if side == "left" else 1
+    end = survey.members[index]
+    seen = (
+        {"edge_left": 0.0, "edge_right": 0.45} if side == "left" else {"edge_left": 0.45, "edge_right": 0.0}
+    )
+    covered = replace(end, upright=replace(end.upright, stretch=replace(end.upright.stretch, **seen)))
+    members = [covered if i == index else m for i, m in enumerate(survey.members)]
+    assert end_sigma_in(replace(survey, members=tuple(members)), index, side) > WIDE_SIGMA_IN
+
+
+@pytest.mark.parametrize(("beside", "sigma_in"), [(0.6, LARGE_SIGMA_IN), (0.1, 0.0)])
+def test_an_end_double_with_more_front_face_beside_it_may_be_one_stud_and_something_else(
+    beside: float, sigma_in: float
+) -> None:
+    """A steel stud and what stood beside it were read as a double: every place was 1 1/2 in off."""
+    survey = wall(shares((END, 0.99), (NEXT, 0.99), (NEXT + FACE_PX, 0.99)))
+    assert survey.maps is not None
+    survey.maps.front[:, NEXT - 2 * FACE_PX : NEXT] = beside
+    survey.maps.side[:] = 0.2
+    end = survey.members[1]
+    two = replace(end.upright.stretch, right=NEXT + 2 * FACE_PX, plies=2)
+    double = replace(end, x_right=end.x_right + FACE_PX * STEP, upright=replace(end.upright, stretch=two))
+    assert end_sigma_in(replace(survey, members=(survey.members[0], double)), 1, "right") == sigma_in
 
 
 @pytest.mark.parametrize(("share", "plain"), [(0.995, True), (0.9, False)])
