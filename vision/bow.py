@@ -38,6 +38,9 @@ FLOOR_SIGMA_IN, FLOOR_SIGMA_PX = 0.02, 0.3
 # A bow is spoken of in spite of doubts about the member's place, or about its edges where straight lines
 # were fitted to them; not where it may be no stud, or the scale a wrong one.
 OTHER_DOUBTS = PLACE_DOUBTS | {"edges_unclear", "odd_width", "leans", "ply_unclear"}
+# Of the bow, how far the middle lies from the straight line: fitted on 1,208 studs of tuning scenes and 971
+# of another generator's pictures (0.15, 0.24), whose places lie 1 and 6 % nearer by it.
+MIDDLE_SHARE = 0.2
 # A face too wide or narrow between straight lines must be a usual one, within this share, between the curves.
 USUAL_WIDTH = 0.12
 
@@ -139,6 +142,8 @@ def shared_bow(
 def with_bows(members: list[Member], bows: Bows) -> list[Member]:
     """The members with their bow, 0 where it is not known, and with its doubt where a board would follow it.
 
+    A place is that at mid-height: a third of the bow from the straight line that the edges were fitted by
+    (a parabola's mean), and less of it since the bow is not measured exactly (MIDDLE_SHARE).
     A seam is a straight line, and a parabola of bow b strays from its own middle by b / sqrt(5) (root mean
     square over the height, or over the half of it that one row of boards covers). That is added, in
     squares, to the sigma of a member that is pointed out; smaller bows are part of what every sigma holds
@@ -148,7 +153,12 @@ def with_bows(members: list[Member], bows: Bows) -> list[Member]:
     for m, bow, known, usual in zip(members, bows.bow_in, bows.known, bows.usual, strict=True):
         if known and (usual or "odd_width" not in m.doubts):
             strays = abs(float(bow)) / 5**0.5 if abs(bow) > MOST_BOWED_IN else 0.0
-            m = replace(m, bow_in=float(bow), sigma_in=float(np.hypot(m.sigma_in, strays)))
+            m = replace(
+                m,
+                centre_in=m.centre_in + MIDDLE_SHARE * float(bow),
+                bow_in=float(bow),
+                sigma_in=float(np.hypot(m.sigma_in, strays)),
+            )
         out.append(m)
     return out
 

@@ -52,6 +52,11 @@ ASPECT_SLACK = 0.01
 
 ORIENTATION, EXIF_IFD = 0x0112, 0x8769
 FOCAL_35, PIXEL_X, PIXEL_Y, ZOOM = 0xA405, 0xA002, 0xA003, 0xA404
+FOCAL_MM, PLANE_X, PLANE_Y, PLANE_UNIT = 0x920A, 0xA20E, 0xA20F, 0xA210
+PLANE_UNIT_MM = {2: 25.4, 3: 10.0}  # Exif 3.0, tag FocalPlaneResolutionUnit; 2 where it is missing
+# Sensors that photos of walls are taken with, diagonal: phones' smallest to a little over the film frame. A
+# program that shrinks a picture and corrects its stated sides, not its resolution, leaves less.
+SENSOR_DIAGONAL_MM = (4.0, 45.0)
 _TURN = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
     3: Image.Transpose.ROTATE_180,
@@ -218,10 +223,11 @@ def focal_from_exif(
 
     ``f_px = f35 · sqrt(W² + H²) / 43.27 mm``: the equivalent refers to the diagonals (CIPA DCG-001;
     Exif 3.0, tag FocalLengthIn35mmFilm). A picture resized as a whole keeps it; a cropped one does
-    not, neither does its middle stay the principal point.
+    not, neither does its middle stay the principal point. Where it is not stated, as by many cameras that
+    are no phones, the sensor's size makes it.
     """
-    film_mm = _number(exif_ifd.get(FOCAL_35))
-    if film_mm is None or film_mm == 0:
+    film_mm = _film_equivalent_mm(exif_ifd)
+    if film_mm is None:
         return None, "not_stated"
     if not FOCAL_RANGE_MM[0] <= film_mm <= FOCAL_RANGE_MM[1]:
         return None, "out_of_range"
@@ -241,6 +247,26 @@ def focal_from_exif(
     return film_mm * math.hypot(width_px, height_px) / FILM_DIAGONAL_MM, None
 
 
+def _film_equivalent_mm(exif_ifd: Mapping[int, Any]) -> float | None:
+    """The 35 mm film equivalent as stated, or from the focal length itself and the sensor's resolution.
+
+    Exif 3.0: FocalLength in mm; FocalPlaneXResolution and its kin in pixels of the whole picture, whose sides
+    PixelXDimension and PixelYDimension state.
+    """
+    stated = _number(exif_ifd.get(FOCAL_35))
+    if stated:
+        return stated
+    names = (FOCAL_MM, PLANE_X, PLANE_Y, PIXEL_X, PIXEL_Y)
+    focal_mm, plane_x, plane_y, wide, high = (_number(exif_ifd.get(name)) or 0.0 for name in names)
+    unit_mm = PLANE_UNIT_MM.get(exif_ifd.get(PLANE_UNIT, 2))
+    if unit_mm is None or min(focal_mm, plane_x, plane_y, wide, high) <= 0:
+        return None
+    sensor_mm = unit_mm * math.hypot(wide / plane_x, high / plane_y)
+    if not SENSOR_DIAGONAL_MM[0] <= sensor_mm <= SENSOR_DIAGONAL_MM[1]:
+        return None
+    return focal_mm * FILM_DIAGONAL_MM / sensor_mm
+
+
 def focal_of_cut(exif_ifd: Mapping[int, Any], width_px: int, height_px: int) -> float | None:
     """About the focal length in pixels of a picture that may be part of what its lens saw; None: none stated.
 
@@ -248,7 +274,7 @@ def focal_of_cut(exif_ifd: Mapping[int, Any], width_px: int, height_px: int) -> 
     picture was cut from: for 16:9 they differ by 9 %, the geometric mean of both is taken. Of a zoomed
     picture it is at least so long.
     """
-    film_mm = _number(exif_ifd.get(FOCAL_35))
+    film_mm = _film_equivalent_mm(exif_ifd)
     if film_mm is None or not FOCAL_RANGE_MM[0] <= film_mm <= FOCAL_RANGE_MM[1]:
         return None
     own, long_side = math.hypot(width_px, height_px), max(width_px, height_px)

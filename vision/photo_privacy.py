@@ -11,16 +11,20 @@ from PIL import Image
 from vision.photo import (
     EXIF_IFD,
     FOCAL_35,
+    FOCAL_MM,
     ORIENTATION,
     PIXEL_X,
     PIXEL_Y,
+    PLANE_UNIT,
+    PLANE_X,
+    PLANE_Y,
     ZOOM,
     exif_tags,
     load_photo,
     open_picture,
 )
 
-_KEPT_EXIF = (FOCAL_35, PIXEL_X, PIXEL_Y, ZOOM)
+_KEPT_EXIF = (FOCAL_35, FOCAL_MM, PIXEL_X, PIXEL_Y, PLANE_X, PLANE_Y, PLANE_UNIT, ZOOM)
 # Segments that say how to decode the pixels: JFIF density, ICC profile, Adobe's colour transform.
 _KEPT_APPS = {0xE0: b"JFIF\0", 0xE2: b"ICC_PROFILE\0", 0xEE: b"Adobe"}
 _START_OF_SCAN, _END_OF_IMAGE, _COMMENT = 0xDA, 0xD9, 0xFE
@@ -33,7 +37,8 @@ def without_position(data: bytes, *, kept: bool = False) -> bytes:
 
     A JPEG keeps its compressed pixels bit for bit; only the segments around them go. PNG, WebP and
     HEIC are decoded and written as JPEG (quality 95, full colour resolution). The orientation, the
-    focal length, the stated size and the digital zoom stay. `kept` as in `load_photo`.
+    focal length, the sensor's resolution, the stated size and the digital zoom stay. `kept` as in
+    `load_photo`.
 
     Raises
     ------

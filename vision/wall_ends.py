@@ -55,7 +55,8 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
     outer, inner = _outer_edge(here, order), _outer_edge(here, -order)
     if max(outer, inner) < UNCLEAR_EDGE:
         covered = inner >= COVERED_INNER and outer < COVERED_OUTER
-        return JUDGED_UNCLEAR_SIGMA_IN if judged and not covered else max(extra, UNCLEAR_SIGMA_IN)
+        known = judged and not covered and here.upright.stretch.plies == 1
+        return JUDGED_UNCLEAR_SIGMA_IN if known else max(extra, UNCLEAR_SIGMA_IN)
     if not judged:
         return extra
     if extra == ONE_EDGE_SIGMA_IN and outer > OWN_EDGE:

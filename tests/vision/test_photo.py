@@ -128,7 +128,16 @@ def test_the_name_of_the_file_plays_no_part() -> None:
 
 
 def photo_with(size: tuple[int, int] = (WIDTH, HEIGHT), **tags: float):
-    names = {"film_mm": 0xA405, "stated_w": 0xA002, "stated_h": 0xA003, "zoom": 0xA404}
+    names = {
+        "film_mm": 0xA405,
+        "focal_mm": 0x920A,
+        "plane_x": 0xA20E,
+        "plane_y": 0xA20F,
+        "plane_unit": 0xA210,
+        "stated_w": 0xA002,
+        "stated_h": 0xA003,
+        "zoom": 0xA404,
+    }
     detail = {names[name]: value for name, value in tags.items()}
     return load_photo(saved(quarters(*size), "JPEG", exif=exif(detail=detail)))
 
@@ -154,6 +163,42 @@ def test_an_ultra_wide_camera_of_13_mm_sees_118_degrees_across_the_diagonal() ->
     assert photo.focal_px is not None
     field = 2 * math.degrees(math.atan(math.hypot(WIDTH, HEIGHT) / 2 / photo.focal_px))
     assert field == pytest.approx(118.0, abs=0.1)
+
+
+# A compact camera of 2010: 4.3 mm at its widest, sold as 24 mm (value from memory). Its Exif: 4320 x 3240
+# pixels, 160000/9 to the inch on the focal plane, no 35 mm equivalent.
+COMPACT = {
+    "focal_mm": 4.3,
+    "plane_x": 160000 / 9,
+    "plane_y": 160000 / 9,
+    "plane_unit": 2,
+    "stated_w": 4320,
+    "stated_h": 3240,
+}
+
+
+@pytest.mark.parametrize("more", [{}, {"film_mm": 0}, {"plane_unit": 3, "plane_x": 7000, "plane_y": 7000}])
+def test_a_camera_that_states_its_focal_length_and_its_sensor_is_as_good_as_one_with_the_equivalent(
+    more: dict[str, float],
+) -> None:
+    photo = photo_with(**(COMPACT | more))
+    assert photo.focal_px is not None
+    assert photo.focal_px * 43.27 / math.hypot(WIDTH, HEIGHT) == pytest.approx(24.0, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"stated_w": WIDTH, "stated_h": HEIGHT},  # shrunk, and the resolution left as it was
+        {"plane_x": 0},
+        {"plane_unit": 9},
+        {"focal_mm": 0},
+    ],
+)
+def test_a_sensor_that_cannot_be_leaves_the_focal_length_unknown(more: dict[str, float]) -> None:
+    photo = photo_with(**(COMPACT | more))
+    assert photo.focal_px is None
+    assert photo.focal_doubt == "not_stated"
 
 
 def test_a_photo_resized_as_a_whole_keeps_its_focal_length() -> None:

@@ -25,6 +25,15 @@ def test_a_jpeg_keeps_every_pixel_bit_for_bit(how: dict, orientation: int) -> No
     assert after.focal_px == before.focal_px
 
 
+@pytest.mark.parametrize("kind", ["JPEG", "PNG"])
+def test_a_focal_length_that_the_sensor_makes_is_kept(kind: str) -> None:
+    camera = {0x920A: 4.3, 0xA20E: 17778.0, 0xA20F: 17778.0, 0xA210: 2, 0xA002: 4320, 0xA003: 3240}
+    data = saved(quarters(), kind, exif=exif({}, camera))
+    before, after = load_photo(data), load_photo(without_position(data))
+    assert before.focal_px is not None
+    assert after.focal_px == pytest.approx(before.focal_px)
+
+
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "HEIF"])
 def test_position_maker_and_time_are_gone(kind: str) -> None:
     data = saved(quarters(), kind, exif=with_position())
