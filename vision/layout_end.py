@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from vision.measured import Measured
 from vision.placing import Placed, left_end_sigma_in, right_end_sigma_in
 from vision.scale import ON_LAYOUT_IN, layout_of
 from vision.survey import Survey
@@ -105,14 +106,34 @@ def _nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) ->
 
 
 def with_end_at(survey: Survey, placed: Placed, origin_index: int | None, shift_in: float) -> Survey:
-    """The survey with its first member, or where none ends it the wall itself, moved along the wall."""
+    """The survey with its first member, or where none ends it the wall itself, moved along the wall.
+
+    A double that would be moved by one face is one member: its outer face was the next wall's first stud.
+    """
     by = shift_in / placed.scale.inches_per_unit
     if origin_index is None:
         return replace(survey, region=replace(survey.region, left=survey.region.left + by))
     m = survey.members[origin_index]
-    moved = replace(m, x_left=m.x_left + by, x_right=m.x_right + by)
+    plies = m.upright.stretch.plies
+    if plies > 1 and abs(by - m.width / plies) * placed.scale.inches_per_unit < KEPT_WITHIN_IN:
+        moved = _without_outer_face(m)
+    else:
+        moved = replace(m, x_left=m.x_left + by, x_right=m.x_right + by)
     members = (*survey.members[:origin_index], moved, *survey.members[origin_index + 1 :])
     return replace(survey, members=members)
+
+
+def _without_outer_face(m: Measured) -> Measured:
+    s = m.upright.stretch
+    inner = replace(s, left=s.left + round((s.right - s.left) / s.plies), plies=s.plies - 1)
+    width = m.width / s.plies
+    return replace(
+        m,
+        x_left=m.x_left + width,
+        width_seen=m.width_seen * inner.plies / s.plies,
+        left=None,
+        upright=replace(m.upright, stretch=inner),
+    )
 
 
 def _normal(x: float, sigma: float) -> float:

@@ -37,6 +37,8 @@ JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0
 # mean square; but one whose inner edge alone shows may go on behind a board (one did, by 32 in).
 UNCLEAR_EDGE, UNCLEAR_SIGMA_IN, JUDGED_UNCLEAR_SIGMA_IN = 0.5, 0.3, 0.14
 COVERED_INNER, COVERED_OUTER = 0.4, 0.1
+# Of 33 doubles that end tuning walls and another generator's, all show their outer edge over more than this.
+DOUBLES_EDGE = 0.5
 # Front face seen where a side face would be, towards the camera's foot: there may be a second ply.
 FRONT_BESIDE = 0.4
 SMALL_SIGMA_IN = 0.2  # the end member is hidden in clutter
@@ -46,17 +48,17 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
     """Extra standard deviation of the wall's end at member `index`, inches; 0 when the end is clear."""
     order = 1 if side == "left" else -1
     here = survey.members[index]
-    # A double read from one member and what stands beside it would put the end a face too far out.
-    two = here.upright.stretch.plies > 1 and front_beside(here, survey)
-    if two or _face_not_taken(survey, here, order):
+    outer, inner = _outer_edge(here, order), _outer_edge(here, -order)
+    # A double read from one member and what stands beside it, as the next wall's first stud, would put the
+    # end a face too far out.
+    one_perhaps = outer < DOUBLES_EDGE or front_beside(here, survey)
+    if (here.upright.stretch.plies > 1 and one_perhaps) or _face_not_taken(survey, here, order):
         return LARGE_SIGMA_IN
     extra = _by_pixels(survey, index, order)
     judged = _judged_end(survey, here, order)
-    outer, inner = _outer_edge(here, order), _outer_edge(here, -order)
     if max(outer, inner) < UNCLEAR_EDGE:
         covered = inner >= COVERED_INNER and outer < COVERED_OUTER
-        known = judged and not covered and here.upright.stretch.plies == 1
-        return JUDGED_UNCLEAR_SIGMA_IN if known else max(extra, UNCLEAR_SIGMA_IN)
+        return JUDGED_UNCLEAR_SIGMA_IN if judged and not covered else max(extra, UNCLEAR_SIGMA_IN)
     if not judged:
         return extra
     if extra == ONE_EDGE_SIGMA_IN and outer > OWN_EDGE:
