@@ -17,6 +17,7 @@ from vision.measured import Measured
 from vision.placing import Placed, left_end_sigma_in, right_end_sigma_in
 from vision.scale import ON_LAYOUT_IN, layout_of
 from vision.survey import Survey
+from vision.wall_ends import LARGE_SIGMA_IN
 
 # The photo's own sigma of the end from which the marks are asked, inches.
 ASK_FROM_IN = 0.15
@@ -28,6 +29,7 @@ NEAREST_ASKED = 5
 MARK_SIGMA_IN, AT_NEITHER = 0.2, 0.1
 ITSELF_ON_MARK_IN = 0.35
 LIKELY = 0.6  # from which the mark is believed
+ONE_LESS_WITHIN_IN = 0.25
 KEPT_WITHIN_IN = 0.4  # an end seen this near its mark is where it was seen, and only surer
 
 
@@ -52,17 +54,26 @@ def end_by_layout(
 ) -> LayoutEnd | None:
     """Ask the marks for the left end; None where they say nothing or the photo says enough.
 
-    Bayes' rule over three guesses: marks counted from the left end, from the right one, from neither.
+    Bayes' rule over three guesses: marks counted from the left end, from the right one, from neither. A
+    double at the end is doubted, whatever the photo says, where the marks would have one face less: it may
+    be one member and the next wall's first (so are two of three on another generator's pictures; of 15 on
+    tuning walls none is, and the marks of none would have it so).
     """
     s = placed.scale.inches_per_unit
     sigma = left_end_sigma_in(survey, origin_index, s)
-    if sigma < ASK_FROM_IN:
+    double = origin_index is not None and survey.members[origin_index].upright.stretch.plies > 1
+    if sigma < ASK_FROM_IN and not double:
         return None
     marks = _on_marks(survey, placed, origin_index, end_index)
     if marks is None:
         return None
     places, spacing = marks
     off = _nearest_mark(places[:NEAREST_ASKED], spacing, 0.0)
+    one_less = double and abs(off - survey.face * s) < ONE_LESS_WITHIN_IN
+    if one_less:
+        sigma = max(sigma, LARGE_SIGMA_IN)
+    elif sigma < ASK_FROM_IN:
+        return None
     if survey.region.cut_left and abs(off - 0.5 * survey.face * s) < ITSELF_ON_MARK_IN:
         return None  # no end, but a member with its own middle on a mark
     at_left = _normal(off, float(np.hypot(sigma, MARK_SIGMA_IN)))
@@ -74,7 +85,7 @@ def end_by_layout(
     left = share * at_left / spacing
     likely = left / (left + share * at_right / spacing + AT_NEITHER / spacing**2)
     if likely < LIKELY:
-        return None
+        return LayoutEnd(0.0, 0.5 * survey.face * s) if one_less else None
     shift = off if abs(off) > KEPT_WITHIN_IN else 0.0
     return LayoutEnd(shift, float(np.sqrt(likely * MARK_SIGMA_IN**2 + (1 - likely) * (off**2 + sigma**2))))
 

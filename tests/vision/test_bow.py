@@ -28,6 +28,7 @@ from vision import Reference, load_photo, read_wall
 from vision.bow import Bows, bow_warnings, measure_bows, shared_bow, with_bows
 from vision.curves import trace_members
 from vision.directions import ViewDirections
+from vision.doubt import widened
 from vision.reading import Member
 from vision.survey import Survey
 
@@ -178,3 +179,20 @@ def test_the_place_of_a_bowed_stud_is_less_sure_since_a_seam_is_straight() -> No
     wide = replace(member(32), sure=False, doubts=("odd_width",))
     assert with_bows([wide], Bows(*(np.array([v]) for v in (0.5, 0.03, True, False))))[0].bow_in == 0.0
     assert with_bows([wide], Bows(*(np.array([v]) for v in (0.5, 0.03, True, True))))[0].bow_in == 0.5
+
+
+def test_a_bowed_stud_stands_at_mid_height_where_a_tape_would_find_it() -> None:
+    """A parabola's mean lies a third of its height short of its middle; of a bow not measured exactly, less."""
+    bows = Bows(np.array([0.1, -0.6, 0.7]), np.full(3, 0.03), np.array([True, True, False]), np.ones(3, bool))
+    right, left, unknown = with_bows([member(16), member(32), member(48)], bows)
+    assert 0 < right.centre_in - 16 < 0.1 / 3
+    assert 0 < 32 - left.centre_in < 0.6 / 3
+    assert unknown.centre_in == 48
+
+
+@pytest.mark.parametrize(("bow_in", "sure"), [(0.3, True), (0.6, False)])
+def test_a_stud_that_its_bow_leaves_known_too_badly_for_a_seam_is_not_sure(bow_in: float, sure: bool) -> None:
+    bows = Bows(np.array([bow_in]), np.array([0.03]), np.array([True]), np.ones(1, bool))
+    (stud,) = widened(with_bows([member(32)], bows), by_spacing=False)
+    assert stud.sure is sure
+    assert ("wide_error" in stud.doubts) is not sure

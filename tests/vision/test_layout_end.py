@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.vision.laid_out import DISTANCE_IN, wall
 from vision.layout_end import end_by_layout, with_end_at
+from vision.placing import Placed
+from vision.survey import Survey
 
 
 def test_a_hidden_corner_stud_is_placed_by_studs_at_16_from_it() -> None:
@@ -34,6 +38,42 @@ def test_marks_counted_from_the_right_end_say_nothing_of_the_left() -> None:
 def test_an_end_that_the_photo_shows_well_is_not_asked_about() -> None:
     survey, placed = wall([0.75, 17.4, 33.4, 49.4, 65.4, 89.25], 90.0)
     assert end_by_layout(survey, placed, 0, 5) is None
+
+
+def with_double_at_end(middles_in: list[float], length_in: float) -> tuple[Survey, Placed]:
+    """A wall whose first member, 3 in wide from its left end, was read as two side by side."""
+    survey, placed = wall([1.5, *middles_in, length_in - 0.75], length_in)
+    end = survey.members[0]
+    face = survey.face
+    stretch = end.upright.stretch
+    two = replace(stretch, right=stretch.left + 2 * (stretch.right - stretch.left), plies=2)
+    double = replace(end, x_left=0.0, x_right=2 * face, upright=replace(end.upright, stretch=two))
+    return replace(survey, members=(double, *survey.members[1:])), placed
+
+
+def test_a_double_at_the_end_that_the_marks_would_have_single_is_single() -> None:
+    """The outer face was the next wall's first stud: the others stand at 17.5, 33.5 and so on from it."""
+    survey, placed = with_double_at_end([17.5, 33.5, 49.5, 65.5, 81.5], 94.0)
+    found = end_by_layout(survey, placed, 0, 6)
+    assert found is not None
+    assert found.shift_in == pytest.approx(1.5, abs=0.01)
+    end = with_end_at(survey, placed, 0, found.shift_in).members[0]
+    assert end.upright.stretch.plies == 1
+    assert (end.x_left * DISTANCE_IN, end.x_right * DISTANCE_IN) == pytest.approx((1.5, 3.0))
+
+
+def test_a_double_at_the_end_is_in_doubt_where_the_marks_suit_it_only_from_the_other_end() -> None:
+    length_in = 97.5  # from the right end all stand at 16, 32 and so on
+    survey, placed = with_double_at_end([17.5, 33.5, 49.5, 65.5, 81.5], length_in)
+    found = end_by_layout(survey, placed, 0, 6)
+    assert found is not None
+    assert found.shift_in == 0.0
+    assert found.sigma_in > 0.5
+
+
+def test_a_double_at_the_end_that_the_marks_are_counted_from_is_not_asked_about() -> None:
+    survey, placed = with_double_at_end([16.1, 31.9, 48.0, 64.0, 80.1], 94.0)
+    assert end_by_layout(survey, placed, 0, 6) is None
 
 
 def test_two_studs_are_no_layout() -> None:
