@@ -182,7 +182,7 @@ def test_the_place_of_a_bowed_stud_is_less_sure_since_a_seam_is_straight() -> No
 
 
 def test_a_bowed_stud_stands_at_mid_height_where_a_tape_would_find_it() -> None:
-    """A parabola's mean lies a third of its height short of its middle; of a bow not measured exactly, less."""
+    """A parabola's mean lies a third of its height short of its middle; of an inexact bow, less."""
     bows = Bows(np.array([0.1, -0.6, 0.7]), np.full(3, 0.03), np.array([True, True, False]), np.ones(3, bool))
     right, left, unknown = with_bows([member(16), member(32), member(48)], bows)
     assert 0 < right.centre_in - 16 < 0.1 / 3
