@@ -244,6 +244,8 @@ def focal_from_exif(
             return None, "cropped"  # enlarged: never straight from a camera
     if min(abs(aspect / whole - 1) for whole in SENSOR_ASPECTS) > ASPECT_SLACK:
         return None, "cropped"
+    if width_px % 2 or height_px % 2:  # cameras store even sides; a cut that keeps the shape seldom has two
+        return None, "cropped"
     return film_mm * math.hypot(width_px, height_px) / FILM_DIAGONAL_MM, None
 
 

@@ -222,6 +222,7 @@ def test_a_turned_photo_with_unturned_stated_sides_keeps_its_focal_length() -> N
         ((480, 270), {"film_mm": 26}, "cropped"),
         ((480, 270), {"film_mm": 26, "stated_w": 480, "stated_h": 270}, "cropped"),
         ((300, 300), {"film_mm": 26}, "cropped"),
+        ((397, 298), {"film_mm": 26}, "cropped"),
         ((800, 600), {"film_mm": 26, "stated_w": 400, "stated_h": 300}, "cropped"),
     ],
 )
