@@ -12,6 +12,7 @@ and taken out.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -139,27 +140,25 @@ def shared_bow(
     return law @ terms, np.sqrt(np.einsum("ni,ij,nj->n", law, cover, law))
 
 
-def with_bows(members: list[Member], bows: Bows) -> list[Member]:
+def with_bows(members: list[Member], bows: Bows, ends: Collection[int | None] = ()) -> list[Member]:
     """The members with their bow, 0 where it is not known, and with its doubt where a board would follow it.
 
     A place is that at mid-height: a third of the bow from the straight line that the edges were fitted by
-    (a parabola's mean), and less of it since the bow is not measured exactly (MIDDLE_SHARE).
+    (a parabola's mean), and less of it since the bow is not measured exactly (MIDDLE_SHARE). The members that
+    end the wall, `ends`, stay: their straight lines are what its length is measured between.
     A seam is a straight line, and a parabola of bow b strays from its own middle by b / sqrt(5) (root mean
     square over the height, or over the half of it that one row of boards covers). That is added, in
     squares, to the sigma of a member that is pointed out; smaller bows are part of what every sigma holds
     already.
     """
+    unusual = np.array(["odd_width" in m.doubts for m in members], bool)
+    told = np.where(bows.known & (bows.usual | ~unusual), bows.bow_in, 0.0)
     out = []
-    for m, bow, known, usual in zip(members, bows.bow_in, bows.known, bows.usual, strict=True):
-        if known and (usual or "odd_width" not in m.doubts):
-            strays = abs(float(bow)) / 5**0.5 if abs(bow) > MOST_BOWED_IN else 0.0
-            m = replace(
-                m,
-                centre_in=m.centre_in + MIDDLE_SHARE * float(bow),
-                bow_in=float(bow),
-                sigma_in=float(np.hypot(m.sigma_in, strays)),
-            )
-        out.append(m)
+    for i, (m, bow) in enumerate(zip(members, told.tolist(), strict=True)):
+        strays = abs(bow) / 5**0.5 if abs(bow) > MOST_BOWED_IN else 0.0
+        middle = 0.0 if i in ends else MIDDLE_SHARE * bow
+        sigma = float(np.hypot(m.sigma_in, strays))
+        out.append(replace(m, centre_in=m.centre_in + middle, bow_in=bow, sigma_in=sigma))
     return out
 
 

@@ -3,7 +3,8 @@
 A straight line fitted to a bowed edge (`edges.py`) holds on to its middle and says nothing of the rest.
 Here both edges of a member are sought together under one lean and one bow, first among curves tried over
 strips of the photo beside them, then to a fraction of a pixel. How a member leans (`plumb.py`) and how it
-bows (`bow.py`) is told by what comes of it; where it stands at mid-height the straight lines tell better.
+bows (`bow.py`) is told by what comes of it; where it stands the straight lines tell better, but for a share
+of its bow.
 """
 
 from __future__ import annotations

@@ -98,7 +98,9 @@ def judge(
         doubts.append("crowded")
     if abs(placed.face_in[index] / (face_in * s.plies) - 1) > ODD_WIDTH:
         doubts.append("odd_width")
-    if (front_beside(m, survey) and not plain) or (s.plies > MOST_PLIES_AT_END and _at_end(survey, index)):
+    at_end = _at_end(survey, index)
+    beside = front_beside(m, survey) and not (plain and not (at_end and s.plies > 1))
+    if beside or (at_end and s.plies > MOST_PLIES_AT_END):
         doubts.append("ply_unclear")
     if m.upright.odd_colour:
         doubts.append("odd_colour")

@@ -43,10 +43,13 @@ class LayoutEnd:
         Where it lies, from where the photo has it; to the right is positive.
     sigma_in : float
         Its standard deviation, the chance that the marks are counted from elsewhere included.
+    one_less : bool
+        The marks would have the double that ends the wall one face narrower.
     """
 
     shift_in: float
     sigma_in: float
+    one_less: bool = False
 
 
 def end_by_layout(
@@ -61,7 +64,8 @@ def end_by_layout(
     """
     s = placed.scale.inches_per_unit
     sigma = left_end_sigma_in(survey, origin_index, s)
-    double = origin_index is not None and survey.members[origin_index].upright.stretch.plies > 1
+    plies = 1 if origin_index is None else survey.members[origin_index].upright.stretch.plies
+    double = plies > 1 and not survey.region.cut_left
     if sigma < ASK_FROM_IN and not double:
         return None
     marks = _on_marks(survey, placed, origin_index, end_index)
@@ -74,7 +78,7 @@ def end_by_layout(
         sigma = max(sigma, LARGE_SIGMA_IN)
     elif sigma < ASK_FROM_IN:
         return None
-    if survey.region.cut_left and abs(off - 0.5 * survey.face * s) < ITSELF_ON_MARK_IN:
+    if survey.region.cut_left and abs(off - 0.5 * plies * survey.face * s) < ITSELF_ON_MARK_IN:
         return None  # no end, but a member with its own middle on a mark
     at_left = _normal(off, float(np.hypot(sigma, MARK_SIGMA_IN)))
     at_right = 1 / spacing
@@ -85,9 +89,10 @@ def end_by_layout(
     left = share * at_left / spacing
     likely = left / (left + share * at_right / spacing + AT_NEITHER / spacing**2)
     if likely < LIKELY:
-        return LayoutEnd(0.0, 0.5 * survey.face * s) if one_less else None
+        return LayoutEnd(0.0, sigma, one_less) if one_less else None
     shift = off if abs(off) > KEPT_WITHIN_IN else 0.0
-    return LayoutEnd(shift, float(np.sqrt(likely * MARK_SIGMA_IN**2 + (1 - likely) * (off**2 + sigma**2))))
+    doubt = float(np.sqrt(likely * MARK_SIGMA_IN**2 + (1 - likely) * (off**2 + sigma**2)))
+    return LayoutEnd(shift, doubt, one_less)
 
 
 def _on_marks(
@@ -126,7 +131,8 @@ def with_end_at(survey: Survey, placed: Placed, origin_index: int | None, shift_
         return replace(survey, region=replace(survey.region, left=survey.region.left + by))
     m = survey.members[origin_index]
     plies = m.upright.stretch.plies
-    if plies > 1 and abs(by - m.width / plies) * placed.scale.inches_per_unit < KEPT_WITHIN_IN:
+    off_a_face = abs(by - m.width / plies) * placed.scale.inches_per_unit
+    if plies > 1 and not survey.region.cut_left and off_a_face < KEPT_WITHIN_IN:
         moved = _without_outer_face(m)
     else:
         moved = replace(m, x_left=m.x_left + by, x_right=m.x_right + by)
@@ -136,7 +142,7 @@ def with_end_at(survey: Survey, placed: Placed, origin_index: int | None, shift_
 
 def _without_outer_face(m: Measured) -> Measured:
     s = m.upright.stretch
-    inner = replace(s, left=s.left + round((s.right - s.left) / s.plies), plies=s.plies - 1)
+    inner = replace(s, left=s.left + (s.right - s.left) / s.plies, plies=s.plies - 1)
     width = m.width / s.plies
     return replace(
         m,

@@ -53,10 +53,12 @@ ASPECT_SLACK = 0.01
 ORIENTATION, EXIF_IFD = 0x0112, 0x8769
 FOCAL_35, PIXEL_X, PIXEL_Y, ZOOM = 0xA405, 0xA002, 0xA003, 0xA404
 FOCAL_MM, PLANE_X, PLANE_Y, PLANE_UNIT = 0x920A, 0xA20E, 0xA20F, 0xA210
-PLANE_UNIT_MM = {2: 25.4, 3: 10.0}  # Exif 3.0, tag FocalPlaneResolutionUnit; 2 where it is missing
-# Sensors that photos of walls are taken with, diagonal: phones' smallest to a little over the film frame. A
-# program that shrinks a picture and corrects its stated sides, not its resolution, leaves less.
-SENSOR_DIAGONAL_MM = (4.0, 45.0)
+PLANE_UNIT_MM = {2.0: 25.4, 3.0: 10.0}  # Exif 3.0, tag FocalPlaneResolutionUnit
+# Diagonals of the usual sensors, 1/2.5 in to the film frame (values from memory), within a share; and least
+# pixels of a whole picture. A program that shrinks a picture and corrects its stated sides, but not its
+# resolution, would leave a sensor too small: seldom one of these, and seldom with so many pixels.
+SENSOR_DIAGONALS_MM, SENSOR_SLACK = (7.2, 7.7, 9.4, 15.9, 21.6, 27.0, 28.3, 43.3), 0.025
+LEAST_WHOLE_PX = 6_000_000
 _TURN = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
     3: Image.Transpose.ROTATE_180,
@@ -235,6 +237,7 @@ def focal_from_exif(
     if zoom is not None and zoom > 1.05:
         return None, "zoomed"
     aspect = _aspect(width_px, height_px)
+    resized = False
     stated_w, stated_h = _number(exif_ifd.get(PIXEL_X)), _number(exif_ifd.get(PIXEL_Y))
     if stated_w and stated_h and stated_w > 0 and stated_h > 0:
         # Programs that turn the pixels often leave the stated sides unswapped: compare shapes only.
@@ -242,10 +245,11 @@ def focal_from_exif(
             return None, "cropped"
         if max(width_px, height_px) > 1.01 * max(stated_w, stated_h):
             return None, "cropped"  # enlarged: never straight from a camera
+        resized = max(width_px, height_px) < max(stated_w, stated_h)
     if min(abs(aspect / whole - 1) for whole in SENSOR_ASPECTS) > ASPECT_SLACK:
         return None, "cropped"
-    if width_px % 2 or height_px % 2:  # cameras store even sides; a cut that keeps the shape seldom has two
-        return None, "cropped"
+    if not resized and (width_px % 2 or height_px % 2):
+        return None, "cropped"  # cameras store even sides; a cut that keeps the shape seldom has two
     return film_mm * math.hypot(width_px, height_px) / FILM_DIAGONAL_MM, None
 
 
@@ -258,15 +262,14 @@ def _film_equivalent_mm(exif_ifd: Mapping[int, Any]) -> float | None:
     stated = _number(exif_ifd.get(FOCAL_35))
     if stated:
         return stated
-    names = (FOCAL_MM, PLANE_X, PLANE_Y, PIXEL_X, PIXEL_Y)
-    focal_mm, plane_x, plane_y, wide, high = (_number(exif_ifd.get(name)) or 0.0 for name in names)
-    unit_mm = PLANE_UNIT_MM.get(exif_ifd.get(PLANE_UNIT, 2))
-    if unit_mm is None or min(focal_mm, plane_x, plane_y, wide, high) <= 0:
+    names = (FOCAL_MM, PLANE_X, PLANE_Y, PIXEL_X, PIXEL_Y, PLANE_UNIT)
+    focal_mm, plane_x, plane_y, wide, high, unit = (_number(exif_ifd.get(name)) or 0.0 for name in names)
+    unit_mm = PLANE_UNIT_MM.get(unit)
+    if unit_mm is None or min(focal_mm, plane_x, plane_y) <= 0 or wide * high < LEAST_WHOLE_PX:
         return None
     sensor_mm = unit_mm * math.hypot(wide / plane_x, high / plane_y)
-    if not SENSOR_DIAGONAL_MM[0] <= sensor_mm <= SENSOR_DIAGONAL_MM[1]:
-        return None
-    return focal_mm * FILM_DIAGONAL_MM / sensor_mm
+    usual = min(abs(sensor_mm / diagonal - 1) for diagonal in SENSOR_DIAGONALS_MM) <= SENSOR_SLACK
+    return focal_mm * FILM_DIAGONAL_MM / sensor_mm if usual else None
 
 
 def focal_of_cut(exif_ifd: Mapping[int, Any], width_px: int, height_px: int) -> float | None:

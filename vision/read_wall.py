@@ -18,7 +18,7 @@ from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.curves import trace_members
 from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening, widened
-from vision.layout_end import end_by_layout, with_end_at
+from vision.layout_end import LayoutEnd, end_by_layout, with_end_at
 from vision.measured import Measured
 from vision.onto_marks import onto_marks
 from vision.openings import propose_openings
@@ -183,6 +183,8 @@ class _Stands:
         The members that end the wall on the left and on the right.
     end_moved : bool
         The first member stands where the marks have it, not where it was seen.
+    one_less : bool
+        The marks would have the double that ends the wall on the left one face narrower.
     without_scale : bool
         No reference gave a scale; the places are guessed by the faces' width.
     """
@@ -192,6 +194,7 @@ class _Stands:
     end: int | None
     placed: Placed
     end_moved: bool = False
+    one_less: bool = False
     without_scale: bool = False
 
 
@@ -230,7 +233,8 @@ def _stand(
         moved = put(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
         placed = moved or placed
     survey, placed = onto_marks(survey, placed, origin, end)
-    return _Stands(survey, origin, end, placed, end_moved=by_marks is not None and bool(by_marks.shift_in))
+    said = by_marks or LayoutEnd(0.0, 0.0)
+    return _Stands(survey, origin, end, placed, end_moved=bool(said.shift_in), one_less=said.one_less)
 
 
 def _as_read(
@@ -242,9 +246,11 @@ def _as_read(
     curves = trace_members(photo.rgb, viewed.view, survey)
     leans = measure_leans(curves, survey, scale)
     members = _members(survey, placed, leans, viewed, face_in, shown.kind == "on_centre")
-    if stands.end_moved and stands.origin is not None:
-        members[stands.origin] = members[stands.origin].doubted("wall_end_unsure")
-    members = with_bows(members, measure_bows(curves, viewed.view, survey, scale))
+    for holds, code in ((stands.end_moved, "wall_end_unsure"), (stands.one_less, "ply_unclear")):
+        if holds and stands.origin is not None:
+            members[stands.origin] = members[stands.origin].doubted(code)
+    bows = measure_bows(curves, viewed.view, survey, scale)
+    members = with_bows(members, bows, (stands.origin, stands.end))
     openings = propose_openings(survey, placed)
     members, pipes = pipes_told(members, [m.upright for m in survey.members])
     kept = [

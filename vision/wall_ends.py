@@ -26,11 +26,14 @@ FRONT_OUTSIDE, WALL_OUTSIDE = 0.15, 0.3
 # wall still is. Of 886 ends of tuning walls placed right 6 show more; one placed 4 in off shows 0.46.
 NOT_TAKEN, NOT_TAKEN_FACES, BESIDE_FACES = 0.3, 5.0, 0.35
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
-ONE_EDGE_SIGMA_IN = 0.1  # the one edge seen may be the corner with the next wall
+# The one edge seen may be the corner with the next wall: 11 such ends, of tuning walls and another
+# generator's, lay within 0.17 in.
+ONE_EDGE_SIGMA_IN = 0.1
 # It is the member's own where it runs over all the height and the column network has no doubt: so do six ends
 # of tuning walls and five on pictures of another generator, which lie no worse than those with both edges.
 OWN_EDGE, OWN_EDGE_SIGMA_IN = 0.9, 0.05
-# The column network has no doubt of an end, the pixels do: 12 such ends of tuning walls lay within 0.3 in.
+# The column network has no doubt of an end, the pixels do: 17 such ends of tuning walls and another
+# generator's lay within 0.15 in.
 JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.09
 # No edge of the end member runs over this share of the height: it was placed by the network alone. Where that
 # has no doubt of the end, 18 such ends (tuning walls and another generator's) lay within 0.25 in, 0.1 in root
@@ -49,8 +52,8 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
     order = 1 if side == "left" else -1
     here = survey.members[index]
     outer, inner = _outer_edge(here, order), _outer_edge(here, -order)
-    # A double read from one member and what stands beside it, as the next wall's first stud, would put the
-    # end a face too far out.
+    # A double may be one member beside the next wall's first stud, whose edge then hardly shows, or beside
+    # something else that shows front.
     one_perhaps = outer < DOUBLES_EDGE or front_beside(here, survey)
     if (here.upright.stretch.plies > 1 and one_perhaps) or _face_not_taken(survey, here, order):
         return LARGE_SIGMA_IN

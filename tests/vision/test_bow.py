@@ -188,6 +188,8 @@ def test_a_bowed_stud_stands_at_mid_height_where_a_tape_would_find_it() -> None:
     assert 0 < right.centre_in - 16 < 0.1 / 3
     assert 0 < 32 - left.centre_in < 0.6 / 3
     assert unknown.centre_in == 48
+    # The wall's length is measured between its end studs, which stay.
+    assert with_bows([member(16), member(32), member(48)], bows, (0, 2))[0].centre_in == 16
 
 
 @pytest.mark.parametrize(("bow_in", "sure"), [(0.3, True), (0.6, False)])

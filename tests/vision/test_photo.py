@@ -190,6 +190,8 @@ def test_a_camera_that_states_its_focal_length_and_its_sensor_is_as_good_as_one_
     "more",
     [
         {"stated_w": WIDTH, "stated_h": HEIGHT},  # shrunk, and the resolution left as it was
+        {"stated_w": 1600, "stated_h": 1200},
+        {"focal_mm": 24.0, "plane_x": 4233.3, "plane_y": 4233.3, "stated_w": 3000, "stated_h": 2250},
         {"plane_x": 0},
         {"plane_unit": 9},
         {"focal_mm": 0},
@@ -203,6 +205,10 @@ def test_a_sensor_that_cannot_be_leaves_the_focal_length_unknown(more: dict[str,
 
 def test_a_photo_resized_as_a_whole_keeps_its_focal_length() -> None:
     assert photo_with(film_mm=26, stated_w=4000, stated_h=3000).focal_px is not None
+
+
+def test_a_shrunk_picture_with_an_odd_side_is_no_cut_one() -> None:
+    assert photo_with((533, 400), film_mm=26, stated_w=4000, stated_h=3000).focal_px is not None
 
 
 def test_a_turned_photo_with_unturned_stated_sides_keeps_its_focal_length() -> None:

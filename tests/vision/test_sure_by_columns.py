@@ -95,6 +95,8 @@ def test_an_end_stud_whose_edges_no_gradient_shows_is_placed_less_surely_though_
 def test_an_end_stud_that_neither_edges_nor_the_network_show_leaves_every_place_in_doubt() -> None:
     judged = shares((NEXT, 0.99))
     survey = wall(judged, edges=0.35)
+    assert survey.maps is not None
+    survey.maps.front[:] = 0.0
     hardly = replace(survey.members[0].upright.stretch, front=0.75)
     end = replace(survey.members[0], upright=replace(survey.members[0].upright, stretch=hardly))
     assert end_sigma_in(replace(survey, members=(end, survey.members[1])), 0, "left") > WIDE_SIGMA_IN
@@ -107,6 +109,8 @@ def test_a_wall_whose_end_stud_shows_its_inner_edge_alone_may_go_on_behind_a_boa
     """A board hung over the first 32 in of a wall hides the outer half of the stud it ends on."""
     judged = shares((END, 0.99), (NEXT, 0.99))
     survey, index = wall(judged, edges=0.35), 0 if side == "left" else 1
+    assert survey.maps is not None
+    survey.maps.front[:] = 0.0
     end = survey.members[index]
     seen = (
         {"edge_left": 0.0, "edge_right": 0.45} if side == "left" else {"edge_left": 0.45, "edge_right": 0.0}
