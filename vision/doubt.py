@@ -99,8 +99,8 @@ def judge(
     if abs(placed.face_in[index] / (face_in * s.plies) - 1) > ODD_WIDTH:
         doubts.append("odd_width")
     at_end = _at_end(survey, index)
-    beside = front_beside(m, survey) and not (plain and not (at_end and s.plies > 1))
-    if beside or (at_end and s.plies > MOST_PLIES_AT_END):
+    trusted = plain and not (at_end and s.plies > 1)  # a double at the end is never plain enough
+    if (not trusted and front_beside(m, survey)) or (at_end and s.plies > MOST_PLIES_AT_END):
         doubts.append("ply_unclear")
     if m.upright.odd_colour:
         doubts.append("odd_colour")

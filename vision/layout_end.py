@@ -51,6 +51,12 @@ class LayoutEnd:
     sigma_in: float
     one_less: bool = False
 
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What is to be doubted of the member that ends the wall."""
+        said = (("wall_end_unsure", bool(self.shift_in)), ("ply_unclear", self.one_less))
+        return tuple(code for code, holds in said if holds)
+
 
 def end_by_layout(
     survey: Survey, placed: Placed, origin_index: int | None, end_index: int | None

@@ -8,21 +8,17 @@ from typing import Any
 
 from PIL import Image
 
-from vision.photo import (
-    EXIF_IFD,
+from vision.focal_length import (
     FOCAL_35,
     FOCAL_MM,
-    ORIENTATION,
     PIXEL_X,
     PIXEL_Y,
     PLANE_UNIT,
     PLANE_X,
     PLANE_Y,
     ZOOM,
-    exif_tags,
-    load_photo,
-    open_picture,
 )
+from vision.photo import EXIF_IFD, ORIENTATION, exif_tags, load_photo, open_picture
 
 _KEPT_EXIF = (FOCAL_35, FOCAL_MM, PIXEL_X, PIXEL_Y, PLANE_X, PLANE_Y, PLANE_UNIT, ZOOM)
 # Segments that say how to decode the pixels: JFIF density, ICC profile, Adobe's colour transform.

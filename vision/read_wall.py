@@ -181,10 +181,8 @@ class _Stands:
     ----------
     origin, end : int or None
         The members that end the wall on the left and on the right.
-    end_moved : bool
-        The first member stands where the marks have it, not where it was seen.
-    one_less : bool
-        The marks would have the double that ends the wall on the left one face narrower.
+    by_marks : LayoutEnd or None
+        The left end as the marks of the layout have it, where they were asked and knew.
     without_scale : bool
         No reference gave a scale; the places are guessed by the faces' width.
     """
@@ -193,8 +191,7 @@ class _Stands:
     origin: int | None
     end: int | None
     placed: Placed
-    end_moved: bool = False
-    one_less: bool = False
+    by_marks: LayoutEnd | None = None
     without_scale: bool = False
 
 
@@ -233,8 +230,7 @@ def _stand(
         moved = put(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
         placed = moved or placed
     survey, placed = onto_marks(survey, placed, origin, end)
-    said = by_marks or LayoutEnd(0.0, 0.0)
-    return _Stands(survey, origin, end, placed, end_moved=bool(said.shift_in), one_less=said.one_less)
+    return _Stands(survey, origin, end, placed, by_marks)
 
 
 def _as_read(
@@ -246,8 +242,8 @@ def _as_read(
     curves = trace_members(photo.rgb, viewed.view, survey)
     leans = measure_leans(curves, survey, scale)
     members = _members(survey, placed, leans, viewed, face_in, shown.kind == "on_centre")
-    for holds, code in ((stands.end_moved, "wall_end_unsure"), (stands.one_less, "ply_unclear")):
-        if holds and stands.origin is not None:
+    if stands.by_marks is not None and stands.origin is not None:
+        for code in stands.by_marks.doubts:
             members[stands.origin] = members[stands.origin].doubted(code)
     bows = measure_bows(curves, viewed.view, survey, scale)
     members = with_bows(members, bows, (stands.origin, stands.end))

@@ -54,8 +54,9 @@ def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> 
     outer, inner = _outer_edge(here, order), _outer_edge(here, -order)
     # A double may be one member beside the next wall's first stud, whose edge then hardly shows, or beside
     # something else that shows front.
-    one_perhaps = outer < DOUBLES_EDGE or front_beside(here, survey)
-    if (here.upright.stretch.plies > 1 and one_perhaps) or _face_not_taken(survey, here, order):
+    if here.upright.stretch.plies > 1 and (outer < DOUBLES_EDGE or front_beside(here, survey)):
+        return LARGE_SIGMA_IN
+    if _face_not_taken(survey, here, order):
         return LARGE_SIGMA_IN
     extra = _by_pixels(survey, index, order)
     judged = _judged_end(survey, here, order)
@@ -76,12 +77,11 @@ def front_beside(m: Measured, survey: Survey) -> bool:
     grid, face = survey.grid, survey.face
     near, order = (m.x_left, -1) if m.x_centre > 0 else (m.x_right, 1)
     a, b = sorted((near + order * 0.2 * face, near + order * 1.2 * face))
-    c0, c1 = int(max(0, grid.column(a))), int(min(grid.width, grid.column(b)))
-    r0, r1 = int(max(0, grid.row(m.y_top))), int(min(grid.height, grid.row(m.y_bottom)))
-    if c1 - c0 < 3 or r1 - r0 < 10:
+    part = _part(survey, float(grid.column(a)), float(grid.column(b)), (m.y_top, m.y_bottom))
+    if part is None:
         return False
-    front = float(survey.maps.front[r0:r1, c0:c1].mean())
-    return front > FRONT_BESIDE and front > float(survey.maps.side[r0:r1, c0:c1].mean())
+    front = float(survey.maps.front[part].mean())
+    return front > FRONT_BESIDE and front > float(survey.maps.side[part].mean())
 
 
 def _outer_edge(here: Measured, order: int) -> float:
@@ -117,11 +117,17 @@ def _face_not_taken(survey: Survey, here: Measured, order: int) -> bool:
     return float((full * survey.maps.wall[part].mean(0)).max()) > NOT_TAKEN
 
 
-def _part(survey: Survey, first: float, end: float) -> tuple[slice, slice] | None:
-    """Rows of the wall and columns from `first` to `end`, as far as the picture goes; None for a scrap."""
-    grid, region = survey.grid, survey.region
+def _part(
+    survey: Survey, first: float, end: float, between: tuple[float, float] | None = None
+) -> tuple[slice, slice] | None:
+    """Rows of the wall, or `between` two heights, and columns from `first` to `end`; None for a scrap.
+
+    Both as far as the picture goes.
+    """
+    grid = survey.grid
+    top, bottom = between or (survey.region.top, survey.region.bottom)
     c0, c1 = int(max(0, first)), int(min(grid.width, end))
-    r0, r1 = int(max(0, grid.row(region.top))), int(min(grid.height, grid.row(region.bottom)))
+    r0, r1 = int(max(0, grid.row(top))), int(min(grid.height, grid.row(bottom)))
     return None if c1 - c0 < 3 or r1 - r0 < 10 else (slice(r0, r1), slice(c0, c1))
 
 
