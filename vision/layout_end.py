@@ -74,11 +74,11 @@ def end_by_layout(
     double = plies > 1 and not survey.region.cut_left
     if sigma < ASK_FROM_IN and not double:
         return None
-    marks = _on_marks(survey, placed, origin_index, end_index)
+    marks = on_marks(survey, placed, origin_index, end_index)
     if marks is None:
         return None
     places, spacing = marks
-    off = _nearest_mark(places[:NEAREST_ASKED], spacing, 0.0)
+    off = nearest_mark(places[:NEAREST_ASKED], spacing, 0.0)
     one_less = double and abs(off - survey.face * s) < ONE_LESS_WITHIN_IN
     if one_less:
         sigma = max(sigma, LARGE_SIGMA_IN)
@@ -89,7 +89,7 @@ def end_by_layout(
     at_left = _normal(off, float(np.hypot(sigma, MARK_SIGMA_IN)))
     at_right = 1 / spacing
     if not survey.region.cut_right:
-        far = _nearest_mark(places[-NEAREST_ASKED:], spacing, placed.length_in)
+        far = nearest_mark(places[-NEAREST_ASKED:], spacing, placed.length_in)
         at_right = _normal(far, float(np.hypot(right_end_sigma_in(survey, end_index, s), MARK_SIGMA_IN)))
     share = 0.5 * (1 - AT_NEITHER)
     left = share * at_left / spacing
@@ -101,7 +101,7 @@ def end_by_layout(
     return LayoutEnd(shift, doubt, one_less)
 
 
-def _on_marks(
+def on_marks(
     survey: Survey, placed: Placed, origin_index: int | None, end_index: int | None
 ) -> tuple[NDArray[np.float64], float] | None:
     """Middles of the single members between the ends that stand on one layout, inches, and its spacing."""
@@ -120,7 +120,7 @@ def _on_marks(
     return x[np.abs(x - best.mark_near(x)) < ON_LAYOUT_IN], best.scale.spacing_in
 
 
-def _nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:
+def nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:
     """How far from `end_in` the nearest mark lies of a layout through members at `places`, inches."""
     apart = places - places[0]
     gap = places[0] + float(np.mean(apart - spacing * np.rint(apart / spacing))) - end_in

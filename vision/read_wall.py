@@ -20,6 +20,7 @@ from vision.curves import trace_members
 from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening, widened
 from vision.layout_end import LayoutEnd, end_by_layout, with_end_at
 from vision.measured import Measured
+from vision.next_walls_stud import without_next_walls
 from vision.onto_marks import onto_marks
 from vision.openings import propose_openings
 from vision.photo import Photo
@@ -224,6 +225,11 @@ def _stand(
         return None if guessed is None else _Stands(survey, origin, end, guessed, without_scale=True)
     survey = settle_plates(survey, seen.picture, face_in / placed.scale.inches_per_unit)
     placed = put(survey, viewed, reference, face_in, origin, end) or placed
+    own = without_next_walls(survey, placed, origin, end)
+    if own is not None:
+        survey = own
+        origin, end = end_members(survey)
+        placed = put(survey, viewed, reference, face_in, origin, end) or placed
     by_marks = end_by_layout(survey, placed, origin, end)
     if by_marks is not None:
         survey = with_end_at(survey, placed, origin, by_marks.shift_in)

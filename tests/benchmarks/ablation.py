@@ -85,6 +85,7 @@ def changes() -> dict[str, list[Change]]:
         "the better edge of an odd face": [(measured, "face_about_better_edge", _same)],
         "fits held to the chosen edge": [(measured, "STRAY", 0.45), (measured, "CLEAR_STRAY", 0.45)],
         "the left end by the layout": [(_module("vision.read_wall"), "end_by_layout", _nothing)],
+        "the next wall's stud by the layout": [(_module("vision.read_wall"), "without_next_walls", _nothing)],
         "usual width": [(members, "WIDTH_CAP", 0.0)],
         "openings by their framing": [(survey, "find_rough_openings", _none)],
         "a trimmer by its king": [(survey, "beside_king", _same)],
