@@ -19,6 +19,10 @@ FOCAL_RANGE_MM = (10.0, 100.0)
 SENSOR_ASPECTS = (4 / 3, 3 / 2)
 ASPECT_SLACK = 0.01
 
+# Cameras store sides that are multiples of this (from memory: 4032 x 3024, 4000 x 3000, 4080 x 3072, 4624 x
+# 3468, 5712 x 4284, 6000 x 4000 and others); steps of the sides that programs shrink pictures to.
+CAMERA_STEP_PX, ROUND_STEPS_PX = 4, (10, 16)
+
 FOCAL_35, PIXEL_X, PIXEL_Y, ZOOM = 0xA405, 0xA002, 0xA003, 0xA404
 FOCAL_MM, PLANE_X, PLANE_Y, PLANE_UNIT = 0x920A, 0xA20E, 0xA20F, 0xA210
 PLANE_UNIT_MM = {2.0: 25.4, 3.0: 10.0}  # Exif 3.0, tag FocalPlaneResolutionUnit
@@ -59,9 +63,25 @@ def focal_from_exif(
         resized = max(width_px, height_px) < max(stated_w, stated_h)
     if min(abs(aspect / whole - 1) for whole in SENSOR_ASPECTS) > ASPECT_SLACK:
         return None, "cropped"
-    if not resized and (width_px % 2 or height_px % 2):
-        return None, "cropped"  # cameras store even sides; a cut that keeps the shape seldom has two
+    sides = (width_px, height_px)
+    whole_picture = _as_programs_shrink(sides, (stated_w, stated_h)) if resized else _as_cameras_store(sides)
+    if not whole_picture:
+        return None, "cropped"  # a cut that keeps the shape seldom has such sides
     return film_mm * math.hypot(width_px, height_px) / FILM_DIAGONAL_MM, None
+
+
+def _as_cameras_store(sides_px: tuple[int, int]) -> bool:
+    """Whether a camera may have stored a picture with these sides: multiples of CAMERA_STEP_PX."""
+    return not any(side % CAMERA_STEP_PX for side in sides_px)
+
+
+def _as_programs_shrink(sides_px: tuple[int, int], stated_px: tuple[float | None, float | None]) -> bool:
+    """Whether a whole picture may have been shrunk to these sides: to a round one, or to a round share."""
+    if any(side % step == 0 for side in sides_px for step in ROUND_STEPS_PX):
+        return True
+    long_px, stated = max(sides_px), max(q or 0.0 for q in stated_px)
+    shares = (*(1 / k for k in range(2, 9)), *(k / 20 for k in range(1, 20)))
+    return any(abs(long_px - stated * share) < 1 for share in shares)
 
 
 def _film_equivalent_mm(exif_ifd: Mapping[int, Any]) -> float | None:

@@ -11,6 +11,7 @@ import pytest
 from photo_files import BLUE, GREEN, HEIGHT, RED, WHITE, WIDTH, exif, mean_colours, quarters, saved
 from PIL import Image, ImageOps
 
+from vision.focal_length import FOCAL_35, focal_from_exif
 from vision.photo import load_photo, shrunk_by_of
 
 LOSSY = {"JPEG": {"quality": 95}, "WEBP": {"quality": 95}, "HEIF": {"quality": 95}}
@@ -207,8 +208,24 @@ def test_a_photo_resized_as_a_whole_keeps_its_focal_length() -> None:
     assert photo_with(film_mm=26, stated_w=4000, stated_h=3000).focal_px is not None
 
 
-def test_a_shrunk_picture_with_an_odd_side_is_no_cut_one() -> None:
-    assert photo_with((533, 400), film_mm=26, stated_w=4000, stated_h=3000).focal_px is not None
+@pytest.mark.parametrize("size", [(533, 400), (512, 384), (500, 375), (571, 428), (603, 452)])
+def test_a_picture_shrunk_to_a_round_side_or_share_is_no_cut_one(size: tuple[int, int]) -> None:
+    # 571 = 4000 / 7; 603 = 4020 * 15 / 100
+    stated = (4020, 3014) if size[0] == 603 else (4000, 3000)
+    assert photo_with(size, film_mm=26, stated_w=stated[0], stated_h=stated[1]).focal_px is not None
+
+
+def test_a_cut_that_keeps_the_shape_and_leaves_the_stated_sides_has_no_round_one() -> None:
+    photo = photo_with((617, 463), film_mm=26, stated_w=4000, stated_h=3000)
+    assert photo.focal_px is None
+    assert photo.focal_doubt == "cropped"
+
+
+@pytest.mark.parametrize("size", [(4032, 3024), (4000, 3000), (4624, 3468), (5712, 4284), (4080, 3072)])
+def test_pictures_of_usual_sensors_are_whole(size: tuple[int, int]) -> None:
+    focal, doubt = focal_from_exif({FOCAL_35: 26}, *size)
+    assert doubt is None
+    assert focal is not None
 
 
 def test_a_turned_photo_with_unturned_stated_sides_keeps_its_focal_length() -> None:
@@ -229,6 +246,7 @@ def test_a_turned_photo_with_unturned_stated_sides_keeps_its_focal_length() -> N
         ((480, 270), {"film_mm": 26, "stated_w": 480, "stated_h": 270}, "cropped"),
         ((300, 300), {"film_mm": 26}, "cropped"),
         ((397, 298), {"film_mm": 26}, "cropped"),
+        ((398, 298), {"film_mm": 26}, "cropped"),
         ((800, 600), {"film_mm": 26, "stated_w": 400, "stated_h": 300}, "cropped"),
     ],
 )
