@@ -64,9 +64,9 @@ def end_by_layout(
     """Ask the marks for the left end; None where they say nothing or the photo says enough.
 
     Bayes' rule over three guesses: marks counted from the left end, from the right one, from neither. A
-    double at the end is doubted, whatever the photo says, where the marks would have one face less: it may
-    be one member and the next wall's first (so are two of three on another generator's pictures; of 15 on
-    tuning walls none is, and the marks of none would have it so).
+    double at the end is taken for one member beside the next wall's first, whatever the photo says, where the
+    marks would have one face less (so are all three on another generator's pictures; of 15 on tuning walls
+    none is, and the marks of none would have it so): in doubt where they may be counted from elsewhere.
     """
     s = placed.scale.inches_per_unit
     sigma = left_end_sigma_in(survey, origin_index, s)
@@ -95,10 +95,30 @@ def end_by_layout(
     left = share * at_left / spacing
     likely = left / (left + share * at_right / spacing + AT_NEITHER / spacing**2)
     if likely < LIKELY:
-        return LayoutEnd(0.0, sigma, one_less) if one_less else None
+        # Marks counted from the other end fall so by chance once in thirty walls.
+        return LayoutEnd(off, sigma, one_less) if one_less else None
     shift = off if abs(off) > KEPT_WITHIN_IN else 0.0
     doubt = float(np.sqrt(likely * MARK_SIGMA_IN**2 + (1 - likely) * (off**2 + sigma**2)))
     return LayoutEnd(shift, doubt, one_less)
+
+
+def right_double_doubted(
+    survey: Survey, placed: Placed, origin_index: int | None, end_index: int | None
+) -> bool:
+    """Whether a double ends the wall on the right that the marks would have one face narrower.
+
+    So it is at two walls whose last member is one stud and at one where it is two (tuning pictures, changed
+    copies of them and another generator's), so that it is doubted and stays.
+    """
+    if end_index is None or survey.region.cut_right:
+        return False
+    if survey.members[end_index].upright.stretch.plies < 2:
+        return False
+    marks = on_marks(survey, placed, origin_index, end_index)
+    if marks is None:
+        return False
+    off = nearest_mark(marks[0][-NEAREST_ASKED:], marks[1], placed.length_in)
+    return abs(off + survey.face * placed.scale.inches_per_unit) < ONE_LESS_WITHIN_IN
 
 
 def on_marks(

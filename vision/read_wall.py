@@ -18,7 +18,7 @@ from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.curves import trace_members
 from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening, widened
-from vision.layout_end import LayoutEnd, end_by_layout, with_end_at
+from vision.layout_end import LayoutEnd, end_by_layout, right_double_doubted, with_end_at
 from vision.measured import Measured
 from vision.next_walls_stud import without_next_walls
 from vision.onto_marks import onto_marks
@@ -36,6 +36,7 @@ from vision.smear import Smear, smear_of, with_smear
 from vision.survey import Survey, survey_wall
 from vision.under_view import scale_of
 from vision.viewing import Viewed, find_view, narrowed
+from vision.wall_ends import LARGE_SIGMA_IN
 from vision.wall_picture import WallPicture, picture_wall
 from vision.wall_turns import up_to_the_corner
 
@@ -184,6 +185,8 @@ class _Stands:
         The members that end the wall on the left and on the right.
     by_marks : LayoutEnd or None
         The left end as the marks of the layout have it, where they were asked and knew.
+    end_double_doubted : bool
+        A double ends the wall on the right that the marks would have a face narrower.
     without_scale : bool
         No reference gave a scale; the places are guessed by the faces' width.
     """
@@ -193,6 +196,7 @@ class _Stands:
     end: int | None
     placed: Placed
     by_marks: LayoutEnd | None = None
+    end_double_doubted: bool = False
     without_scale: bool = False
 
 
@@ -235,8 +239,12 @@ def _stand(
         survey = with_end_at(survey, placed, origin, by_marks.shift_in)
         moved = put(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
         placed = moved or placed
+    end_doubted = right_double_doubted(survey, placed, origin, end)
+    if end_doubted:
+        length_sigma_in = float(np.hypot(placed.length_sigma_in, LARGE_SIGMA_IN))
+        placed = replace(placed, length_sigma_in=length_sigma_in)
     survey, placed = onto_marks(survey, placed, origin, end)
-    return _Stands(survey, origin, end, placed, by_marks)
+    return _Stands(survey, origin, end, placed, by_marks, end_doubted)
 
 
 def _as_read(
@@ -251,6 +259,8 @@ def _as_read(
     if stands.by_marks is not None and stands.origin is not None:
         for code in stands.by_marks.doubts:
             members[stands.origin] = members[stands.origin].doubted(code)
+    if stands.end_double_doubted and stands.end is not None:
+        members[stands.end] = members[stands.end].doubted("ply_unclear")
     bows = measure_bows(curves, viewed.view, survey, scale)
     members = with_bows(members, bows, (stands.origin, stands.end))
     openings = propose_openings(survey, placed)

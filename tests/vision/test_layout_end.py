@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.vision.laid_out import DISTANCE_IN, wall
-from vision.layout_end import end_by_layout, with_end_at
+from vision.layout_end import end_by_layout, right_double_doubted, with_end_at
 from vision.placing import Placed
 from vision.survey import Survey
 
@@ -62,13 +62,35 @@ def test_a_double_at_the_end_that_the_marks_would_have_single_is_single() -> Non
     assert (end.x_left * DISTANCE_IN, end.x_right * DISTANCE_IN) == pytest.approx((1.5, 3.0))
 
 
-def test_a_double_at_the_end_is_in_doubt_where_the_marks_suit_it_only_from_the_other_end() -> None:
+def test_a_double_at_the_end_is_single_but_in_doubt_where_the_marks_may_be_counted_from_the_other_end() -> (
+    None
+):
     length_in = 97.5  # from the right end all stand at 16, 32 and so on
     survey, placed = with_double_at_end([17.5, 33.5, 49.5, 65.5, 81.5], length_in)
     found = end_by_layout(survey, placed, 0, 6)
     assert found is not None
-    assert found.shift_in == 0.0
+    assert found.shift_in == pytest.approx(1.5, abs=0.01)
     assert found.sigma_in > 0.5
+    assert "ply_unclear" in found.doubts
+
+
+def mirrored(survey: Survey, placed: Placed) -> tuple[Survey, Placed]:
+    """The same wall seen from behind: its double ends it on the right."""
+    end = survey.members[-1].x_right
+    turned = [replace(m, x_left=end - m.x_right, x_right=end - m.x_left) for m in reversed(survey.members)]
+    at = placed.length_in - placed.centre_in[::-1]
+    return replace(survey, members=tuple(turned)), replace(placed, centre_in=at)
+
+
+def test_a_double_at_the_right_end_is_in_doubt_where_the_marks_would_have_it_single() -> None:
+    survey, placed = mirrored(*with_double_at_end([17.5, 33.5, 49.5, 65.5, 81.5], 94.0))
+    assert right_double_doubted(survey, placed, 0, 6)
+    assert not right_double_doubted(survey, placed, 0, None)
+
+
+def test_a_double_at_the_right_end_that_the_marks_are_counted_from_is_not_doubted() -> None:
+    survey, placed = mirrored(*with_double_at_end([16.1, 31.9, 48.0, 64.0, 80.1], 94.0))
+    assert not right_double_doubted(survey, placed, 0, 6)
 
 
 def test_a_double_at_the_end_that_the_marks_are_counted_from_is_not_asked_about() -> None:
