@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from vision.extent import Upright
 from vision.foreign import FOREIGN, LEAST_MEMBERS, beside_others
+from vision.full_bays import in_full_bays, off_the_marks
 from vision.reading import Member
-from vision.scale import USUAL_SPACINGS_IN, layout_of
 
 # Lightness (CIELAB) over the width of a face as a parabola: how much it curves, per width squared, and how
 # far columns may stray from it. So curve six of six pipes on pictures of another generator, and of 85 true
@@ -31,9 +31,6 @@ LEAST_COLUMNS = 4
 # stand in a shadow) only from the second limit on. So did 8 of 8 pipes there on another generator's pictures
 # and on tuning walls, by lightness alone one, 53 darker; of 2,163 true studs none (2 stood so, alike).
 RATHER_FOREIGN, OTHER_LIGHT, PLAINLY_OTHER_LIGHT, LIGHT_SHARE = 9.0, 20.0, 40.0, 0.3
-OFF_MARK_IN, BESIDE_IN = 2.5, 3.5  # off every mark; nailed to another member
-LEAST_ON_MARKS, SHARE_ON_MARKS = 4, 0.7
-BAY_SLACK_IN, CLEAR_IN = 1.2, 3.0  # of a full bay from a usual spacing; from its members
 
 
 def with_pipe_signs(ups: list[Upright], colour: NDArray[np.float32]) -> list[Upright]:
@@ -112,45 +109,3 @@ def pipes_told(members: Sequence[Member], signs: Sequence[Upright]) -> tuple[lis
         for u, inside, off in zip(signs, in_bay, off_marks, strict=True)
     ]
     return doubted, pipes
-
-
-def in_full_bays(members: Sequence[Member], suspects: Sequence[bool]) -> list[bool]:
-    """Which suspects stand clear of both members of a bay that is as wide as bays usually are.
-
-    A bay may hold two of them, and a suspect may close the bay of another: both ways are tried.
-    """
-    full = [m.centre_in for m in members if m.kind == "full"]
-    marked = list(zip(members, suspects, strict=True))
-    firm = [m.centre_in for m, suspect in marked if m.kind == "full" and not suspect]
-    return [suspect and (_closed(m, full) or _closed(m, firm)) for m, suspect in marked]
-
-
-def off_the_marks(members: Sequence[Member], suspects: Sequence[bool]) -> list[bool]:
-    """Which suspects stand beside every mark of the layout that the other members plainly stand on.
-
-    The ends of a wall stand on no mark, nor does what is nailed to another member.
-    """
-    full = sorted(m.centre_in for m in members if m.kind == "full")
-    firm = sorted(
-        m.centre_in
-        for m, suspect in zip(members, suspects, strict=True)
-        if m.kind == "full" and m.plies == 1 and not suspect and m.centre_in not in (full[0], full[-1])
-    )
-    fit = layout_of(np.array(firm), None, LEAST_ON_MARKS, SHARE_ON_MARKS)
-    if fit is None:
-        return [False] * len(members)
-
-    def off(m: Member) -> bool:
-        from_mark = abs(m.centre_in - float(fit.mark_near(np.array(m.centre_in))))
-        beside = min((abs(x - m.centre_in) for x in full if x != m.centre_in), default=np.inf)
-        ends = m.centre_in in (full[0], full[-1])
-        return from_mark > OFF_MARK_IN and beside > BESIDE_IN and not ends
-
-    return [suspect and m.kind == "full" and off(m) for m, suspect in zip(members, suspects, strict=True)]
-
-
-def _closed(m: Member, centres_in: list[float]) -> bool:
-    left = max((x for x in centres_in if x < m.centre_in), default=-np.inf)
-    right = min((x for x in centres_in if x > m.centre_in), default=np.inf)
-    usual = min(abs(right - left - spacing) for spacing in USUAL_SPACINGS_IN) < BAY_SLACK_IN
-    return usual and min(m.centre_in - left, right - m.centre_in) > CLEAR_IN

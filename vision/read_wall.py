@@ -18,6 +18,7 @@ from vision.boxes import propose_boxes
 from vision.checks import with_checks
 from vision.curves import trace_members
 from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening, widened
+from vision.full_bays import faint_extras
 from vision.layout_end import LayoutEnd, end_by_layout, right_double_doubted, with_end_at
 from vision.measured import Measured
 from vision.next_walls_stud import without_next_walls
@@ -265,9 +266,10 @@ def _as_read(
     members = with_bows(members, bows, (stands.origin, stands.end))
     openings = propose_openings(survey, placed)
     members, pipes = pipes_told(members, [m.upright for m in survey.members])
+    extra = faint_extras(members, [near_opening(m, openings) for m in members])
     kept = [
-        not pipe and not _scrap(m, q, openings)
-        for m, q, pipe in zip(members, survey.members, pipes, strict=True)
+        not pipe and not faint and not _scrap(m, q, openings)
+        for m, q, pipe, faint in zip(members, survey.members, pipes, extra, strict=True)
     ]
     members = [m for m, keep in zip(members, kept, strict=True) if keep]
     members = widened(doubt_together(members, openings), shown.kind == "on_centre")
