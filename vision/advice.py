@@ -65,6 +65,12 @@ WARNINGS = {
         "The lines of the photo do not fit a wall with these four corners.",
         "Tap the four corners of one wall again, or read the photo without them.",
     ),
+    "plates_curve": (
+        "The wall's plates curve, as in a panorama or through a fisheye lens, "
+        "so no place on it would be right.",
+        "Take an ordinary photo with the main camera; take a long wall in several that overlap, "
+        "and they are joined.",
+    ),
     "no_members": (
         "No studs could be made out on this wall.",
         "Tap the wall's four corners, or take the photo again closer, straight on and with more light.",

@@ -16,6 +16,7 @@ from vision.asked import check_asked, checked_corners
 from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
+from vision.curved_plates import plates_curve
 from vision.curves import trace_members
 from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening, widened
 from vision.full_bays import faint_extras
@@ -110,6 +111,8 @@ def read_wall(
         return _refusal(photo, shown, [*warnings, warning(code), *missing])
     tell("members")
     seen = _look_at(photo, viewed)
+    if seen.plates_curve:
+        return _refusal(photo, shown, [*warnings, warning("plates_curve")])
     tape_face = _face_by_tape(reference, seen.viewed, face_in)
     survey = seen.survey(tape_face)
     if survey is None or len(survey.members) < 2:
@@ -152,6 +155,12 @@ class _Seen:
     viewed: Viewed
     picture: WallPicture
     grey: NDArray[np.float32]
+
+    @property
+    def plates_curve(self) -> bool:
+        """Whether its plates curve as in a panorama, so that no place along it can be right."""
+        maps = self.picture.maps
+        return maps is not None and plates_curve(self.picture.region, self.picture.grid, maps)
 
     def survey(self, face_units: float | None) -> Survey | None:
         """Its members; `face_units`: the width of a face, where a length tells it."""

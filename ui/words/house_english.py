@@ -201,7 +201,7 @@ HOUSE_ENGLISH: dict[str, str] = {
     "help.tape_why": "From one mark to another on the front of the studs. Leave the tape there for the photo, or mark the two places with a pencil cross.",
     "help.side": "Not from the side.",
     "help.side_why": "Studs at the far end hide one another, and what is far away is measured badly.",
-    "help.more": "Lights on, also behind you. Move away what leans on the studs. Wipe the lens. Use the ordinary 1× lens, in a narrow room the ultra-wide one, and no zoom; the original photo, not a cropped one.",
+    "help.more": "Lights on, also behind you. Move away what leans on the studs. Wipe the lens. Use the ordinary 1× lens, in a narrow room the ultra-wide one, and no zoom or panorama; the original photo, not a cropped one.",
     "help.after": "Then the app finds the studs. Where it is not sure it shows a diamond ◆ instead of a round mark: look at each of those, and put a tape to it when in doubt.",
     "help.go": "Add a wall",
 }

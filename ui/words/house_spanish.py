@@ -201,7 +201,7 @@ HOUSE_SPANISH: dict[str, str] = {
     "help.tape_why": "De una marca a otra en el frente de los montantes. Deje la cinta puesta para la foto, o marque los dos puntos con una cruz a lápiz.",
     "help.side": "No de lado.",
     "help.side_why": "Los montantes del fondo se tapan unos a otros, y lo que está lejos se mide mal.",
-    "help.more": "Luces encendidas, también detrás de usted. Aparte lo que se apoye en los montantes. Limpie la lente. Use la lente normal 1×, en un cuarto estrecho la ultra gran angular, sin zoom; la foto original, no una recortada.",
+    "help.more": "Luces encendidas, también detrás de usted. Aparte lo que se apoye en los montantes. Limpie la lente. Use la lente normal 1×, en un cuarto estrecho la ultra gran angular, sin zoom ni panorámica; la foto original, no una recortada.",
     "help.after": "Después la aplicación busca los montantes. Donde no está segura muestra un rombo ◆ en vez de una marca redonda: mire cada uno y, si duda, acérquele una cinta.",
     "help.go": "Añadir una pared",
 }

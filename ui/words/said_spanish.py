@@ -9,6 +9,8 @@ SAID_SPANISH: dict[str, str] = {
     "Tap the wall's four corners on the photo and read it again.": "Toque las cuatro esquinas de la pared en la foto y léala otra vez.",
     "The lines of the photo do not fit a wall with these four corners.": "Las líneas de la foto no corresponden a una pared con estas cuatro esquinas.",
     "Tap the four corners of one wall again, or read the photo without them.": "Toque otra vez las cuatro esquinas de una pared, o lea la foto sin ellas.",
+    "The wall's plates curve, as in a panorama or through a fisheye lens, so no place on it would be right.": "Las soleras de la pared salen curvas, como en una panorámica o con un lente ojo de pez: ningún lugar de ella sería correcto.",
+    "Take an ordinary photo with the main camera; take a long wall in several that overlap, and they are joined.": "Tome una foto normal con la cámara principal; una pared larga, en varias que se solapen, y se unen.",
     "No studs could be made out on this wall.": "En esta pared no se distinguió ningún montante.",
     "Tap the wall's four corners, or take the photo again closer, straight on and with more light.": "Toque las cuatro esquinas de la pared, o tome la foto otra vez más cerca, de frente y con más luz.",
     "The members found do not stand at an even spacing, so the photo has no scale.": "Las piezas encontradas no están a una separación pareja, así que la foto no tiene escala.",
