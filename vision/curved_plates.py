@@ -18,12 +18,9 @@ from vision.wall_turns import LEAST_SEEN, ZONE, follow_plate
 from vision.what import WhatMaps
 
 # How far both plates are from straight over the wall's length, as shares of its height, each away from the
-# other in the middle. Of 377 photos (tuning scenes, another generator's and 22 real ones) no two plates are,
-# of 129 panoramas made of tuning scenes those of 111; where one plate is seen, it must curve twice as far and
-# more plainly.
-CURVED, ONE_CURVED = 0.006, 0.012
-STRAY, ONE_STRAYS = 0.35, 0.15  # of the points from the parabola, as a share of how far it curves
-LEAST_SPAN, ONE_SPANS = 0.5, 0.6  # of the wall's length
+# other in the middle; how far the points stray from the parabola, as a share of that; over how much of the
+# wall's length a plate is seen. Of 377 photos (tuning, another generator's, 22 real ones) none is so.
+CURVED, STRAY, LEAST_SPAN = 0.008, 0.25, 0.5
 OUTLIER, ROUNDS = 3.0, 3  # medians of the points' strays; of fitting without them
 
 
@@ -52,14 +49,10 @@ def plates_curve(region: Region, grid: RectGrid, maps: WhatMaps) -> bool:
         None if cut else plate_curve(region, grid, maps.plate, float(grid.row(y)), outward)
         for y, cut, outward in ((region.top, region.cut_top, -1), (region.bottom, region.cut_bottom, 1))
     )
-    if top is not None and bottom is not None:
-        return _curves(top, CURVED, STRAY, LEAST_SPAN) and _curves(bottom, CURVED, STRAY, LEAST_SPAN)
-    one = top or bottom
-    return one is not None and _curves(one, ONE_CURVED, ONE_STRAYS, ONE_SPANS)
-
-
-def _curves(c: Curve, least: float, strays: float, span: float) -> bool:
-    return c.rise > least and c.stray < strays * c.rise and c.span > span
+    return all(
+        c is not None and c.rise > CURVED and c.stray < STRAY * c.rise and c.span > LEAST_SPAN
+        for c in (top, bottom)
+    )
 
 
 def plate_curve(
