@@ -145,7 +145,7 @@ def _joined(readings: tuple[Reading, ...], pairings: list[Pairing]) -> Joined:
         for w in r.warnings
         # Where a leaning or bowed stud stands is said in its own photo's inches.
         if not (
-            w.code in ("wall_cut_off", "out_of_plumb", "bowed")
+            w.code in ("wall_cut_off", "out_of_plumb", "out_of_square", "bowed")
             or (w.code == "assumed_spacing" and settled[k])
             or (w.code == "height_unsure" and not all(r.says("height_unsure") for r in readings))
         )

@@ -21,6 +21,8 @@ NO_LEAN_SHARE, ALL_LEAN_SHARE = 0.5, 0.8
 EDGE_SHARE, BOTH_SHARE, THIRD_SHARE, EDGES_ALIKE_IN = 0.5, 0.65, 0.2, 0.15
 # A face this much wider or narrower than it must be, in faces, has one edge that is not its own.
 ODD_WIDTH = 0.2
+# So many members, and so much of those whose lean is known, lean alike in a frame that is out of square.
+LEAST_TOGETHER, TOGETHER_SHARE = 4, 0.6
 # Doubts about where a member stands in inches say nothing against how it leans.
 PLACE_DOUBTS = frozenset(("wide_error", "wall_unclear", "hidden_end", "seen_once", "carried_over"))
 
@@ -67,7 +69,23 @@ def measure_leans(curves: Curves, survey: Survey, inches_per_unit: float) -> Lea
 
 
 def plumb_warnings(members: list[Member]) -> list[Warning]:
-    """One sentence for each member that leans more than a quarter inch over the wall's height."""
+    """One sentence for each member that leans more than a quarter inch over the wall's height.
+
+    One for all where most lean so to the same side: then the frame is racked, or the plates are not level;
+    the photo shows only that they are not square to each other.
+    """
+    together = _lean_together_in(members)
+    if together is not None:
+        side = "right" if together > 0 else "left"
+        return [
+            Warning(
+                "out_of_square",
+                f"Most studs stand {abs(together):.1f} in out of square to the plates, "
+                f"their tops to the {side}.",
+                "The frame leans, or the plates are not level: hold a level to a stud and to both plates "
+                "before you set boards square to either.",
+            )
+        ]
     out = []
     for m in members:
         if speaks_of(m):
@@ -82,6 +100,16 @@ def plumb_warnings(members: list[Member]) -> list[Warning]:
                 )
             )
     return out
+
+
+def _lean_together_in(members: list[Member]) -> float | None:
+    """How far most studs lean to one side, the median, inches; None where they do not lean alike."""
+    leans = [m.lean_in for m in members if m.kind == "full" and m.lean_known]
+    over = [lean for lean in leans if abs(lean) > MOST_OUT_OF_PLUMB_IN]
+    alike = abs(sum(np.sign(over))) == len(over)
+    if len(over) < LEAST_TOGETHER or len(over) < TOGETHER_SHARE * len(leans) or not alike:
+        return None
+    return float(np.median(over))
 
 
 def speaks_of(m: Member) -> bool:

@@ -96,3 +96,29 @@ def test_a_place_in_doubt_keeps_no_lean_back_but_a_thing_that_may_be_no_stud_doe
     leaning = Member(48.0, 0.3, 1.5, -0.4, 1, "full", True, LINE, 1.5, 94.0, lean_known=True)
     assert plumb_warnings([leaning.doubted("wide_error")])
     assert not plumb_warnings([leaning.doubted("faint")])
+
+
+def in_a_row(leans_in: list[float]) -> list[Member]:
+    return [
+        Member(16.0 * k, 0.06, 1.5, lean, 1, "full", True, LINE, 1.5, 94.0, lean_known=True)
+        for k, lean in enumerate(leans_in)
+    ]
+
+
+@pytest.mark.parametrize(("sign", "side"), [(1, "right"), (-1, "left")])
+def test_studs_that_lean_alike_are_said_once_to_be_out_of_square(sign: int, side: str) -> None:
+    """A racked frame, or plates on a sloping floor: the photo cannot tell which."""
+    found = plumb_warnings(in_a_row([sign * lean for lean in (0.4, 0.35, 0.45, 0.1, 0.4, 0.38)]))
+    assert [w.code for w in found] == ["out_of_square"]
+    assert "0.4 in" in found[0].message
+    assert side in found[0].message
+    assert "level" in found[0].advice
+
+
+@pytest.mark.parametrize(
+    "leans_in", [(0.4, 0.4, -0.4, 0.4, 0.4), (0.4, 0.4, 0.4, 0.1, 0.0), (0.4, 0.4, 0.0, 0.1, 0.0)]
+)
+def test_studs_that_do_not_all_lean_alike_are_said_one_by_one(leans_in: tuple[float, ...]) -> None:
+    found = plumb_warnings(in_a_row(list(leans_in)))
+    assert {w.code for w in found} == {"out_of_plumb"}
+    assert len(found) == sum(abs(lean) > 0.25 for lean in leans_in)
