@@ -178,9 +178,9 @@ def _spread(
     ----------
     traces : Traces
     view : ViewDirections
-    p : (6,) array
+    p : (5,) or (6,) array
         Turn (rotation vector), change of log focal length, change of k1; how far the plumb edges lean from
-        square to the level ones.
+        square to the level ones, where they may.
 
     Returns
     -------
@@ -199,10 +199,11 @@ def _spread(
     steep = 1.0 / (1.0 + 3.0 * k1 * r2)
     ray = np.column_stack([u, np.ones(len(u))]) @ view.rotation.T
     rows = np.where(traces.vertical, 0, 1)[traces.trace]
+    lean = _lean(p)
 
     def along(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
         """The X, square to the lean, or the Y, whichever the trace holds constant, of each vector."""
-        return np.asarray(np.where(rows == 0, vectors[:, 0] - p[5] * vectors[:, 1], vectors[:, 1]))
+        return np.asarray(np.where(rows == 0, vectors[:, 0] - lean * vectors[:, 1], vectors[:, 1]))
 
     seen = ray @ turn.T
     value = along(seen) / seen[:, 2]
@@ -218,6 +219,10 @@ def _spread(
     both = (both - np.repeat(mean, count, axis=0)) * focal
     both[:, 4] += both[:, 0]  # the spread itself grows with the focal length
     return both[:, 0], both[:, 1:]
+
+
+def _lean(p: NDArray[np.float64]) -> float:
+    return float(p[5]) if len(p) > 5 else 0.0
 
 
 def _plainly_lean(square: float, leaning: float, lean: float) -> bool:
@@ -250,7 +255,7 @@ def _solved(
     # The solver asks for the derivatives where it last asked for the residuals.
     @lru_cache(maxsize=1)
     def spread(q: tuple[float, ...]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        return _spread(kept, view, np.array([*q, 0.0][:6]))
+        return _spread(kept, view, np.array(q))
 
     def residual(q: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.concatenate([spread(tuple(q))[0] * share, (at_rest + q[3:]) / sigmas])
@@ -289,13 +294,11 @@ def _fit(
         share = np.sqrt(weight)[kept.trace] * scale / EDGE_SIGMA_PX
         result = _solved(kept, share, view, log_f0, f_sigma, p[:5])
         # Asked each time: a square fit leaves out the edges that say otherwise, and then suits the rest.
-        leaning = _solved(
-            kept, share, view, log_f0, f_sigma, np.append(result.x, p[5] if len(p) > 5 else 0.0)
-        )
-        if _plainly_lean(result.cost, leaning.cost, float(leaning.x[5])):
+        leaning = _solved(kept, share, view, log_f0, f_sigma, np.append(result.x, _lean(p)))
+        if _plainly_lean(result.cost, leaning.cost, _lean(leaning.x)):
             result = leaning
         p = result.x
-        r2 = (_spread(kept, view, np.append(p, 0.0)[:6])[0] * scale) ** 2
+        r2 = (_spread(kept, view, p)[0] * scale) ** 2
         count = np.bincount(kept.trace, minlength=len(keep))
         rms = np.sqrt(np.bincount(kept.trace, r2, minlength=len(keep)) / np.maximum(count, 1))
         rms_all = np.where(keep, rms, rms_all)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from vision.rectify import RectGrid
 from vision.wall_region import Region
-from vision.wall_turns import LEAST_SEEN, ZONE, follow_plate
+from vision.wall_turns import LEAST_SEEN, plate_along
 from vision.what import WhatMaps
 
 # How far both plates are from straight over the wall's length, as shares of its height, each away from the
@@ -62,13 +62,11 @@ def plate_curve(
 
     `plate` (H, W): share of plate at each pixel of `grid`; `outward`: the sign of rows away from the wall.
     """
-    height = float(grid.row(region.bottom) - grid.row(region.top))
-    first = int(max(0, grid.column(region.left)))
-    end = int(min(grid.width, grid.column(region.right) + 1))
-    line = follow_plate(plate, row, ZONE * height, first, end)
-    if len(line) < LEAST_SEEN:
+    found = plate_along(region, grid, plate, row)
+    if found is None:
         return None
-    x, y = line[:, 0] / (end - first), line[:, 1] / height
+    line, length, height = found
+    x, y = line[:, 0] / length, line[:, 1] / height
     x = x - x.mean()
     for _ in range(ROUNDS):
         fit = np.polyfit(x, y, 2)

@@ -78,7 +78,7 @@ def end_by_layout(
     if marks is None:
         return None
     places, spacing = marks
-    off = nearest_mark(places[:NEAREST_ASKED], spacing, 0.0)
+    off = nearest_mark(places, spacing, 0.0, 1)
     one_less = double and abs(off - survey.face * s) < ONE_LESS_WITHIN_IN
     if one_less:
         sigma = max(sigma, LARGE_SIGMA_IN)
@@ -89,7 +89,7 @@ def end_by_layout(
     at_left = _normal(off, float(np.hypot(sigma, MARK_SIGMA_IN)))
     at_right = 1 / spacing
     if not survey.region.cut_right:
-        far = nearest_mark(places[-NEAREST_ASKED:], spacing, placed.length_in)
+        far = nearest_mark(places, spacing, placed.length_in, -1)
         at_right = _normal(far, float(np.hypot(right_end_sigma_in(survey, end_index, s), MARK_SIGMA_IN)))
     share = 0.5 * (1 - AT_NEITHER)
     left = share * at_left / spacing
@@ -117,7 +117,7 @@ def right_double_doubted(
     marks = on_marks(survey, placed, origin_index, end_index)
     if marks is None:
         return False
-    off = nearest_mark(marks[0][-NEAREST_ASKED:], marks[1], placed.length_in)
+    off = nearest_mark(*marks, placed.length_in, -1)
     return abs(off + survey.face * placed.scale.inches_per_unit) < ONE_LESS_WITHIN_IN
 
 
@@ -140,8 +140,12 @@ def on_marks(
     return x[np.abs(x - best.mark_near(x)) < ON_LAYOUT_IN], best.scale.spacing_in
 
 
-def nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float) -> float:
-    """How far from `end_in` the nearest mark lies of a layout through members at `places`, inches."""
+def nearest_mark(places: NDArray[np.float64], spacing: float, end_in: float, order: int) -> float:
+    """How far from an end at `end_in` the nearest mark lies of the layout through `places`, inches.
+
+    `places`: members' middles, left to right, those nearest to the end are asked; `order`: 1 on the left.
+    """
+    places = places[:NEAREST_ASKED] if order > 0 else places[-NEAREST_ASKED:]
     apart = places - places[0]
     gap = places[0] + float(np.mean(apart - spacing * np.rint(apart / spacing))) - end_in
     return float(gap - spacing * np.rint(gap / spacing))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from vision.layout_end import NEAREST_ASKED, nearest_mark, on_marks
+from vision.layout_end import nearest_mark, on_marks
 from vision.placing import Placed
 from vision.survey import Survey
 
@@ -37,12 +37,10 @@ def without_next_walls(
     marks = on_marks(survey, placed, origin_index, end_index) if pairs else None
     if marks is None:
         return None
-    places, spacing = marks
     dropped = []
     for i, j, order in pairs:
         outer_in = _outer_face_in(survey, placed, j, order)
-        nearest = places[:NEAREST_ASKED] if order > 0 else places[-NEAREST_ASKED:]
-        if abs(nearest_mark(nearest, spacing, outer_in)) < ON_ITS_FACE_IN:
+        if abs(nearest_mark(*marks, outer_in, order)) < ON_ITS_FACE_IN:
             dropped.append(i)
     if not dropped:
         return None

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
-from functools import partial
+from dataclasses import replace
 
-import cv2
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -16,36 +14,26 @@ from vision.asked import check_asked, checked_corners
 from vision.bow import bow_warnings, measure_bows, with_bows
 from vision.boxes import propose_boxes
 from vision.checks import with_checks
-from vision.curved_plates import plates_curve
 from vision.curves import trace_members
 from vision.doubt import LEAST_FULL, doubt_together, judge, near_opening, widened
 from vision.full_bays import faint_extras
-from vision.layout_end import LayoutEnd, end_by_layout, right_double_doubted, with_end_at
 from vision.measured import Measured
-from vision.next_walls_stud import without_next_walls
-from vision.onto_marks import onto_marks
 from vision.openings import propose_openings
 from vision.photo import Photo
 from vision.pipes import pipes_told
-from vision.placing import Placed, place
-from vision.plate_edges import settle_plates
+from vision.placing import Placed
 from vision.plumb import Leans, measure_leans, plumb_warnings
 from vision.reading import Member, Opening, PointPx, Reading, Reference, TapeCheck, Wall, Warning
 from vision.rectify import to_photo
 from vision.scale import ASSUMED_SPACINGS_IN
 from vision.second_reference import with_second_reference
 from vision.smear import Smear, smear_of, with_smear
-from vision.survey import Survey, survey_wall
-from vision.under_view import scale_of
-from vision.viewing import Viewed, find_view, narrowed
-from vision.wall_ends import LARGE_SIGMA_IN
-from vision.wall_picture import WallPicture, picture_wall
-from vision.wall_turns import up_to_the_corner
+from vision.standing import Seen, Stands, face_by_tape, look_at, stand
+from vision.survey import Survey
+from vision.viewing import Viewed, find_view
 
 SCRAP_FRONT, SCRAP_SCORE = 0.50, 0.45  # tuned on the tuning scenes
-ASSUMED_FACE_SLACK = 0.15
 SMEARED_FACES = 0.6  # longer, a wrong member passed for sure on smeared tuning scenes (1 of 9 at 0.7)
-MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
 
 
 def read_wall(
@@ -110,10 +98,10 @@ def read_wall(
         missing = [] if viewed is None or viewed.model else [warning("no_model")]
         return _refusal(photo, shown, [*warnings, warning(code), *missing])
     tell("members")
-    seen = _look_at(photo, viewed)
+    seen = look_at(photo, viewed)
     if seen.plates_curve:
         return _refusal(photo, shown, [*warnings, warning("plates_curve")])
-    tape_face = _face_by_tape(reference, seen.viewed, face_in)
+    tape_face = face_by_tape(reference, seen.viewed, face_in)
     survey = seen.survey(tape_face)
     if survey is None or len(survey.members) < 2:
         # Studs that show once the length is left out say that the length is what is wrong.
@@ -123,7 +111,7 @@ def read_wall(
             photo, shown, [*warnings, warning("face_disagrees" if wrong_length else "no_members")]
         )
     tell("places")
-    stands = _stand(seen, survey, reference, face_in, tape_face, assumed_in)
+    stands = stand(seen, survey, reference, face_in, tape_face, assumed_in)
     if stands is None:
         return _refusal(photo, shown, [*warnings, warning("no_layout")])
     if reference is None:
@@ -148,117 +136,8 @@ def _untold(step: str) -> None:
     """Nobody waits for news."""
 
 
-@dataclass(frozen=True)
-class _Seen:
-    """The wall as the photo shows it, straightened, before any length is known."""
-
-    viewed: Viewed
-    picture: WallPicture
-    grey: NDArray[np.float32]
-
-    @property
-    def plates_curve(self) -> bool:
-        """Whether its plates curve as in a panorama, so that no place along it can be right."""
-        maps = self.picture.maps
-        return maps is not None and plates_curve(self.picture.region, self.picture.grid, maps)
-
-    def survey(self, face_units: float | None) -> Survey | None:
-        """Its members; `face_units`: the width of a face, where a length tells it."""
-        return survey_wall(self.viewed, self.picture, self.grey, face_units)
-
-
-def _look_at(photo: Photo, viewed: Viewed) -> _Seen:
-    """Straighten the wall's picture; where its plates bend round a room's corner, that of its own part."""
-    picture = picture_wall(viewed, photo)
-    part = None if picture.maps is None else up_to_the_corner(picture.region, picture.grid, picture.maps)
-    if part is not None:
-        viewed = narrowed(viewed, part)
-        picture = picture_wall(viewed, photo)
-    return _Seen(viewed, picture, cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY).astype(np.float32))
-
-
-def _face_by_tape(reference: Reference | None, viewed: Viewed, face_in: float) -> float | None:
-    """Width of a face in rectified units by a tape; None without one."""
-    if reference is None or reference.kind != "tape":
-        return None
-    scale = scale_of(reference, viewed.view, np.zeros(0), np.zeros(0), None, face_in, viewed.scale)
-    return face_in / scale.inches_per_unit if scale else None
-
-
-@dataclass(frozen=True)
-class _Stands:
-    """Members in wall inches.
-
-    Attributes
-    ----------
-    origin, end : int or None
-        The members that end the wall on the left and on the right.
-    by_marks : LayoutEnd or None
-        The left end as the marks of the layout have it, where they were asked and knew.
-    end_double_doubted : bool
-        A double ends the wall on the right that the marks would have a face narrower.
-    without_scale : bool
-        No reference gave a scale; the places are guessed by the faces' width.
-    """
-
-    survey: Survey
-    origin: int | None
-    end: int | None
-    placed: Placed
-    by_marks: LayoutEnd | None = None
-    end_double_doubted: bool = False
-    without_scale: bool = False
-
-
-def _stand(
-    seen: _Seen,
-    survey: Survey,
-    reference: Reference | None,
-    face_in: float,
-    tape_face: float | None,
-    assumed_in: tuple[float, ...],
-) -> _Stands | None:
-    """Put the members in inches by the reference; None where even their faces give no scale."""
-    viewed = seen.viewed
-    put = partial(place, assumed_in=assumed_in)
-    origin, end = end_members(survey)
-    placed = put(survey, viewed, reference, face_in, origin, end)
-    if placed is not None and tape_face is None:
-        # The spacing gave the scale: look again with the face's width known.
-        implied = face_in / placed.scale.inches_per_unit
-        # A guessed spacing that makes the faces much wider or narrower than they look may be the wrong one.
-        trusted = reference is not None or abs(implied / survey.face - 1) < ASSUMED_FACE_SLACK
-        again = seen.survey(implied) if trusted else None
-        if again is not None and len(again.members) >= 2:
-            survey = again
-            origin, end = end_members(survey)
-            placed = put(survey, viewed, reference, face_in, origin, end)
-    if placed is None:
-        # Still worth showing where the members are: a tape length is all that is missing.
-        guessed = put(survey, viewed, None, face_in, origin, end, by_face=True)
-        return None if guessed is None else _Stands(survey, origin, end, guessed, without_scale=True)
-    survey = settle_plates(survey, seen.picture, face_in / placed.scale.inches_per_unit)
-    placed = put(survey, viewed, reference, face_in, origin, end) or placed
-    own = without_next_walls(survey, placed, origin, end)
-    if own is not None:
-        survey = own
-        origin, end = end_members(survey)
-        placed = put(survey, viewed, reference, face_in, origin, end) or placed
-    by_marks = end_by_layout(survey, placed, origin, end)
-    if by_marks is not None:
-        survey = with_end_at(survey, placed, origin, by_marks.shift_in)
-        moved = put(survey, viewed, reference, face_in, origin, end, origin_sigma_in=by_marks.sigma_in)
-        placed = moved or placed
-    end_doubted = right_double_doubted(survey, placed, origin, end)
-    if end_doubted:
-        length_sigma_in = float(np.hypot(placed.length_sigma_in, LARGE_SIGMA_IN))
-        placed = replace(placed, length_sigma_in=length_sigma_in)
-    survey, placed = onto_marks(survey, placed, origin, end)
-    return _Stands(survey, origin, end, placed, by_marks, end_doubted)
-
-
 def _as_read(
-    photo: Photo, seen: _Seen, stands: _Stands, shown: Reference, face_in: float, smeared_in: float
+    photo: Photo, seen: Seen, stands: Stands, shown: Reference, face_in: float, smeared_in: float
 ) -> Reading:
     """The reading, with all that the photo itself says against it; `shown` is the reference it rests on."""
     viewed, survey, placed = seen.viewed, stands.survey, stands.placed
@@ -266,11 +145,8 @@ def _as_read(
     curves = trace_members(photo.rgb, viewed.view, survey)
     leans = measure_leans(curves, survey, scale)
     members = _members(survey, placed, leans, viewed, face_in, shown.kind == "on_centre")
-    if stands.by_marks is not None and stands.origin is not None:
-        for code in stands.by_marks.doubts:
-            members[stands.origin] = members[stands.origin].doubted(code)
-    if stands.end_double_doubted and stands.end is not None:
-        members[stands.end] = members[stands.end].doubted("ply_unclear")
+    for index, code in stands.end_doubts:
+        members[index] = members[index].doubted(code)
     bows = measure_bows(curves, viewed.view, survey, scale)
     members = with_bows(members, bows, (stands.origin, stands.end))
     openings = propose_openings(survey, placed)
@@ -333,21 +209,6 @@ def _scrap(m: Member, q: Measured, openings: tuple[Opening, ...]) -> bool:
     s = q.upright.stretch
     weak = s.front < SCRAP_FRONT or s.score < SCRAP_SCORE
     return m.kind == "partial" and weak and not near_opening(m, openings)
-
-
-def end_members(survey: Survey) -> tuple[int | None, int | None]:
-    """Which members end the wall on the left and on the right; None where none is near that side."""
-    full = [i for i, m in enumerate(survey.members) if m.upright.full]
-    if not full:
-        return None, None
-    region, face = survey.region, survey.face
-    first, last = full[0], full[-1]
-    # Walls end with a member, and the region reaches too far more often than an end member is missed
-    # (own tuning scenes). Only most of a bay of bare wall beyond the outermost says that it was.
-    far = max(MISSED_END_FACES * face, 0.06 * region.width)
-    left = first if region.cut_left or survey.members[first].x_left - region.left < far else None
-    right = last if region.cut_right or region.right - survey.members[last].x_right < far else None
-    return left, right
 
 
 def _members(

@@ -78,12 +78,10 @@ def plate_bend(region: Region, grid: RectGrid, plate: NDArray[np.float32], row: 
 
     `plate` (H, W) is the share of plate at each pixel of `grid`.
     """
-    height = float(grid.row(region.bottom) - grid.row(region.top))
-    first = int(max(0, grid.column(region.left)))
-    end = int(min(grid.width, grid.column(region.right) + 1))
-    line = follow_plate(plate, row, ZONE * height, first, end)
-    if len(line) < LEAST_SEEN:
+    found = plate_along(region, grid, plate, row)
+    if found is None:
         return None
+    line, length, height = found
     x, y = line[:, 0], line[:, 1] * (grid.step_y / grid.step)
     straight = float(np.polyfit(x, y, 1, full=True)[1].sum())
     span = x[-1] - x[0]
@@ -99,7 +97,7 @@ def plate_bend(region: Region, grid: RectGrid, plate: NDArray[np.float32], row: 
         squares < STRAIGHTER * straight
         and abs(level) < LEVEL
         and abs(turned) > TURNS
-        and LEAST_RUN * (end - first) < run < (1 - LEAST_LEVEL) * (end - first)
+        and LEAST_RUN * length < run < (1 - LEAST_LEVEL) * length
         and seen > LEAST_SHARE
         and rise > LEAST_RISE
     )
@@ -116,6 +114,20 @@ def _bent(x: NDArray[np.float64], y: NDArray[np.float64], at: float) -> tuple[ND
 
 def _best_bend(x: NDArray[np.float64], y: NDArray[np.float64], tried: NDArray[np.float64]) -> float:
     return float(min(tried, key=lambda at: _bent(x, y, float(at))[1]))
+
+
+def plate_along(
+    region: Region, grid: RectGrid, plate: NDArray[np.float32], row: float
+) -> tuple[NDArray[np.float64], int, float] | None:
+    """The plate that runs near `row` along the wall, as `follow_plate`; the wall's columns, and its rows.
+
+    None where too little of the plate is seen.
+    """
+    height = float(grid.row(region.bottom) - grid.row(region.top))
+    first = int(max(0, grid.column(region.left)))
+    end = int(min(grid.width, grid.column(region.right) + 1))
+    line = follow_plate(plate, row, ZONE * height, first, end)
+    return None if len(line) < LEAST_SEEN else (line, end - first, height)
 
 
 def follow_plate(

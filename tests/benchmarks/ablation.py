@@ -22,6 +22,7 @@ import vision.best_apart as best_apart
 import vision.measured as measured
 import vision.members as members
 import vision.ply_cues as ply_cues
+import vision.standing as standing
 import vision.survey as survey
 import vision.under_view as under_view
 import vision.wall_ends as wall_ends
@@ -67,8 +68,8 @@ def changes() -> dict[str, list[Change]]:
         "as it is": [],
         "the column network": [(survey, "judge", _nothing)],
         "plates' outer edges and ends": [(wall_picture, "refine_region", _same)],
-        "the corner where the plates bend": [(_module("vision.read_wall"), "up_to_the_corner", _nothing)],
-        "plates from where the studs end": [(_module("vision.read_wall"), "settle_plates", _same)],
+        "the corner where the plates bend": [(standing, "up_to_the_corner", _nothing)],
+        "plates from where the studs end": [(standing, "settle_plates", _same)],
         "both edges of a stud followed together": [(_module("vision.read_wall"), "measure_leans", _plumb)],
         "layout beside the tape": [(under_view, "with_layout", _same)],
         "depth from side faces": [(survey, "depth_seen_px", _nothing)],
@@ -84,8 +85,8 @@ def changes() -> dict[str, list[Change]]:
         "an end's one edge its own": [(wall_ends, "OWN_EDGE", 9.0)],
         "the better edge of an odd face": [(measured, "face_about_better_edge", _same)],
         "fits held to the chosen edge": [(measured, "STRAY", 0.45), (measured, "CLEAR_STRAY", 0.45)],
-        "the left end by the layout": [(_module("vision.read_wall"), "end_by_layout", _nothing)],
-        "the next wall's stud by the layout": [(_module("vision.read_wall"), "without_next_walls", _nothing)],
+        "the left end by the layout": [(standing, "end_by_layout", _nothing)],
+        "the next wall's stud by the layout": [(standing, "without_next_walls", _nothing)],
         "usual width": [(members, "WIDTH_CAP", 0.0)],
         "openings by their framing": [(survey, "find_rough_openings", _none)],
         "a trimmer by its king": [(survey, "beside_king", _same)],

@@ -40,8 +40,8 @@ def along(y: float, sag: float = 0.0) -> NDArray[np.float64]:
     return np.column_stack([x, y + sag * (1 - (x / HALF_LENGTH) ** 2)])
 
 
-def region(cut_bottom: bool = False) -> Region:
-    return Region(-HALF_LENGTH, TOP, HALF_LENGTH, BOTTOM, cut_bottom=cut_bottom)
+def region() -> Region:
+    return Region(-HALF_LENGTH, TOP, HALF_LENGTH, BOTTOM)
 
 
 def on_cylinder_region(cut_bottom: bool = False) -> Region:
