@@ -22,10 +22,10 @@ ODD_WIDTH = 0.22
 # One edge over nearly the whole height, or both over half of it.
 ONE_EDGE_SHARE, BOTH_EDGES_SHARE, FAR_EDGE_SHARE = 0.85, 0.5, 0.5
 CROWDED_FACES = 2.7  # middles nearer than this, not touching: one of the two may be a side face
-WIDE_SIGMA_IN = 0.2  # a place is right within 3/8 in: nearly two of these
-# Where the spacing alone gives the scale, all places are wrong together: of 35 sure ones beyond this 3 were
-# wrong, of 792 within it none (tuning scenes; with a tape, 1 of 556 in all).
-WIDE_SIGMA_BY_SPACING_IN = 0.17
+WIDE_SIGMA_IN = 0.19  # a place is right within 3/8 in: two of these
+# Where the spacing alone gives the scale, all places are wrong together: of 99 sure ones from here to 0.17 in
+# 3 were wrong, of 1,592 within it 4 (tuning scenes and another generator's; with a tape 2 of 1,161).
+WIDE_SIGMA_BY_SPACING_IN = 0.155
 STRONG_LEAN_IN = 1.2
 # Share of front face beside those of the wall's other members: a pipe's is less (tuning: 0.69).
 FAINTER_THAN_OTHERS = 0.75

@@ -30,7 +30,9 @@ MARK_SIGMA_IN, AT_NEITHER = 0.2, 0.1
 ITSELF_ON_MARK_IN = 0.35
 LIKELY = 0.6  # from which the mark is believed
 ONE_LESS_WITHIN_IN = 0.25
-KEPT_WITHIN_IN = 0.4  # an end seen this near its mark is where it was seen, and only surer
+# An end seen this near its mark is where it was seen, and surer: 17 readings of tuning walls and another
+# generator's have it within 0.15 in, 0.07 in root mean square.
+KEPT_WITHIN_IN, KEPT_SIGMA_IN = 0.4, 0.12
 
 
 @dataclass(frozen=True)
@@ -97,8 +99,9 @@ def end_by_layout(
     if likely < LIKELY:
         # Marks counted from the other end fall so by chance once in thirty walls.
         return LayoutEnd(off, sigma, one_less) if one_less else None
-    shift = off if abs(off) > KEPT_WITHIN_IN else 0.0
-    doubt = float(np.sqrt(likely * MARK_SIGMA_IN**2 + (1 - likely) * (off**2 + sigma**2)))
+    kept = abs(off) <= KEPT_WITHIN_IN
+    shift, there = (0.0, KEPT_SIGMA_IN) if kept else (off, MARK_SIGMA_IN)
+    doubt = float(np.sqrt(likely * there**2 + (1 - likely) * (off**2 + sigma**2)))
     return LayoutEnd(shift, doubt, one_less)
 
 

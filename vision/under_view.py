@@ -23,7 +23,7 @@ from vision.survey import Survey
 from vision.viewing import Viewed
 
 # Of the focal length, relative; as OWN_SIGMA_SHARE in placing.py, K1_SIGMA and YAW_SIGMA_SHARE too.
-FOCAL_SIGMA, GUESSED_FOCAL_SIGMA = 0.007, 0.03
+FOCAL_SIGMA, GUESSED_FOCAL_SIGMA = 0.006, 0.024
 MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
 # A mark of which nobody says how it was set may have been set without looking closely. A layout is taken for
 # what the marks mean where no other usual spacing lies within so many of their sigmas. With 0, 1, 2 px of
@@ -31,12 +31,12 @@ MARK_SIGMA_PX = 0.7  # a mark snapped or carefully placed, px of a 1600 px copy
 # known 693 of 695, 615 of 619, 440 of 441 (706 of 708, 629 of 637, 551 of 640 were, without either).
 ROUGH_MARK_PX = 1.2
 ROUGH_SIGMAS = 2.5
-K1_SIGMA = 0.0034
+K1_SIGMA = 0.0029
 YAW_SIGMA_FLOOR_DEG = 0.03
 # The fit counts each traced point with a full pixel's error (they err together): on 201 tuning scenes 68 % of
-# the directions found were within 0.82 of the formal sigma, 95 % within 2.2. The places err by two thirds of
+# the directions found were within 0.82 of the formal sigma, 95 % within 2.2. The places err by about half of
 # what that would do to them, since what turns the view wrongly bends it to fit (focal length, distortion).
-YAW_SIGMA_SHARE = 0.55
+YAW_SIGMA_SHARE = 0.46
 END_MARK_WEIGHT = 0.7  # one end of the two begins the layout
 EASED_EDGE_IN = 0.08  # silhouettes lie this far behind the front plane (feasibility study, §6)
 

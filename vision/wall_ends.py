@@ -28,17 +28,17 @@ NOT_TAKEN, NOT_TAKEN_FACES, BESIDE_FACES = 0.3, 5.0, 0.35
 LARGE_SIGMA_IN = 1.0  # the end may be another member altogether
 # The one edge seen may be the corner with the next wall: 11 such ends, of tuning walls and another
 # generator's, lay within 0.17 in.
-ONE_EDGE_SIGMA_IN = 0.1
+ONE_EDGE_SIGMA_IN = 0.085
 # It is the member's own where it runs over all the height and the column network has no doubt: so do six ends
 # of tuning walls and five on pictures of another generator, which lie no worse than those with both edges.
 OWN_EDGE, OWN_EDGE_SIGMA_IN = 0.9, 0.05
 # The column network has no doubt of an end, the pixels do: 17 such ends of tuning walls and another
 # generator's lay within 0.15 in.
-JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.09
+JUDGED_FRONT, JUDGED_OUTSIDE, OUTSIDE_FACES, JUDGED_SIGMA_IN = 0.8, 0.25, 1.6, 0.08
 # No edge of the end member runs over this share of the height: it was placed by the network alone. Where that
 # has no doubt of the end, 18 such ends (tuning walls and another generator's) lay within 0.25 in, 0.1 in root
 # mean square; but one whose inner edge alone shows may go on behind a board (one did, by 32 in).
-UNCLEAR_EDGE, UNCLEAR_SIGMA_IN, JUDGED_UNCLEAR_SIGMA_IN = 0.5, 0.3, 0.14
+UNCLEAR_EDGE, UNCLEAR_SIGMA_IN, JUDGED_UNCLEAR_SIGMA_IN = 0.5, 0.3, 0.12
 COVERED_INNER, COVERED_OUTER = 0.4, 0.1
 # Of 33 doubles that end tuning walls and another generator's, all show their outer edge over more than this.
 DOUBLES_EDGE = 0.5

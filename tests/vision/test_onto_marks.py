@@ -26,7 +26,7 @@ def hardly_seen(index: int, at_in: float) -> tuple[Survey, Placed]:
     survey, placed = wall(middles, 90.0)
     members = list(survey.members)
     members[index] = member(at_in, BURNT_OUT_SIGMA_IN)
-    sigmas = np.full(len(middles), 0.2)
+    sigmas = np.full(len(middles), 0.18)
     return replace(survey, members=tuple(members)), replace(placed, sigma_in=sigmas)
 
 

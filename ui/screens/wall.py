@@ -324,7 +324,12 @@ def _editor(
 
 
 def _tool_that_helps(wall: CorrectedWall) -> str:
-    """The editor's tool for what the reading lacks: a known length, else the wall's corners."""
+    """The editor's tool for what the reading lacks: a known length, else the wall's corners.
+
+    Where only another photo helps there is none.
+    """
+    if wall.reading.refused_for in wall_state.ANOTHER_PHOTO:
+        return ""
     if not wall.reading.refused:
         return "tape" if wall.reading.scale_guessed else ""
     return "tape" if wall_state.lacks_scale(wall.reading) else "corners"

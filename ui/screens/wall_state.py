@@ -22,6 +22,8 @@ FACES_DOUBTFUL = frozenset({"face_doubtful", "face_disagrees", "like_steel"})
 """Codes that say that the faces come out wider or narrower than those of what the wall is framed with."""
 LACKS_SCALE = frozenset({"no_layout", "loose_scale", "face_disagrees"})
 """Codes of refusals that a tape length cures."""
+ANOTHER_PHOTO = frozenset({"plates_curve"})
+"""Codes of refusals that only another photo cures."""
 
 
 def where_one_is(

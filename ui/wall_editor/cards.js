@@ -84,6 +84,7 @@ class Cards {
       return [{ text }, { button: "next", text: w.show_next, main: true, act: () => editor.showNextDoubt() }, add];
     }
     if (editor.proposedOpenings().length) return [...this.proposed(), add];
+    if (!editor.plane) return [{ text: w.not_read }];
     return [{ text: editor.view.studs.length ? w.studs_settled : w.no_studs }, add];
   }
 

@@ -49,6 +49,7 @@ ENGLISH: dict[str, str] = {
     "editor.some_openings": "{n} openings or boxes were found in the photo and need your eye. A box is cut out of the boards only when you say it is right.",
     "editor.show_next": "Show me",
     "editor.studs_settled": "Every stud is settled. Drag one to move it, tap bare wall to add one.",
+    "editor.not_read": "Studs can be marked here once the photo can be read.",
     "editor.no_studs": "No studs are marked yet. Tap the photo where one stands.",
     "editor.door": "Door",
     "editor.window": "Window",

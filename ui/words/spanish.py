@@ -49,6 +49,7 @@ SPANISH: dict[str, str] = {
     "editor.some_openings": "En la foto se encontraron {n} vanos o cajas que piden su mirada. Una caja se recorta en las placas solo cuando usted dice que está bien.",
     "editor.show_next": "Ver",
     "editor.studs_settled": "Todos los montantes están resueltos. Arrastre uno para moverlo, toque la pared libre para añadir otro.",
+    "editor.not_read": "Aquí se podrán marcar montantes cuando se pueda leer la foto.",
     "editor.no_studs": "Todavía no hay montantes marcados. Toque la foto donde haya uno.",
     "editor.door": "Puerta",
     "editor.window": "Ventana",
