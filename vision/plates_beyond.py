@@ -7,7 +7,7 @@ the next wall's plates rise or fall (`wall_turns.py`).
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,12 +21,23 @@ from vision.what import WhatMaps
 
 COLUMNS, ROWS = 500, 400  # of what is looked at, at most
 ZONE = 0.03  # of the wall's height: how far a plate's line may be off where it is looked for
-GAP = 0.06  # of the wall's length: what may hide a plate
-LEAST_LONGER = 0.12  # of the wall's length
-LEAST_FACES, FACE = 2, 0.5  # studs on what follows, share of front face over half the height
+FACE = 0.5  # share of front face over half the height: a stud stands there
 ASIDE = 0.3  # of the wall's length: so far inside the rectangle the plate must be seen, too
 LEAST_SEEN = 4  # places where the plate's row is taken, on either side of the end
-IN_LINE = 0.012  # of the wall's height: how far the plates on both sides may lie out of one line
+
+
+@dataclass(frozen=True)
+class Beyond:
+    """What must follow a gap in a plate for the wall to go on behind it; two of them in wall lengths."""
+
+    gap: float
+    longer: float
+    studs: int
+    in_line: float  # of the wall's height: how far the plates on both sides may lie out of one line
+
+
+ONE_PLATE = Beyond(0.06, 0.12, 2, 0.012)
+BOTH_PLATES = Beyond(0.2, 0.3, 3, 0.02)  # a beam in its pocket, a duct or a ladder hides more of both
 
 
 def as_far_as_its_plates(
@@ -53,38 +64,65 @@ def as_far_as_its_plates(
         extent[0], region.top + 0.25 * height, extent[1], region.bottom - 0.25 * height, step, height / 80
     )
     standing = (sample(maps.front, view, middle, scale) > FACE).mean(0) > 0.5
-    left, right = region.left, region.right
-    for y, cut in ((region.top, region.cut_top), (region.bottom, region.cut_bottom)):
-        if cut:
-            continue
-        line = follow_plate(plate, float(grid.row(y)), ZONE * height / step_y, 0, grid.width)
-        right = max(right, _end_of_run(line, standing, grid, region, 1))
-        left = min(left, _end_of_run(line, standing, grid, region, -1))
-    return replace(region, left=left, right=right)
+    return longer(region, plate, standing, grid)
 
 
-def _end_of_run(
-    line: NDArray[np.float64], standing: NDArray[np.bool_], grid: RectGrid, region: Region, order: int
+def longer(region: Region, plate: NDArray[np.float32], standing: NDArray[np.bool_], grid: RectGrid) -> Region:
+    """The region as far as its plates run on.
+
+    Parameters
+    ----------
+    region : Region
+        Rectified units.
+    plate : (H, W) array
+        Share of plate at each pixel of `grid`.
+    standing : (W,) bool array
+        Columns in which a stud stands.
+    """
+    lines = [
+        follow_plate(plate, float(grid.row(y)), ZONE * region.height / grid.step_y, 0, grid.width)
+        for y, cut in ((region.top, region.cut_top), (region.bottom, region.cut_bottom))
+        if not cut
+    ]
+
+    def end(order: int) -> float:
+        """How far the wall goes on, rectified units: as one plate says, or both together."""
+        one, both = (
+            [_run_beyond(line, standing, grid, region, order, asked) for line in lines]
+            for asked in (ONE_PLATE, BOTH_PLATES)
+        )
+        return max(one + both if len(both) == 2 and min(both) > 0 else one, default=0.0)
+
+    return replace(region, left=region.left - end(-1), right=region.right + end(1))
+
+
+def _run_beyond(
+    line: NDArray[np.float64],
+    standing: NDArray[np.bool_],
+    grid: RectGrid,
+    region: Region,
+    order: int,
+    asked: Beyond,
 ) -> float:
-    """Where a plate's `line`, columns and rows (N, 2), ends beyond the region; `order`: 1 to the right."""
+    """How far a plate's `line`, columns and rows (N, 2), runs beyond the region; `order`: 1 to the right."""
     here = region.right if order > 0 else region.left
     edge, length = float(grid.column(here)), region.width / grid.step
     if len(line) < 2 * LEAST_SEEN:
-        return here
+        return 0.0
     away = (line[:, 0] - edge) * order
     inside = line[(away <= 0) & (away > -ASIDE * length)]
     x = np.sort(away[away > 0])
-    breaks = np.flatnonzero(np.diff(np.concatenate([[0.0], x])) > GAP * length)
+    breaks = np.flatnonzero(np.diff(np.concatenate([[0.0], x])) > asked.gap * length)
     run = x[: breaks[0]] if len(breaks) else x
-    if min(len(run), len(inside)) < LEAST_SEEN or run[-1] < LEAST_LONGER * length:
-        return here
+    if min(len(run), len(inside)) < LEAST_SEEN or run[-1] < asked.longer * length:
+        return 0.0
     end = run[-1]
     beyond = line[(away > 0) & (away <= end)]
     slope = abs(np.polyfit(beyond[:, 0], beyond[:, 1], 1)[0]) * grid.step_y / grid.step
     # Both parts, each continued by its own line, meet at the end: a wall behind or before this one does not.
     meets = [np.polyval(np.polyfit(part[:, 0], part[:, 1], 1), edge) for part in (inside, beyond)]
-    if slope > LEVEL or abs(meets[1] - meets[0]) * grid.step_y > IN_LINE * region.height:
-        return here
+    if slope > LEVEL or abs(meets[1] - meets[0]) * grid.step_y > asked.in_line * region.height:
+        return 0.0
     a, b = sorted((edge + order * 0.02 * length, edge + order * end))  # not the stud that the end cuts
     studs = runs_of(standing[int(max(0, a)) : int(b) + 1])
-    return float(grid.x(edge + order * end)) if len(studs) >= LEAST_FACES else here
+    return float(end * grid.step) if len(studs) >= asked.studs else 0.0

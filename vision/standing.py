@@ -17,12 +17,14 @@ from vision.photo import Photo
 from vision.placing import Placed, place
 from vision.plate_edges import settle_plates
 from vision.reading import Reference
+from vision.room_corner import without_the_next_wall
 from vision.survey import Survey, survey_wall
 from vision.under_view import scale_of
 from vision.viewing import Viewed, narrowed
 from vision.wall_ends import LARGE_SIGMA_IN
 from vision.wall_picture import WallPicture, picture_wall
 from vision.wall_turns import up_to_the_corner
+from vision.wider_look import wider
 
 ASSUMED_FACE_SLACK = 0.15
 MISSED_END_FACES = 7.0  # 10 1/2 in of a 16 in bay, for 1 1/2 in faces
@@ -49,6 +51,7 @@ class Seen:
 
 def look_at(photo: Photo, viewed: Viewed) -> Seen:
     """Straighten the wall's picture; where its plates bend round a room's corner, that of its own part."""
+    viewed = wider(viewed) or viewed
     picture = picture_wall(viewed, photo)
     part = None if picture.maps is None else up_to_the_corner(picture.region, picture.grid, picture.maps)
     if part is not None:
@@ -114,6 +117,11 @@ def stand(
         # Still worth showing where the members are: a tape length is all that is missing.
         guessed = put(survey, viewed, None, face_in, origin, end, by_face=True)
         return None if guessed is None else Stands(survey, origin, end, guessed, without_scale=True)
+    own = without_the_next_wall(viewed.view, seen.grey, survey)
+    if own is not None:
+        survey = own
+        origin, end = end_members(survey)
+        placed = put(survey, viewed, reference, face_in, origin, end) or placed
     survey = settle_plates(survey, seen.picture, face_in / placed.scale.inches_per_unit)
     placed = put(survey, viewed, reference, face_in, origin, end) or placed
     own = without_next_walls(survey, placed, origin, end)

@@ -73,6 +73,8 @@ class Survey:
         Doors and windows by their framing.
     height_sigma : float or None
         Of the region's height, rectified units; None while its plates are not settled.
+    cut_at_corner : (bool, bool)
+        Left, right: what stood there was left out, since the next wall's plates begin beside it.
     """
 
     region: Region
@@ -84,6 +86,7 @@ class Survey:
     judged: ColumnShares | None = None
     openings: tuple[RoughOpening, ...] = ()
     height_sigma: float | None = None
+    cut_at_corner: tuple[bool, bool] = (False, False)
 
 
 def survey_wall(

@@ -50,6 +50,8 @@ SMALL_SIGMA_IN = 0.2  # the end member is hidden in clutter
 def end_sigma_in(survey: Survey, index: int, side: Literal["left", "right"]) -> float:
     """Extra standard deviation of the wall's end at member `index`, inches; 0 when the end is clear."""
     order = 1 if side == "left" else -1
+    if survey.cut_at_corner[0 if side == "left" else 1]:
+        return LARGE_SIGMA_IN  # what was left out may be this wall's after all
     here = survey.members[index]
     outer, inner = _outer_edge(here, order), _outer_edge(here, -order)
     # A double may be one member beside the next wall's first stud, whose edge then hardly shows, or beside

@@ -35,13 +35,16 @@ def maps(
     bends_at_px: int | None = None,
     plates: tuple[bool, bool] = (True, True),
     jumps_px: tuple[int, int] = (WIDTH_PX, 0),
+    hidden_px: tuple[int, int] = (0, 0),
 ) -> WhatMaps:
     """Straight on: both plates between two columns, and studs; from a corner on the plates run inwards, from
-    the first of `jumps_px` on they lie so many pixels higher."""
+    the first of `jumps_px` on they lie so many pixels higher; something hides them between two columns."""
     front, plate = (np.zeros((HEIGHT_PX, WIDTH_PX), np.float32) for _ in range(2))
     for x in range(*plate_px):
         bent = 0 if bends_at_px is None else round(0.3 * max(0, x - bends_at_px))
         up = jumps_px[1] if x >= jumps_px[0] else 0
+        if hidden_px[0] <= x < hidden_px[1]:
+            continue
         if plates[0]:
             plate[TOP_PX + bent - up : TOP_PX + bent - up + PLATE_PX, x] = 1.0
         if plates[1]:
@@ -95,6 +98,29 @@ def test_a_wall_behind_or_before_it_is_another_though_its_plates_are_level_too(j
     """5 of 240 px of height are 2 in of an 8 ft wall."""
     before = found(100, 400)
     seen = maps((100, 706), STUDS, jumps_px=(400, jump_px))
+    assert as_far_as_its_plates(before, seen, VIEW, 1.0, EXTENT) == before
+
+
+def test_behind_a_beam_that_hides_both_plates_the_wall_goes_on_where_both_do() -> None:
+    region = as_far_as_its_plates(
+        found(100, 400), maps((100, 706), STUDS, hidden_px=(390, 440)), VIEW, 1.0, EXTENT
+    )
+    assert region.right == pytest.approx(units(706), abs=0.01)
+
+
+@pytest.mark.parametrize(
+    "how",
+    [
+        {"plates": (True, False)},
+        {"plates": (False, True)},
+        {"hidden_px": (390, 480)},
+        {"jumps_px": (400, 8)},
+        {"bends_at_px": 400},
+    ],
+)
+def test_one_plate_or_a_wider_gap_or_a_wall_out_of_line_is_not_enough_behind_a_beam(how) -> None:
+    before = found(100, 400)
+    seen = maps((100, 706), STUDS, **{"hidden_px": (390, 440), **how})
     assert as_far_as_its_plates(before, seen, VIEW, 1.0, EXTENT) == before
 
 
