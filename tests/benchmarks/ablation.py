@@ -69,6 +69,8 @@ def changes() -> dict[str, list[Change]]:
         "the column network": [(survey, "judge", _nothing)],
         "plates' outer edges and ends": [(wall_picture, "refine_region", _same)],
         "the corner where the plates bend": [(standing, "up_to_the_corner", _nothing)],
+        "a second look, wider": [(standing, "wider", _nothing)],
+        "the next wall's plates at a corner": [(standing, "without_the_next_wall", _nothing)],
         "plates from where the studs end": [(standing, "settle_plates", _same)],
         "both edges of a stud followed together": [(_module("vision.read_wall"), "measure_leans", _plumb)],
         "layout beside the tape": [(under_view, "with_layout", _same)],
