@@ -11,7 +11,7 @@ from ui.corrections import CorrectedWall
 from ui.rough_marks import marks_matter
 from ui.screens import wall_state
 from ui.screens.wall_parts import height_contradicts
-from ui.screens.wall_state import boards_state, lacks_scale, length_state, sorted_warnings
+from ui.screens.wall_state import boards_state, lacks_scale, length_state, sorted_warnings, tool_that_helps
 from ui.words import Words
 from vision import Reading, Reference
 from vision.advice import warning
@@ -30,6 +30,16 @@ def test_a_length_that_nothing_can_be_built_on_leaves_the_length_to_do(code: str
     read = _read(SPACING, "none_sure", code, refused=True)
     assert lacks_scale(read)
     assert length_state(read) == "wall.open"
+
+
+@pytest.mark.parametrize(
+    ("code", "tool"),
+    [("loose_scale", "tape"), ("wall_not_found", "corners"), ("no_members", "corners"), ("plates_curve", "")],
+)
+def test_the_editor_opens_with_the_tool_that_cures_a_refusal_and_none_for_a_panorama(
+    code: str, tool: str
+) -> None:
+    assert tool_that_helps(_read(SPACING, code, refused=True)) == tool
 
 
 @pytest.mark.parametrize("code", ["face_doubtful", "odd_spacing"])

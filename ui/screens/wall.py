@@ -308,7 +308,7 @@ def _editor(
         can_redo=bool(mine.future),
         boards_current=current,
         problem=problem,
-        start_tool=_tool_that_helps(wall),
+        start_tool=wall_state.tool_that_helps(wall.reading),
         marks_again=seen.wall.marks_again(wall),
     )
     # one editor for all photos of a wall: the browser would keep that of another one beside it
@@ -321,18 +321,6 @@ def _editor(
         _command(key, ids)
 
     wall_editor(view, key=key, on_edit=take, on_command=command)
-
-
-def _tool_that_helps(wall: CorrectedWall) -> str:
-    """The editor's tool for what the reading lacks: a known length, else the wall's corners.
-
-    Where only another photo helps there is none.
-    """
-    if wall.reading.refused_for in wall_state.ANOTHER_PHOTO:
-        return ""
-    if not wall.reading.refused:
-        return "tape" if wall.reading.scale_guessed else ""
-    return "tape" if wall_state.lacks_scale(wall.reading) else "corners"
 
 
 def _photo_meant(said: dict[str, Any] | None, ids: frozenset[str]) -> str:

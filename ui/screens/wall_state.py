@@ -84,6 +84,18 @@ def lacks_scale(reading: Reading) -> bool:
     return reading.refused_for in LACKS_SCALE
 
 
+def tool_that_helps(reading: Reading) -> str:
+    """The editor's tool for what a reading lacks: a known length, else the wall's corners; "" for none.
+
+    Where only another photo helps there is none.
+    """
+    if reading.refused_for in ANOTHER_PHOTO:
+        return ""
+    if not reading.refused:
+        return "tape" if reading.scale_guessed else ""
+    return "tape" if lacks_scale(reading) else "corners"
+
+
 def say_warnings(reading: Reading, words: Words, height_measured: bool, marks_again: bool) -> None:
     """What the reading doubts, with the advice; what must be done first stands out.
 
