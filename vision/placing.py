@@ -25,8 +25,8 @@ from vision.wall_plane import WallPlane
 FLOOR_SIGMA_IN = 0.026
 # Of a member's own formal sigma: 2,609 places on tuning scenes and another generator's pictures, each part's
 # share fitted by non-negative least squares (squared errors against parts); all but the scale's are 0.85 of
-# that, since of 3,872 places errors in sigmas then have a root mean square of 0.77 with a tape and 0.85 by
-# the spacing (0.84 and 0.93 now).
+# that, since at 3,872 places the errors in sigmas had a root mean square of 0.77 with a tape and 0.85 by the
+# spacing (0.85 and 0.94 with it).
 OWN_SIGMA_SHARE = 0.65
 # End members stand beside the next wall, and are placed worse by this much (tuning scenes).
 END_SIGMA_IN = 0.03
