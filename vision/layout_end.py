@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vision.measured import Measured
+from vision.measured import without_outer_plies
 from vision.placing import Placed, left_end_sigma_in, right_end_sigma_in
 from vision.scale import ON_LAYOUT_IN, layout_of
 from vision.survey import Survey
@@ -166,24 +166,11 @@ def with_end_at(survey: Survey, placed: Placed, origin_index: int | None, shift_
     plies = m.upright.stretch.plies
     off_a_face = abs(by - m.width / plies) * placed.scale.inches_per_unit
     if plies > 1 and not survey.region.cut_left and off_a_face < KEPT_WITHIN_IN:
-        moved = _without_outer_face(m)
+        moved = without_outer_plies(m, 1, 1)
     else:
         moved = replace(m, x_left=m.x_left + by, x_right=m.x_right + by)
     members = (*survey.members[:origin_index], moved, *survey.members[origin_index + 1 :])
     return replace(survey, members=members)
-
-
-def _without_outer_face(m: Measured) -> Measured:
-    s = m.upright.stretch
-    inner = replace(s, left=s.left + (s.right - s.left) / s.plies, plies=s.plies - 1)
-    width = m.width / s.plies
-    return replace(
-        m,
-        x_left=m.x_left + width,
-        width_seen=m.width_seen * inner.plies / s.plies,
-        left=None,
-        upright=replace(m.upright, stretch=inner),
-    )
 
 
 def _normal(x: float, sigma: float) -> float:

@@ -91,6 +91,25 @@ def _share(edge: EdgeLine | None) -> float:
     return edge.share if edge is not None else 0.0
 
 
+def without_outer_plies(m: Measured, plies: int, order: int) -> Measured:
+    """A member without so many of its outer plies; `order`: 1 at the left end of a wall, -1 at the right."""
+    if not plies:
+        return m
+    s = m.upright.stretch
+    face, step = m.width / s.plies, (s.right - s.left) / s.plies
+    left, right = (plies, 0) if order > 0 else (0, plies)
+    inner = replace(s, left=s.left + left * step, right=s.right - right * step, plies=s.plies - plies)
+    return replace(
+        m,
+        x_left=m.x_left + left * face,
+        x_right=m.x_right - right * face,
+        width_seen=m.width_seen * inner.plies / s.plies,
+        left=None if left else m.left,
+        right=None if right else m.right,
+        upright=replace(m.upright, stretch=inner),
+    )
+
+
 def beside_king(m: Measured, members: Sequence[Measured], face: float) -> Measured:
     """A trimmer with its place by its king's, which it is nailed to, and by its own edge at the opening.
 

@@ -11,14 +11,14 @@ plates tell it.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
 
 from vision.directions import ViewDirections
-from vision.measured import Measured
+from vision.measured import Measured, without_outer_plies
 from vision.rectify import to_photo
 from vision.survey import Survey
 
@@ -47,15 +47,16 @@ def without_the_next_wall(view: ViewDirections, grey: NDArray[np.float32], surve
         The photo at full size.
     """
     found = survey
-    for side in ("left", "right"):
-        found = _without_beyond(view, grey, found, side) or found
+    for order in (1, -1):
+        found = _without_beyond(view, grey, found, order) or found
     return None if found is survey else found
 
 
 def _without_beyond(
-    view: ViewDirections, grey: NDArray[np.float32], survey: Survey, side: Literal["left", "right"]
+    view: ViewDirections, grey: NDArray[np.float32], survey: Survey, order: int
 ) -> Survey | None:
-    order, region = (1, survey.region) if side == "left" else (-1, survey.region)
+    """The same at one end; `order`: 1 for the left, -1 for the right."""
+    region = survey.region
     full = [m for m in survey.members if m.upright.full][::order]
     if (region.cut_left if order > 0 else region.cut_right) or region.tapped or len(full) < 2:
         return None
@@ -65,7 +66,7 @@ def _without_beyond(
         return None
     member, outside, at = begin[first]
     kept = [
-        _without_plies(m, outside, order) if m is member else m
+        without_outer_plies(m, outside, order) if m is member else m
         for m in survey.members
         if m is member or (m.x_centre - at) * order > 0
     ]
@@ -96,25 +97,6 @@ def _outer_face(m: Measured, order: int, plies: int) -> float:
     """X of a member's outer face, or of that behind so many of its plies."""
     face = m.width / m.upright.stretch.plies
     return m.x_left + plies * face if order > 0 else m.x_right - plies * face
-
-
-def _without_plies(m: Measured, plies: int, order: int) -> Measured:
-    """A member without so many of its outer plies."""
-    if not plies:
-        return m
-    s = m.upright.stretch
-    face, step = m.width / s.plies, (s.right - s.left) / s.plies
-    left, right = (plies, 0) if order > 0 else (0, plies)
-    inner = replace(s, left=s.left + left * step, right=s.right - right * step, plies=s.plies - plies)
-    return replace(
-        m,
-        x_left=m.x_left + left * face,
-        x_right=m.x_right - right * face,
-        width_seen=m.width_seen * inner.plies / s.plies,
-        left=None if left else m.left,
-        right=None if right else m.right,
-        upright=replace(m.upright, stretch=inner),
-    )
 
 
 def corner_among(
@@ -187,29 +169,12 @@ def _profile(
     p = np.clip(np.nan_to_num(p, nan=-1.0), -1, max(w, h)).astype(np.float32)
     flat = (shape[0] * shape[1], shape[2])
     picked = cv2.remap(grey, p[:, 0].reshape(flat), p[:, 1].reshape(flat), cv2.INTER_LINEAR).reshape(shape)
-    change = np.gradient(_smoothed(picked), axis=1)
+    change = np.gradient(gaussian_filter1d(picked, 1.0, axis=1, mode="nearest", truncate=2.0), axis=1)
     change[~seen] = np.nan
     enough = seen.sum(2) >= LEAST_PLACES
-    with np.errstate(all="ignore"):
-        middle = np.where(enough, _nanmedian(change), np.nan)
-    return np.asarray(middle, np.float64)
-
-
-def _smoothed(strips: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Smoothed from row to row by a Gaussian of one row."""
-    k = cv2.getGaussianKernel(5, 1.0).ravel().astype(np.float32)
-    padded = np.pad(strips, ((0, 0), (2, 2), (0, 0)), mode="edge")
-    n = strips.shape[1]
-    return np.asarray(sum(k[i] * padded[:, i : i + n] for i in range(5)), np.float32)
-
-
-def _nanmedian(values: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Median over the last axis of what is no NaN; faster than NumPy's own."""
-    ordered = np.sort(values, axis=2)  # NaN last
-    n = np.isfinite(ordered).sum(2)
-    low, high = np.maximum(n - 1, 0) // 2, n // 2
-    pair = np.take_along_axis(ordered, np.stack([low, np.minimum(high, values.shape[2] - 1)], 2), 2)
-    return np.asarray(pair.mean(2), np.float32)
+    middle = np.full(shape[:2], np.nan)
+    middle[enough] = np.nanmedian(change[enough], axis=1)
+    return middle
 
 
 def _correlation(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:

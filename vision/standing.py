@@ -101,6 +101,12 @@ def stand(
     """Put the members in inches by the reference; None where even their faces give no scale."""
     viewed = seen.viewed
     put = partial(place, assumed_in=assumed_in)
+
+    def among(own: Survey, before: Placed) -> tuple[Survey, int | None, int | None, Placed]:
+        """This wall's own members alone, those that end it, and all in inches; as before without a scale."""
+        origin, end = end_members(own)
+        return own, origin, end, put(own, viewed, reference, face_in, origin, end) or before
+
     origin, end = end_members(survey)
     placed = put(survey, viewed, reference, face_in, origin, end)
     if placed is not None and tape_face is None:
@@ -119,16 +125,12 @@ def stand(
         return None if guessed is None else Stands(survey, origin, end, guessed, without_scale=True)
     own = without_the_next_wall(viewed.view, seen.grey, survey)
     if own is not None:
-        survey = own
-        origin, end = end_members(survey)
-        placed = put(survey, viewed, reference, face_in, origin, end) or placed
+        survey, origin, end, placed = among(own, placed)
     survey = settle_plates(survey, seen.picture, face_in / placed.scale.inches_per_unit)
     placed = put(survey, viewed, reference, face_in, origin, end) or placed
     own = without_next_walls(survey, placed, origin, end)
     if own is not None:
-        survey = own
-        origin, end = end_members(survey)
-        placed = put(survey, viewed, reference, face_in, origin, end) or placed
+        survey, origin, end, placed = among(own, placed)
     doubts = []
     by_marks = end_by_layout(survey, placed, origin, end)
     if by_marks is not None:

@@ -7,8 +7,6 @@ Straightened and larger the same network often sees the rest, and the plates run
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from vision.plates_beyond import FACE, ONE_PLATE, longer
 from vision.rectify import grid_over, photo_extent, pick, sampling_map
 from vision.viewing import Viewed, narrowed
@@ -41,6 +39,4 @@ def wider(viewed: Viewed) -> Viewed | None:
     middle = slice(int(grid.row(region.top + quarter)), int(grid.row(region.bottom - quarter)))
     standing = (maps.front[middle] > FACE).mean(0) > 0.5
     found = longer(region, maps.plate, standing, grid)
-    if (found.left, found.right) == (region.left, region.right):
-        return None
-    return narrowed(viewed, replace(found, cut_left=region.cut_left, cut_right=region.cut_right))
+    return None if found == region else narrowed(viewed, found)
